@@ -1,0 +1,16 @@
+namespace Tonematch.Colour;
+
+/// <summary>CIE 1931 chromaticity coordinates (2 degree observer).</summary>
+/// <param name="X">x.</param>
+/// <param name="Y">y, above 0.</param>
+public readonly record struct Chromaticity(double X, double Y)
+{
+    /// <summary>CIE standard illuminant D65 as ITU-R BT.709 and BT.2020 print it: x 0.3127, y 0.3290.</summary>
+    public static Chromaticity D65 { get; } = new(0.3127, 0.3290);
+
+    /// <summary>CIE illuminant D50 with four digits: x 0.3457, y 0.3585 (CIE 15).</summary>
+    public static Chromaticity D50 { get; } = new(0.3457, 0.3585);
+
+    /// <summary>Tristimulus values of this chromaticity with Y = 1.</summary>
+    public Xyz ToXyz() => new(X / Y, 1, (1 - X - Y) / Y);
+}

@@ -1,0 +1,67 @@
+using Tonematch.Colour;
+
+namespace Tonematch.Corrections;
+
+/// <summary>
+/// Maps the secondary's code values to code values like the primary's: always in this direction. Immutable; a new
+/// kind is one subclass here and one fitter in <c>Fitting</c>.
+/// </summary>
+/// <param name="SecondaryEncoding">What the code values that go in mean.</param>
+/// <param name="PrimaryEncoding">What the code values that come out mean.</param>
+public abstract record Correction(SignalEncoding SecondaryEncoding, SignalEncoding PrimaryEncoding)
+{
+    /// <summary>Which kind this is.</summary>
+    public abstract CorrectionKind Kind { get; }
+
+    /// <summary>
+    /// The numbers that define this correction, each with its name ('slope.r'), in a fixed order: for match.json, for
+    /// people, and for recomputation by hand. Grids give only their size.
+    /// </summary>
+    public abstract IReadOnlyList<(string Name, double Value)> Numbers { get; }
+
+    /// <summary>
+    /// Corrects one colour. The result is not clamped unless the kind's own published definition clamps (ASC CDL).
+    /// Finite for every finite input; NaN in, NaN out.
+    /// </summary>
+    public abstract CodeRgb Apply(CodeRgb secondary);
+
+    /// <summary>Corrects many colours; the spans may be the same memory.</summary>
+    /// <exception cref="ArgumentException"><paramref name="corrected"/> is shorter than the input.</exception>
+    public virtual void Apply(ReadOnlySpan<CodeRgb> secondary, Span<CodeRgb> corrected)
+    {
+        if (corrected.Length < secondary.Length)
+        {
+            throw new ArgumentException("The result is shorter than the input.", nameof(corrected));
+        }
+
+        for (int i = 0; i < secondary.Length; i++)
+        {
+            corrected[i] = Apply(secondary[i]);
+        }
+    }
+
+    /// <summary>
+    /// The secondary's code values expressed in the primary's encoding by what is seen (through XYZ; both whites are
+    /// D65); unchanged when the encodings are the same. Kinds that act on code values start from here.
+    /// </summary>
+    protected CodeRgb InPrimaryEncoding(CodeRgb secondary) => ReferenceEquals(SecondaryEncoding, PrimaryEncoding)
+        ? secondary
+        : PrimaryEncoding.FromXyz(SecondaryEncoding.ToXyz(secondary));
+
+    /// <summary>
+    /// The secondary's scene light in the primary's RGB primaries; the same light when the primaries are the same.
+    /// Kinds that act on light start from here.
+    /// </summary>
+    protected SceneRgb LightInPrimaries(CodeRgb secondary)
+    {
+        SceneRgb light = SecondaryEncoding.ToScene(secondary);
+        if (SecondaryEncoding.Primaries == PrimaryEncoding.Primaries)
+        {
+            return light;
+        }
+
+        Matrix3 m = PrimaryEncoding.XyzToRgb * SecondaryEncoding.RgbToXyz;
+        (double r, double g, double b) = m.Times(light.R, light.G, light.B);
+        return new SceneRgb(r, g, b);
+    }
+}

@@ -1,0 +1,19 @@
+using Tonematch.Colour;
+
+namespace Tonematch.Corrections;
+
+/// <summary>
+/// Changes nothing but the encoding: what a player shows when the secondary is left as it is. 'Before' in every table.
+/// </summary>
+public sealed record IdentityCorrection(SignalEncoding SecondaryEncoding, SignalEncoding PrimaryEncoding)
+    : Correction(SecondaryEncoding, PrimaryEncoding)
+{
+    /// <inheritdoc/>
+    public override CorrectionKind Kind => CorrectionKind.Identity;
+
+    /// <inheritdoc/>
+    public override IReadOnlyList<(string Name, double Value)> Numbers => [];
+
+    /// <inheritdoc/>
+    public override CodeRgb Apply(CodeRgb secondary) => InPrimaryEncoding(secondary);
+}

@@ -1,0 +1,26 @@
+using Tonematch.Colour;
+
+namespace Tonematch.Samples;
+
+/// <summary>One thing's colour as each camera recorded it.</summary>
+/// <param name="Id">Unique name within its set, e.g. 'patch-07@12.480'.</param>
+/// <param name="Group">Keeps together what cross-validation must not split: a patch, a region, a frame.</param>
+/// <param name="Primary">Code values of the primary, in the primary's encoding.</param>
+/// <param name="Secondary">Code values of the secondary, in the secondary's encoding.</param>
+public sealed record SamplePair(string Id, string Group, CodeRgb Primary, CodeRgb Secondary)
+{
+    /// <summary>Relative weight in the fit, above 0; 1 unless density or doubt says otherwise.</summary>
+    public double Weight { get; init; } = 1;
+
+    /// <summary>A name for people ('light skin', 'apron'), or empty.</summary>
+    public string Label { get; init; } = "";
+
+    /// <summary>Standard deviation of the primary's code values within the sample, a channel; 0 if not known.</summary>
+    public CodeRgb PrimarySpread { get; init; }
+
+    /// <summary>Standard deviation of the secondary's code values within the sample, a channel; 0 if not known.</summary>
+    public CodeRgb SecondarySpread { get; init; }
+
+    /// <summary>Where it was measured, or null (pairs read from a CSV).</summary>
+    public SampleOrigin? Origin { get; init; }
+}

@@ -1,0 +1,28 @@
+using System.Collections.Immutable;
+using Tonematch.Colour;
+
+namespace Tonematch.Samples;
+
+/// <summary>Corresponding colours of two cameras and what is known about them.</summary>
+/// <param name="PrimaryEncoding">What the primary's code values mean.</param>
+/// <param name="SecondaryEncoding">What the secondary's code values mean.</param>
+/// <param name="Method">How the pairs were found.</param>
+/// <param name="Pairs">The pairs that may be used.</param>
+public sealed record SampleSet(
+    SignalEncoding PrimaryEncoding,
+    SignalEncoding SecondaryEncoding,
+    SamplingMethod Method,
+    ImmutableArray<SamplePair> Pairs)
+{
+    /// <summary>Candidates that were left out, by reason ('clipped', 'edge', 'noisy', 'mismatched', ...).</summary>
+    public ImmutableSortedDictionary<string, int> Rejected { get; init; } = ImmutableSortedDictionary<string, int>.Empty;
+
+    /// <summary>
+    /// CIEDE2000 between repeated measurements of the same thing by the same camera: the difference below which
+    /// nothing can be seen in this footage; null when it was not measured.
+    /// </summary>
+    public double? NoiseFloorDeltaE { get; init; }
+
+    /// <summary>What the user should know about these samples, in sentences.</summary>
+    public ImmutableArray<string> Warnings { get; init; } = [];
+}
