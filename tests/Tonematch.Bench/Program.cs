@@ -1,1 +1,12 @@
-return 0;
+// One line a bench; each prints its own table and says how it was measured.
+Dictionary<string, Func<string[], int>> benches = new()
+{
+};
+
+if (args.Length > 0 && benches.TryGetValue(args[0], out Func<string[], int>? bench))
+{
+    return bench(args[1..]);
+}
+
+Console.Error.WriteLine($"Which bench? One of: {string.Join(", ", benches.Keys)}.");
+return 2;
