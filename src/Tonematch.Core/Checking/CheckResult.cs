@@ -1,0 +1,27 @@
+using System.Collections.Immutable;
+using Tonematch.Fitting;
+
+namespace Tonematch.Checking;
+
+/// <summary>The match over the whole overlap.</summary>
+/// <param name="All">CIEDE2000 over all colours of all instants.</param>
+/// <param name="Zones">By zone of the primary's colour: 'shadows', 'middle', 'highlights', 'neutrals', 'skin'; only those with colours in them.</param>
+/// <param name="OverTime">Every instant, in order of time.</param>
+/// <param name="Steps">Where exposure or white balance change between the cameras.</param>
+/// <param name="OneForAllMean">Mean CIEDE2000 with the one correction that was checked.</param>
+/// <param name="OnePerStateMean">
+/// Mean CIEDE2000 if exposure and white balance were set anew (gains in light) in every stretch between steps.
+/// </param>
+/// <param name="Tolerance">The mean CIEDE2000 that passes.</param>
+public sealed record CheckResult(
+    DeltaEStatistics All,
+    ImmutableSortedDictionary<string, DeltaEStatistics> Zones,
+    ImmutableArray<InstantFigures> OverTime,
+    ImmutableArray<MatchStep> Steps,
+    double OneForAllMean,
+    double OnePerStateMean,
+    double Tolerance)
+{
+    /// <summary>The mean over everything is within the tolerance, and no instant's mean is above twice the tolerance.</summary>
+    public bool Passes => All.Mean <= Tolerance && OverTime.All(i => i.DeltaE.Mean <= 2 * Tolerance);
+}

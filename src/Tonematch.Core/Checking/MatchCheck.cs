@@ -1,0 +1,161 @@
+using System.Collections.Immutable;
+using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
+using Tonematch.Fitting;
+
+namespace Tonematch.Checking;
+
+/// <summary>Judges a match over the whole overlap of two clips.</summary>
+public static class MatchCheck
+{
+    /// <summary>Mean CIEDE2000 that passes when the user names no other: hard to see side by side (common practice).</summary>
+    public const double UsualTolerance = 3;
+
+    // Darker than 1 % or lighter than 95 % of the range, ratios of light say more about noise and clipping than about light.
+    private const double DarkestForRatios = 0.01;
+    private const double LightestForRatios = 0.95;
+
+    /// <summary>Evaluates corresponding colours of many instants.</summary>
+    /// <param name="instants">At least one instant; each with at least one colour.</param>
+    /// <param name="encoding">The primary's encoding, in which all colours are given.</param>
+    /// <param name="tolerance">Mean CIEDE2000 that passes, above 0.</param>
+    /// <exception cref="ArgumentException">There is nothing to evaluate.</exception>
+    public static CheckResult Evaluate(IReadOnlyList<CheckedInstant> instants, SignalEncoding encoding, double tolerance)
+    {
+        ArgumentNullException.ThrowIfNull(instants);
+        ArgumentNullException.ThrowIfNull(encoding);
+        ArgumentOutOfRangeException.ThrowIfLessThanOrEqual(tolerance, 0);
+        if (instants.Count == 0 || instants.Any(i => i.Colours.IsDefaultOrEmpty))
+        {
+            throw new ArgumentException("Every instant needs at least one colour, and there must be one instant.", nameof(instants));
+        }
+
+        CheckedInstant[] ordered = [.. instants.OrderBy(i => i.PrimarySeconds)];
+        ImmutableArray<InstantFigures> overTime = [.. ordered.Select(i => FiguresOf(i, encoding))];
+        IReadOnlyList<int> starts = StepFinder.Find(
+            [.. overTime.Select(f => new[] { f.ExposureStops, f.RedGreenStops, f.BlueGreenStops })], smallestStep: 0.1);
+        ImmutableArray<MatchStep> steps = [.. Steps(overTime, starts)];
+        DeltaEStatistics all = Statistics(ordered.SelectMany(i => i.Colours), encoding);
+        return new CheckResult(all, ZonesOf(ordered, encoding), overTime, steps, all.Mean, MeanWithGainsPerState(ordered, starts, encoding), tolerance);
+    }
+
+    private static InstantFigures FiguresOf(CheckedInstant instant, SignalEncoding encoding)
+    {
+        (double exposure, double redGreen, double blueGreen) = LightDifference(instant.Colours, encoding);
+        return new InstantFigures(
+            instant.PrimarySeconds, instant.SecondarySeconds, Statistics(instant.Colours, encoding), exposure, redGreen, blueGreen);
+    }
+
+    // The median over colours of log2 light ratios, corrected over primary.
+    private static (double Exposure, double RedGreen, double BlueGreen) LightDifference(
+        IEnumerable<CheckedColour> colours, SignalEncoding encoding)
+    {
+        List<double> exposure = [], redGreen = [], blueGreen = [];
+        foreach (CheckedColour colour in colours)
+        {
+            if (IsUsable(colour.Primary) && IsUsable(colour.Corrected))
+            {
+                SceneRgb p = encoding.ToScene(colour.Primary), c = encoding.ToScene(colour.Corrected);
+                double r = Math.Log2(c.R / p.R), g = Math.Log2(c.G / p.G), b = Math.Log2(c.B / p.B);
+                exposure.Add(g);
+                redGreen.Add(r - g);
+                blueGreen.Add(b - g);
+            }
+        }
+
+        return (Median(exposure), Median(redGreen), Median(blueGreen));
+    }
+
+    private static bool IsUsable(CodeRgb code) =>
+        Math.Min(code.R, Math.Min(code.G, code.B)) > DarkestForRatios && Math.Max(code.R, Math.Max(code.G, code.B)) < LightestForRatios;
+
+    private static double Median(List<double> values)
+    {
+        if (values.Count == 0)
+        {
+            return 0;
+        }
+
+        values.Sort();
+        int middle = values.Count / 2;
+        return values.Count % 2 == 1 ? values[middle] : (values[middle - 1] + values[middle]) / 2;
+    }
+
+    private static IEnumerable<MatchStep> Steps(ImmutableArray<InstantFigures> overTime, IReadOnlyList<int> starts)
+    {
+        int[] edges = [0, .. starts, overTime.Length];
+        for (int k = 1; k < edges.Length - 1; k++)
+        {
+            double Change(Func<InstantFigures, double> of) =>
+                Median([.. overTime[edges[k]..edges[k + 1]].Select(of)]) - Median([.. overTime[edges[k - 1]..edges[k]].Select(of)]);
+            InstantFigures at = overTime[edges[k]];
+            MatchStep step = new(
+                at.PrimarySeconds, at.SecondarySeconds, Change(f => f.ExposureStops), Change(f => f.RedGreenStops), Change(f => f.BlueGreenStops));
+            if (step.IsExposure || step.IsWhiteBalance)
+            {
+                yield return step;
+            }
+        }
+    }
+
+    private static ImmutableSortedDictionary<string, DeltaEStatistics> ZonesOf(CheckedInstant[] instants, SignalEncoding encoding)
+    {
+        (string Name, Func<Lab, bool> Holds)[] zones =
+        [
+            ("shadows", lab => lab.L < 25),
+            ("middle", lab => lab.L is >= 25 and <= 75),
+            ("highlights", lab => lab.L > 75),
+            ("neutrals", lab => lab.Chroma < 5),
+            ("skin", SkinTones.Contains),
+        ];
+        CheckedColour[] all = [.. instants.SelectMany(i => i.Colours)];
+        Lab[] labs = [.. all.Select(c => encoding.ToLab(c.Primary))];
+        ImmutableSortedDictionary<string, DeltaEStatistics>.Builder result = ImmutableSortedDictionary.CreateBuilder<string, DeltaEStatistics>(StringComparer.Ordinal);
+        foreach ((string name, Func<Lab, bool> holds) in zones)
+        {
+            CheckedColour[] inside = [.. all.Where((_, i) => holds(labs[i]))];
+            if (inside.Length > 0)
+            {
+                result.Add(name, Statistics(inside, encoding));
+            }
+        }
+
+        return result.ToImmutable();
+    }
+
+    private static double MeanWithGainsPerState(CheckedInstant[] instants, IReadOnlyList<int> starts, SignalEncoding encoding)
+    {
+        int[] edges = [0, .. starts, instants.Length];
+        List<CheckedColour> set = [];
+        for (int k = 0; k < edges.Length - 1; k++)
+        {
+            CheckedColour[] stretch = [.. instants[edges[k]..edges[k + 1]].SelectMany(i => i.Colours)];
+            (double exposure, double redGreen, double blueGreen) = LightDifference(stretch, encoding);
+            CheckedColour[] settled = [.. stretch.Select(c => c with { Corrected = Scale(c.Corrected, exposure, redGreen, blueGreen, encoding) })];
+
+            // Setting exposure and white balance anew must not be counted where it does not help.
+            set.AddRange(Statistics(settled, encoding).Mean < Statistics(stretch, encoding).Mean ? settled : stretch);
+        }
+
+        return Statistics(set, encoding).Mean;
+    }
+
+    private static CodeRgb Scale(CodeRgb code, double exposure, double redGreen, double blueGreen, SignalEncoding encoding)
+    {
+        SceneRgb light = encoding.ToScene(code);
+        return encoding.FromScene(new SceneRgb(
+            light.R * Math.Pow(2, -exposure - redGreen), light.G * Math.Pow(2, -exposure), light.B * Math.Pow(2, -exposure - blueGreen)));
+    }
+
+    private static DeltaEStatistics Statistics(IEnumerable<CheckedColour> colours, SignalEncoding encoding)
+    {
+        List<double> deltaE = [], weights = [];
+        foreach (CheckedColour c in colours)
+        {
+            deltaE.Add(DeltaE2000.Between(encoding.ToLab(c.Primary), encoding.ToLab(c.Corrected)));
+            weights.Add(c.Weight);
+        }
+
+        return DeltaEStatistics.Of(deltaE.ToArray(), weights.ToArray());
+    }
+}
