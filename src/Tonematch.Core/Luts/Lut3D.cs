@@ -58,4 +58,54 @@ public sealed class Lut3D
 
     /// <summary>r g b of each node, red fastest: node (i, j, k) starts at 3 * (i + Size * (j + Size * k)).</summary>
     public ReadOnlySpan<float> Nodes => _nodes;
+
+    /// <summary>The table that changes nothing inside 0..1.</summary>
+    /// <param name="size">Nodes a side, 2..129.</param>
+    public static Lut3D Identity(int size) => FromFunction(size, static c => c);
+
+    /// <summary>A table over 0..1 whose nodes hold a function's values, rounded to float.</summary>
+    /// <param name="size">Nodes a side, 2..129.</param>
+    /// <param name="function">Code values in, code values out; finite.</param>
+    /// <exception cref="ArgumentException">The size is not allowed, or a value is not a finite float.</exception>
+    public static Lut3D FromFunction(int size, Func<CodeRgb, CodeRgb> function)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(size, MinSize);
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(size, MaxSize);
+        ArgumentNullException.ThrowIfNull(function);
+        float[] nodes = new float[3 * size * size * size];
+        double last = size - 1;
+        int n = 0;
+        for (int k = 0; k < size; k++)
+        {
+            for (int j = 0; j < size; j++)
+            {
+                for (int i = 0; i < size; i++)
+                {
+                    CodeRgb value = function(new CodeRgb(i / last, j / last, k / last));
+                    nodes[n++] = (float)value.R;
+                    nodes[n++] = (float)value.G;
+                    nodes[n++] = (float)value.B;
+                }
+            }
+        }
+
+        return new Lut3D(size, nodes);
+    }
+
+    /// <summary>The value of node (i, j, k): i counts along red, j along green, k along blue.</summary>
+    public CodeRgb Node(int i, int j, int k)
+    {
+        int n = 3 * (i + (Size * (j + (Size * k))));
+        return new CodeRgb(_nodes[n], _nodes[n + 1], _nodes[n + 2]);
+    }
+
+    /// <summary>The input that falls on node (i, j, k).</summary>
+    public CodeRgb InputOf(int i, int j, int k)
+    {
+        double last = Size - 1;
+        return new CodeRgb(
+            DomainMin.R + ((DomainMax.R - DomainMin.R) * i / last),
+            DomainMin.G + ((DomainMax.G - DomainMin.G) * j / last),
+            DomainMin.B + ((DomainMax.B - DomainMin.B) * k / last));
+    }
 }
