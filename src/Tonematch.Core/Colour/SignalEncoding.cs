@@ -6,73 +6,40 @@ namespace Tonematch.Colour;
 /// How code values of a picture are meant: primaries, camera curve (code to scene light) and display curve (code to
 /// what is seen). A closed set; see <see cref="All"/>.
 /// </summary>
-public sealed class SignalEncoding
+public abstract class SignalEncoding
 {
-    private readonly Func<double, double> _toScene;
-    private readonly Func<double, double> _fromScene;
-    private readonly Func<CodeRgb, DisplayRgb> _toDisplay;
-    private readonly Func<DisplayRgb, CodeRgb> _fromDisplay;
-    private readonly Matrix3 _rgbToXyz;
-    private readonly Matrix3 _xyzToRgb;
-    private readonly Xyz _white;
+    private readonly Matrix3 _toBt2020;
 
-    private SignalEncoding(
-        string name,
-        string title,
-        RgbPrimaries primaries,
-        Func<double, double> toScene,
-        Func<double, double> fromScene,
-        Func<CodeRgb, DisplayRgb> toDisplay,
-        Func<DisplayRgb, CodeRgb> fromDisplay)
+    private SignalEncoding(string name, string title, RgbPrimaries primaries)
     {
         Name = name;
         Title = title;
         Primaries = primaries;
-        _toScene = toScene;
-        _fromScene = fromScene;
-        _toDisplay = toDisplay;
-        _fromDisplay = fromDisplay;
-        _rgbToXyz = primaries.RgbToXyz();
-        _xyzToRgb = _rgbToXyz.Inverse();
-        _white = primaries.White.ToXyz();
+        RgbToXyz = primaries.RgbToXyz();
+        XyzToRgb = RgbToXyz.Inverse();
+        White = primaries.White.ToXyz();
+        _toBt2020 = RgbPrimaries.Bt2020.RgbToXyz().Inverse() * RgbToXyz;
     }
 
     /// <summary>BT.709 primaries and camera curve, seen through the BT.1886 display (gamma 2.4, black 0).</summary>
-    public static SignalEncoding Bt709 { get; } = new(
-        "bt709", "BT.709 seen through BT.1886", RgbPrimaries.Bt709,
-        TransferFunctions.Bt709ToScene, TransferFunctions.Bt709FromScene,
-        PerChannel(TransferFunctions.Bt1886ToDisplay), PerChannelBack(TransferFunctions.Bt1886FromDisplay));
+    public static SignalEncoding Bt709 { get; } =
+        new Video("bt709", "BT.709 seen through BT.1886", RgbPrimaries.Bt709);
 
     /// <summary>sRGB, IEC 61966-2-1: one curve for both directions.</summary>
-    public static SignalEncoding Srgb { get; } = new(
-        "srgb", "sRGB", RgbPrimaries.Bt709,
-        TransferFunctions.SrgbToLinear, TransferFunctions.SrgbFromLinear,
-        PerChannel(TransferFunctions.SrgbToLinear), PerChannelBack(TransferFunctions.SrgbFromLinear));
+    public static SignalEncoding Srgb { get; } = new SrgbCurve("srgb", "sRGB", RgbPrimaries.Bt709);
 
     /// <summary>Display P3: P3 primaries, D65 white, sRGB curve.</summary>
-    public static SignalEncoding DisplayP3 { get; } = new(
-        "display-p3", "Display P3", RgbPrimaries.P3D65,
-        TransferFunctions.SrgbToLinear, TransferFunctions.SrgbFromLinear,
-        PerChannel(TransferFunctions.SrgbToLinear), PerChannelBack(TransferFunctions.SrgbFromLinear));
+    public static SignalEncoding DisplayP3 { get; } = new SrgbCurve("display-p3", "Display P3", RgbPrimaries.P3D65);
 
     /// <summary>BT.2020 SDR: BT.2020 primaries and camera curve, BT.1886 display.</summary>
-    public static SignalEncoding Bt2020 { get; } = new(
-        "bt2020", "BT.2020 (SDR) seen through BT.1886", RgbPrimaries.Bt2020,
-        TransferFunctions.Bt709ToScene, TransferFunctions.Bt709FromScene,
-        PerChannel(TransferFunctions.Bt1886ToDisplay), PerChannelBack(TransferFunctions.Bt1886FromDisplay));
+    public static SignalEncoding Bt2020 { get; } =
+        new Video("bt2020", "BT.2020 (SDR) seen through BT.1886", RgbPrimaries.Bt2020);
 
     /// <summary>BT.2100 HLG, seen on a 1000 cd/m2 display.</summary>
-    public static SignalEncoding Hlg { get; } = new(
-        "hlg", "BT.2100 HLG at 1000 cd/m2", RgbPrimaries.Bt2020,
-        TransferFunctions.HlgToScene, TransferFunctions.HlgFromScene,
-        TransferFunctions.HlgToDisplay, TransferFunctions.HlgFromDisplay);
+    public static SignalEncoding Hlg { get; } = new HybridLogGamma();
 
     /// <summary>BT.2100 PQ (SMPTE ST 2084): absolute light; scene light 1 is 10 000 cd/m2.</summary>
-    public static SignalEncoding Pq { get; } = new(
-        "pq", "BT.2100 PQ", RgbPrimaries.Bt2020,
-        TransferFunctions.PqToLinear, TransferFunctions.PqFromLinear,
-        PerChannel(c => TransferFunctions.PqToLinear(c) * (10000 / TransferFunctions.HdrReferenceWhite)),
-        PerChannelBack(l => TransferFunctions.PqFromLinear(l * (TransferFunctions.HdrReferenceWhite / 10000))));
+    public static SignalEncoding Pq { get; } = new PerceptualQuantizer();
 
     /// <summary>Every encoding, in the order of the command line's help.</summary>
     public static IReadOnlyList<SignalEncoding> All { get; } = [Bt709, Srgb, DisplayP3, Bt2020, Hlg, Pq];
@@ -87,16 +54,16 @@ public sealed class SignalEncoding
     public RgbPrimaries Primaries { get; }
 
     /// <summary>The encoding's own white, Y = 1: what CIELAB is relative to.</summary>
-    public Xyz White => _white;
+    public Xyz White { get; }
 
     /// <summary>Linear RGB of these primaries to XYZ.</summary>
-    public Matrix3 RgbToXyz => _rgbToXyz;
+    public Matrix3 RgbToXyz { get; }
 
     /// <summary>XYZ to linear RGB of these primaries.</summary>
-    public Matrix3 XyzToRgb => _xyzToRgb;
+    public Matrix3 XyzToRgb { get; }
 
     /// <summary>High dynamic range (HLG or PQ).</summary>
-    public bool IsHdr => this == Hlg || this == Pq;
+    public bool IsHdr => ReferenceEquals(this, Hlg) || ReferenceEquals(this, Pq);
 
     /// <summary>Finds an encoding by its <see cref="Name"/>.</summary>
     public static bool TryParse(string? name, [NotNullWhen(true)] out SignalEncoding? encoding)
@@ -105,49 +72,130 @@ public sealed class SignalEncoding
         return encoding is not null;
     }
 
-    /// <summary>Code values to scene light (the inverse of the camera curve). NaN in, NaN out.</summary>
-    public SceneRgb ToScene(CodeRgb code) => new(_toScene(code.R), _toScene(code.G), _toScene(code.B));
+    /// <summary>One channel's code value to scene light (the inverse of the camera curve). NaN in, NaN out.</summary>
+    public abstract double ToScene(double code);
 
-    /// <summary>Scene light to code values (the camera curve). Not clamped.</summary>
-    public CodeRgb FromScene(SceneRgb light) => new(_fromScene(light.R), _fromScene(light.G), _fromScene(light.B));
+    /// <summary>One channel's scene light to its code value (the camera curve). Not clamped.</summary>
+    public abstract double FromScene(double light);
 
-    /// <summary>One channel's code value to scene light.</summary>
-    public double ToScene(double code) => _toScene(code);
+    /// <summary>Code values to scene light. NaN in a channel gives NaN in that channel.</summary>
+    public virtual SceneRgb ToScene(CodeRgb code) => new(ToScene(code.R), ToScene(code.G), ToScene(code.B));
 
-    /// <summary>One channel's scene light to its code value.</summary>
-    public double FromScene(double light) => _fromScene(light);
+    /// <summary>Scene light to code values. Not clamped.</summary>
+    public virtual CodeRgb FromScene(SceneRgb light) => new(FromScene(light.R), FromScene(light.G), FromScene(light.B));
 
     /// <summary>Code values to the light of the display, relative to reference white.</summary>
-    public DisplayRgb ToDisplay(CodeRgb code) => _toDisplay(code);
+    public abstract DisplayRgb ToDisplay(CodeRgb code);
 
     /// <summary>Light of the display to code values. Not clamped.</summary>
-    public CodeRgb FromDisplay(DisplayRgb light) => _fromDisplay(light);
+    public abstract CodeRgb FromDisplay(DisplayRgb light);
 
     /// <summary>Code values to XYZ as seen on the display, Y = 1 at reference white.</summary>
     public Xyz ToXyz(CodeRgb code)
     {
-        DisplayRgb d = _toDisplay(code);
-        (double x, double y, double z) = _rgbToXyz.Times(d.R, d.G, d.B);
+        DisplayRgb d = ToDisplay(code);
+        (double x, double y, double z) = RgbToXyz.Times(d.R, d.G, d.B);
         return new Xyz(x, y, z);
     }
 
     /// <summary>XYZ as seen on the display to code values. Not clamped.</summary>
     public CodeRgb FromXyz(Xyz xyz)
     {
-        (double r, double g, double b) = _xyzToRgb.Times(xyz.X, xyz.Y, xyz.Z);
-        return _fromDisplay(new DisplayRgb(r, g, b));
+        (double r, double g, double b) = XyzToRgb.Times(xyz.X, xyz.Y, xyz.Z);
+        return FromDisplay(new DisplayRgb(r, g, b));
     }
 
-    /// <summary>Code values to CIELAB as seen on the display, relative to the encoding's own white.</summary>
-    public Lab ToLab(CodeRgb code) => Lab.FromXyz(ToXyz(code), _white);
+    /// <summary>
+    /// Code values to CIELAB as seen on the display, relative to the encoding's own white. NaN in any channel gives
+    /// NaN in L*, a* and b*.
+    /// </summary>
+    public Lab ToLab(CodeRgb code) => Lab.FromXyz(ToXyz(code), White);
 
     /// <summary>CIELAB (relative to the encoding's own white) to code values. Not clamped.</summary>
-    public CodeRgb FromLab(Lab lab) => FromXyz(lab.ToXyz(_white));
+    public CodeRgb FromLab(Lab lab) => FromXyz(lab.ToXyz(White));
+
+    /// <summary>Code values to ICtCp as seen on the display, for differences by <see cref="DeltaE.DeltaEItp"/>.</summary>
+    /// <param name="code">Code values in this encoding.</param>
+    /// <param name="whiteLuminance">
+    /// What reference white shines with, cd/m2, above 0: 203 puts SDR and HDR on one scale ([BT.2408]); 100 is the
+    /// usual SDR grading display. The difference in numbers is small but not nothing: say which was used.
+    /// </param>
+    public ICtCp ToICtCp(CodeRgb code, double whiteLuminance = TransferFunctions.HdrReferenceWhite)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegativeOrZero(whiteLuminance);
+        DisplayRgb d = ToDisplay(code);
+        (double r, double g, double b) = _toBt2020.Times(d.R, d.G, d.B);
+        return ICtCp.FromLuminousBt2020(whiteLuminance * r, whiteLuminance * g, whiteLuminance * b);
+    }
 
     /// <inheritdoc/>
     public override string ToString() => Name;
 
-    private static Func<CodeRgb, DisplayRgb> PerChannel(Func<double, double> f) => c => new(f(c.R), f(c.G), f(c.B));
+    /// <summary>BT.709 camera curve, BT.1886 display.</summary>
+    private sealed class Video(string name, string title, RgbPrimaries primaries)
+        : SignalEncoding(name, title, primaries)
+    {
+        public override double ToScene(double code) => TransferFunctions.Bt709ToScene(code);
 
-    private static Func<DisplayRgb, CodeRgb> PerChannelBack(Func<double, double> f) => d => new(f(d.R), f(d.G), f(d.B));
+        public override double FromScene(double light) => TransferFunctions.Bt709FromScene(light);
+
+        public override DisplayRgb ToDisplay(CodeRgb code) => new(
+            TransferFunctions.Bt1886ToDisplay(code.R),
+            TransferFunctions.Bt1886ToDisplay(code.G),
+            TransferFunctions.Bt1886ToDisplay(code.B));
+
+        public override CodeRgb FromDisplay(DisplayRgb light) => new(
+            TransferFunctions.Bt1886FromDisplay(light.R),
+            TransferFunctions.Bt1886FromDisplay(light.G),
+            TransferFunctions.Bt1886FromDisplay(light.B));
+    }
+
+    /// <summary>The sRGB curve both ways.</summary>
+    private sealed class SrgbCurve(string name, string title, RgbPrimaries primaries)
+        : SignalEncoding(name, title, primaries)
+    {
+        public override double ToScene(double code) => TransferFunctions.SrgbToLinear(code);
+
+        public override double FromScene(double light) => TransferFunctions.SrgbFromLinear(light);
+
+        public override DisplayRgb ToDisplay(CodeRgb code) => new(
+            TransferFunctions.SrgbToLinear(code.R),
+            TransferFunctions.SrgbToLinear(code.G),
+            TransferFunctions.SrgbToLinear(code.B));
+
+        public override CodeRgb FromDisplay(DisplayRgb light) => new(
+            TransferFunctions.SrgbFromLinear(light.R),
+            TransferFunctions.SrgbFromLinear(light.G),
+            TransferFunctions.SrgbFromLinear(light.B));
+    }
+
+    private sealed class HybridLogGamma() : SignalEncoding("hlg", "BT.2100 HLG at 1000 cd/m2", RgbPrimaries.Bt2020)
+    {
+        public override double ToScene(double code) => TransferFunctions.HlgToScene(code);
+
+        public override double FromScene(double light) => TransferFunctions.HlgFromScene(light);
+
+        public override DisplayRgb ToDisplay(CodeRgb code) => TransferFunctions.HlgToDisplay(code);
+
+        public override CodeRgb FromDisplay(DisplayRgb light) => TransferFunctions.HlgFromDisplay(light);
+    }
+
+    private sealed class PerceptualQuantizer() : SignalEncoding("pq", "BT.2100 PQ", RgbPrimaries.Bt2020)
+    {
+        private const double ToReference = 10000 / TransferFunctions.HdrReferenceWhite;
+
+        public override double ToScene(double code) => TransferFunctions.PqToLinear(code);
+
+        public override double FromScene(double light) => TransferFunctions.PqFromLinear(light);
+
+        public override DisplayRgb ToDisplay(CodeRgb code) => new(
+            ToReference * TransferFunctions.PqToLinear(code.R),
+            ToReference * TransferFunctions.PqToLinear(code.G),
+            ToReference * TransferFunctions.PqToLinear(code.B));
+
+        public override CodeRgb FromDisplay(DisplayRgb light) => new(
+            TransferFunctions.PqFromLinear(light.R / ToReference),
+            TransferFunctions.PqFromLinear(light.G / ToReference),
+            TransferFunctions.PqFromLinear(light.B / ToReference));
+    }
 }

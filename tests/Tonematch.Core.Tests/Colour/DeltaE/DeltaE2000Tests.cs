@@ -1,6 +1,7 @@
 using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
+using Tonematch.Core.Tests.Published;
 using Tonematch.Testing;
 using Xunit;
 
@@ -11,18 +12,51 @@ public class DeltaE2000Tests
     // Half a unit of the fourth decimal: the table's last digit.
     private const double PublishedDigits = 5.01e-5;
 
-    // Source: Sharma, Wu and Dalal 2005, the 34 pairs of the supplementary test data.
     [Fact]
     public void Between_PublishedPairs_AgreesToFourDecimalsInBothOrders()
     {
-        IReadOnlyList<IReadOnlyDictionary<string, string>> rows = CsvTable.Read(SharedData.Require("reference-values/ciede2000-pairs.csv"));
-        Assert.Equal(34, rows.Count);
-        foreach (IReadOnlyDictionary<string, string> row in rows)
+        Assert.Equal(34, Ciede2000Pairs.All.Length);
+        foreach ((Lab first, Lab second, double expected) in Ciede2000Pairs.All)
         {
-            double N(string name) => double.Parse(row[name], CultureInfo.InvariantCulture);
-            Lab first = new(N("L1"), N("a1"), N("b1")), second = new(N("L2"), N("a2"), N("b2"));
-            Assert.Equal(N("dE00"), DeltaE2000.Between(first, second), PublishedDigits);
-            Assert.Equal(N("dE00"), DeltaE2000.Between(second, first), PublishedDigits);
+            Assert.Equal(expected, DeltaE2000.Between(first, second), PublishedDigits);
+            Assert.Equal(expected, DeltaE2000.Between(second, first), PublishedDigits);
         }
+    }
+
+    // The typed table against the one that scikit-image carries: a typing error would show.
+    [Fact]
+    public void PublishedPairs_AreThoseOfTheSharedTable()
+    {
+        IReadOnlyList<IReadOnlyDictionary<string, string>> rows =
+            CsvTable.Read(SharedData.Require("reference-values/ciede2000-pairs.csv"));
+        Assert.Equal(rows.Count, Ciede2000Pairs.All.Length);
+        for (int i = 0; i < rows.Count; i++)
+        {
+            double N(string name) => double.Parse(rows[i][name], CultureInfo.InvariantCulture);
+            Assert.Equal(
+                (new Lab(N("L1"), N("a1"), N("b1")), new Lab(N("L2"), N("a2"), N("b2")), N("dE00")),
+                Ciede2000Pairs.All[i]);
+        }
+    }
+
+    [Fact]
+    public void Parts_PublishedPairs_SquaresAddUpToTheWhole()
+    {
+        foreach ((Lab first, Lab second, double _) in Ciede2000Pairs.All)
+        {
+            Assert.Equal(DeltaE2000.Between(first, second), DeltaE2000.Parts(first, second).Total, 1e-12);
+        }
+    }
+
+    [Fact]
+    public void Parts_LighterDullerAndTurned_HaveTheSignsOfTheSecondColour()
+    {
+        Lab first = new Lch(50, 40, 60).ToLab();
+        DeltaEParts lighter = DeltaE2000.Parts(first, new Lch(52, 40, 60).ToLab());
+        DeltaEParts duller = DeltaE2000.Parts(first, new Lch(50, 37, 60).ToLab());
+        DeltaEParts turned = DeltaE2000.Parts(first, new Lch(50, 40, 64).ToLab());
+        Assert.True(lighter is { Lightness: > 1, Chroma: > -1e-9 and < 1e-9, Hue: > -1e-9 and < 1e-9 });
+        Assert.True(duller is { Lightness: 0, Chroma: < -0.5, Hue: > -0.1 and < 0.1 });
+        Assert.True(turned is { Lightness: 0, Hue: > 0.5, Chroma: > -0.1 and < 0.1 });
     }
 }
