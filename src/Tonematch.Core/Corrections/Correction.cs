@@ -64,4 +64,18 @@ public abstract record Correction(SignalEncoding SecondaryEncoding, SignalEncodi
         (double r, double g, double b) = m.Times(light.R, light.G, light.B);
         return new SceneRgb(r, g, b);
     }
+
+    /// <summary>
+    /// The input limited to -1..1.9 a channel. No video signal goes that far (narrow range ends at -0.07 and 1.09);
+    /// beyond it the curves leave the finite numbers (PQ's formula ends at 1.99), so the result stays what it is at the
+    /// limit. NaN stays NaN.
+    /// </summary>
+    protected static CodeRgb WithinReach(CodeRgb code) =>
+        new(Math.Clamp(code.R, -1, 1.9), Math.Clamp(code.G, -1, 1.9), Math.Clamp(code.B, -1, 1.9));
+
+    /// <summary>The result with an overflow replaced by the largest finite number of its sign. NaN stays NaN.</summary>
+    protected static CodeRgb AsFinite(CodeRgb code) => code.IsFinite ? code : new(
+        Math.Clamp(code.R, double.MinValue, double.MaxValue),
+        Math.Clamp(code.G, double.MinValue, double.MaxValue),
+        Math.Clamp(code.B, double.MinValue, double.MaxValue));
 }

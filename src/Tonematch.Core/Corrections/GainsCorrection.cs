@@ -21,7 +21,7 @@ public sealed record GainsCorrection(
     /// <inheritdoc/>
     public override CodeRgb Apply(CodeRgb secondary)
     {
-        SceneRgb light = LightInPrimaries(secondary);
-        return PrimaryEncoding.FromScene(new SceneRgb(R * light.R, G * light.G, B * light.B));
+        SceneRgb light = LightInPrimaries(WithinReach(secondary));
+        return AsFinite(PrimaryEncoding.FromScene(new SceneRgb(R * light.R, G * light.G, B * light.B)));
     }
 }

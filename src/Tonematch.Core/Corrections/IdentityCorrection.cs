@@ -15,5 +15,5 @@ public sealed record IdentityCorrection(SignalEncoding SecondaryEncoding, Signal
     public override IReadOnlyList<(string Name, double Value)> Numbers => [];
 
     /// <inheritdoc/>
-    public override CodeRgb Apply(CodeRgb secondary) => InPrimaryEncoding(secondary);
+    public override CodeRgb Apply(CodeRgb secondary) => AsFinite(InPrimaryEncoding(WithinReach(secondary)));
 }

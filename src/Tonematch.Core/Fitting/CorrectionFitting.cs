@@ -1,0 +1,167 @@
+using System.Collections.Immutable;
+using Tonematch.Corrections;
+using Tonematch.Samples;
+
+namespace Tonematch.Fitting;
+
+/// <summary>
+/// Fits every kind of correction to corresponding colours, judges each on colours it was not fitted to, and advises one.
+/// </summary>
+public static class CorrectionFitting
+{
+    private const int MinPairs = 3;
+
+    private static readonly KindFitter[] s_fitters =
+    [
+        new ParametricFitter(CorrectionKind.Gains, () => new GainsModel(), 1, needsColours: false),
+        new ParametricFitter(CorrectionKind.LiftGammaGain, () => new LiftGammaGainModel(), 4, needsColours: false),
+        new ParametricFitter(CorrectionKind.Cdl, () => new CdlModel(), 4, needsColours: false),
+        new ParametricFitter(CorrectionKind.Matrix, () => new MatrixModel(), 4, needsColours: true),
+    ];
+
+    /// <summary>Fits the kinds asked for and advises the simplest one that is as good as the best.</summary>
+    /// <param name="samples">Corresponding colours. Their order does not matter.</param>
+    /// <param name="options">Which kinds, and how.</param>
+    /// <param name="cancel">Stops the fit.</param>
+    /// <returns>
+    /// Statistics are CIEDE2000 between what is seen of the primary and of the corrected secondary, both limited to the
+    /// signal's 0..1, weighted by the pairs' own weights. Doing nothing is always the first candidate.
+    /// </returns>
+    /// <remarks>
+    /// Choice: L. Breiman, J. Friedman, R. Olshen and C. Stone, 'Classification and Regression Trees', 1984, 3.4.3: the
+    /// simplest kind within one standard error of the best cross-validated mean; here the standard error of the
+    /// difference between the two on the same groups, which is the sharper test.
+    /// </remarks>
+    /// <exception cref="NoTrustworthyResultException">The samples cannot carry any fit: too few, all of one colour, all clipped.</exception>
+    public static FitResult Fit(SampleSet samples, FitOptions options, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(samples);
+        ArgumentNullException.ThrowIfNull(options);
+        ArgumentOutOfRangeException.ThrowIfLessThan(options.Folds, 2);
+        FitSamples all = FitSamples.From(samples, options);
+        SampleCoverage coverage = SampleCoverage.Of(all);
+        Refuse(samples, all, coverage);
+
+        ImmutableArray<string>.Builder warnings = ImmutableArray.CreateBuilder<string>();
+        int unusable = samples.Pairs.Length - all.Count;
+        if (unusable > 0)
+        {
+            warnings.Add($"{unusable} of {samples.Pairs.Length} pairs hold no finite value or no weight and were left out.");
+        }
+
+        CrossValidation validation = CrossValidation.Plan(all, options.Folds);
+        if (!validation.IsPossible)
+        {
+            warnings.Add("There are fewer than three groups of samples, so no correction could be tried on colours it was not fitted to. Only simple kinds are advised.");
+        }
+
+        List<FittedCandidate> candidates = [];
+        List<double[]?> heldOut = [];
+        ImmutableArray<(CorrectionKind, string)>.Builder notFitted = ImmutableArray.CreateBuilder<(CorrectionKind, string)>();
+        IdentityCorrection identity = new(samples.SecondaryEncoding, samples.PrimaryEncoding);
+        double[] before = Differences(all, identity);
+        candidates.Add(Candidate(all, samples, new Fitted(identity, [], "nothing to fit"), before, validation));
+        heldOut.Add(before);
+        foreach (KindFitter fitter in s_fitters)
+        {
+            if (options.Kinds is { } wanted && !wanted.Contains(fitter.Kind))
+            {
+                continue;
+            }
+
+            cancel.ThrowIfCancellationRequested();
+            if (fitter.WhyNot(coverage) is { } why)
+            {
+                notFitted.Add((fitter.Kind, why));
+                continue;
+            }
+
+            Fitted fitted = fitter.Fit(all, null, cancel);
+            double[]? left = validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null;
+            candidates.Add(Candidate(all, samples, fitted, left, validation));
+            heldOut.Add(left);
+        }
+
+        int advised = validation.IsPossible
+            ? validation.Simplest(heldOut)
+            : BestOnTraining(candidates);
+        return new FitResult(candidates[0].Train, [.. candidates], candidates[advised])
+        {
+            NotFitted = notFitted.ToImmutable(),
+            Warnings = warnings.ToImmutable(),
+        };
+    }
+
+    private static void Refuse(SampleSet samples, FitSamples usable, SampleCoverage coverage)
+    {
+        string found = usable.Count == samples.Pairs.Length
+            ? $"{usable.Count}"
+            : $"{usable.Count} usable of {samples.Pairs.Length}";
+        if (usable.Count < MinPairs)
+        {
+            throw new NoTrustworthyResultException(
+                $"There are too few corresponding colours for a fit: {found}, and at least {MinPairs} are needed. A chart filmed by both cameras gives 24.");
+        }
+
+        if (coverage.Unclipped == 0)
+        {
+            throw new NoTrustworthyResultException(
+                $"Every one of the {usable.Count} pairs is clipped in one camera or the other, so their true colours are not known. Take samples from darker places, or film again with less exposure.");
+        }
+
+        if (coverage.Distinct < 2)
+        {
+            throw new NoTrustworthyResultException(
+                $"All {usable.Count} pairs show one and the same colour, which says nothing about the others. Add colours: a chart, or light, dark and coloured things seen by both cameras.");
+        }
+    }
+
+    private static FittedCandidate Candidate(
+        FitSamples all, SampleSet samples, Fitted fitted, double[]? heldOut, CrossValidation validation)
+    {
+        double[] train = Differences(all, fitted.Correction);
+        double[] weights = [.. all.Pairs.Select(p => samples.Pairs[p.Index].Weight)];
+        double[] inOrder = new double[samples.Pairs.Length];
+        Array.Fill(inOrder, double.NaN);
+        for (int i = 0; i < all.Count; i++)
+        {
+            inOrder[all.Pairs[i].Index] = train[i];
+        }
+
+        return new FittedCandidate(
+            fitted.Correction,
+            DeltaEStatistics.Of(train, weights),
+            heldOut is null || !validation.IsPossible ? null : DeltaEStatistics.Of(heldOut, weights),
+            heldOut is null || !validation.IsPossible ? null : validation.StandardError(heldOut),
+            fitted.HowItEnded)
+        {
+            PairDeltaE = [.. inOrder],
+        };
+    }
+
+    private static double[] Differences(FitSamples samples, Correction correction)
+    {
+        double[] d = new double[samples.Count];
+        for (int i = 0; i < d.Length; i++)
+        {
+            d[i] = samples.DeltaE(i, samples.Apply(correction, i));
+        }
+
+        return d;
+    }
+
+    // Without cross-validation only what has few numbers can be trusted.
+    private static int BestOnTraining(List<FittedCandidate> candidates)
+    {
+        int best = 0;
+        for (int i = 1; i < candidates.Count; i++)
+        {
+            if (candidates[i].Correction.Kind <= CorrectionKind.Gains && candidates[i].Train.Mean < candidates[best].Train.Mean)
+            {
+                best = i;
+            }
+        }
+
+        return best;
+    }
+}

@@ -1,0 +1,32 @@
+using Tonematch.Corrections;
+
+namespace Tonematch.Fitting;
+
+/// <summary>
+/// A kind of correction as a smooth function of n numbers: what Levenberg-Marquardt needs to know about it. A new
+/// parametric kind is one class derived from this, named in <see cref="CorrectionFitting"/>'s list.
+/// </summary>
+internal abstract class ParametricModel
+{
+    /// <summary>How many numbers.</summary>
+    public abstract int ParameterCount { get; }
+
+    /// <summary>Whether <see cref="Evaluate"/> gives scene light (to go through the camera curve) or code values.</summary>
+    public abstract bool GivesLight { get; }
+
+    /// <summary>A closed-form starting point.</summary>
+    public abstract double[] Start(FitSamples samples);
+
+    /// <summary>The result for one pair and its 3 x n derivatives by the parameters, row by row.</summary>
+    public abstract void Evaluate(ReadOnlySpan<double> p, FitPair pair, Span<double> y, Span<double> dy);
+
+    /// <summary>The correction these numbers make.</summary>
+    public abstract Correction ToCorrection(ReadOnlySpan<double> p, FitSamples samples);
+
+    /// <summary>
+    /// The strength with which each parameter is held near its expected value: 1 / its expected standard
+    /// deviation in cameras as they are. It counts as much as one residual of the size of the fit's own noise, so it
+    /// fades with the number of pairs and vanishes when the pairs fit exactly.
+    /// </summary>
+    public abstract void Prior(Span<double> centre, Span<double> precision);
+}

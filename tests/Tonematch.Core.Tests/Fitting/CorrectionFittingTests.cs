@@ -1,0 +1,237 @@
+using Tonematch.Colour;
+using Tonematch.Corrections;
+using Tonematch.Fitting;
+using Tonematch.Samples;
+using Xunit;
+
+namespace Tonematch.Core.Tests.Fitting;
+
+public class CorrectionFittingTests
+{
+    // The accuracy asked of a fit to data without noise.
+    private const double Exact = 1e-6;
+
+    private static readonly SignalEncoding s_bt709 = SignalEncoding.Bt709;
+
+    private static readonly FitOptions s_simpleKinds = new()
+    {
+        Kinds = [CorrectionKind.Gains, CorrectionKind.LiftGammaGain, CorrectionKind.Cdl, CorrectionKind.Matrix],
+    };
+
+    public static TheoryData<string, string> EncodingPairs => new()
+    {
+        { "bt709", "bt709" },
+        { "display-p3", "bt709" },
+        { "bt709", "hlg" },
+    };
+
+    [Theory]
+    [MemberData(nameof(EncodingPairs))]
+    public void FitGains_NoiseFreePairs_FindsTheNumbersTo1e6(string secondary, string primary) =>
+        AssertFound(new GainsCorrection(Encoding(secondary), Encoding(primary), 0.7, 0.85, 1.1));
+
+    [Theory]
+    [MemberData(nameof(EncodingPairs))]
+    public void FitLiftGammaGain_NoiseFreePairs_FindsTheNumbersTo1e6(string secondary, string primary) =>
+        AssertFound(new LiftGammaGainCorrection(
+            Encoding(secondary), Encoding(primary), new(0.03, -0.02, 0.01), new(1.2, 0.9, 1.05), new(0.95, 1.04, 0.9)));
+
+    [Theory]
+    [MemberData(nameof(EncodingPairs))]
+    public void FitCdl_NoiseFreePairs_FindsTheNumbersTo1e6(string secondary, string primary) =>
+        AssertFound(new CdlCorrection(
+            Encoding(secondary), Encoding(primary), new(0.9, 1.02, 0.85), new(0.02, -0.015, 0.03), new(1.1, 0.9, 1.2), 0.8));
+
+    [Theory]
+    [MemberData(nameof(EncodingPairs))]
+    public void FitMatrix_NoiseFreePairs_FindsTheNumbersTo1e6(string secondary, string primary) =>
+        AssertFound(new MatrixCorrection(
+            Encoding(secondary), Encoding(primary), new Matrix3(0.8, 0.12, 0.02, 0.05, 0.75, 0.1, 0.02, 0.08, 0.7)));
+
+    [Fact]
+    public void Fit_PairsInAnotherOrder_GivesTheSameNumbers()
+    {
+        SampleSet set = Noisy(24);
+        FitResult there = Fitted(set);
+        FitResult back = Fitted(set.With(set.Pairs.Reverse()));
+        Assert.Equal(there.Advised.Correction.Kind, back.Advised.Correction.Kind);
+        foreach ((FittedCandidate a, FittedCandidate b) in there.Candidates.Zip(back.Candidates))
+        {
+            foreach (((string name, double x), (_, double y)) in a.Correction.Numbers.Zip(b.Correction.Numbers))
+            {
+                Assert.True(Math.Abs(x - y) <= 1e-9, $"{a.Correction.Kind} {name}: {x} and {y}");
+            }
+        }
+    }
+
+    [Fact]
+    public void Fit_SecondaryEqualsPrimary_AdvisesDoingNothing()
+    {
+        FitResult result = Fitted(
+            Colours.PairsOf(new IdentityCorrection(s_bt709, s_bt709), Colours.Spread(24)));
+        Assert.Equal(CorrectionKind.Identity, result.Advised.Correction.Kind);
+        Assert.Equal(0, result.Before.Max, 1e-9);
+    }
+
+    // One standard error lets a kind that follows the noise win about one time in six; then it must change
+    // less than can be seen side by side (about 1).
+    [Fact]
+    public void Fit_OnlyNoiseBetweenTheTwo_AdvisesDoingNothingOrNextToIt()
+    {
+        int untouched = 0;
+        for (int seed = 1; seed <= 8; seed++)
+        {
+            Random random = new(seed);
+            SampleSet set = Colours.PairsOf(
+                new IdentityCorrection(s_bt709, s_bt709), Colours.Spread(24), (_, p) => Jitter(p, 0.01, random));
+            Correction advised = Fitted(set, s_simpleKinds).Advised.Correction;
+            untouched += advised.Kind == CorrectionKind.Identity ? 1 : 0;
+            double change = Colours.Spread(200, seed: 99).Average(
+                c => Tonematch.Colour.DeltaE.DeltaE2000.Between(s_bt709.ToLab(c), s_bt709.ToLab(advised.Apply(c))));
+            Assert.True(change < 1, $"seed {seed}: {advised.Kind} moves colours by {change}");
+        }
+
+        Assert.True(untouched >= 4, $"{untouched} of 8");
+    }
+
+    [Fact]
+    public void Fit_OtherExposureAndWhite_AdvisesGains()
+    {
+        Random random = new(3);
+        SampleSet set = Colours.PairsOf(
+            new GainsCorrection(s_bt709, s_bt709, 0.6, 0.7, 0.9), Colours.Spread(24), (_, p) => Jitter(p, 0.003, random));
+        FitResult result = Fitted(set);
+        Assert.Equal(CorrectionKind.Gains, result.Advised.Correction.Kind);
+        Assert.True(result.Advised.CrossValidated!.Mean < 1, $"{result.Advised.CrossValidated.Mean}");
+    }
+
+    [Fact]
+    public void Fit_EveryCandidate_ShowsBothFiguresAndTheDifferenceOfEachPair()
+    {
+        SampleSet set = Noisy(24);
+        FitResult result = Fitted(set);
+        Assert.Equal(result.Candidates.Select(c => c.Correction.Kind).Order(), result.Candidates.Select(c => c.Correction.Kind));
+        foreach (FittedCandidate c in result.Candidates)
+        {
+            Assert.NotNull(c.CrossValidated);
+            Assert.True(c.CrossValidatedStandardError > 0);
+            Assert.NotEmpty(c.HowItEnded);
+            for (int i = 0; i < set.Pairs.Length; i++)
+            {
+                double expected = Tonematch.Colour.DeltaE.DeltaE2000.Between(
+                    s_bt709.ToLab(set.Pairs[i].Primary), s_bt709.ToLab(c.Correction.Apply(set.Pairs[i].Secondary).Clamped()));
+                Assert.Equal(expected, c.PairDeltaE[i], 1e-12);
+            }
+
+            Assert.Equal(c.PairDeltaE.Average(), c.Train.Mean, 1e-12);
+        }
+    }
+
+    [Fact]
+    public void Fit_KindsGiven_FitsThoseAlone()
+    {
+        FitResult result = Fitted(
+            Noisy(24), new FitOptions { Kinds = [CorrectionKind.Matrix] });
+        Assert.Equal([CorrectionKind.Identity, CorrectionKind.Matrix], result.Candidates.Select(c => c.Correction.Kind));
+    }
+
+    [Fact]
+    public void Fit_TwoPairs_IsRefusedWithWhatIsMissing()
+    {
+        NoTrustworthyResultException e = Refused(Noisy(2));
+        Assert.Contains("too few", e.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Fit_OneColourOnly_IsRefusedWithWhatIsMissing()
+    {
+        SampleSet set = Noisy(12);
+        NoTrustworthyResultException e = Refused(set.With(set.Pairs.Select(p => p with { Secondary = new(0.4, 0.41, 0.42), Primary = new(0.5, 0.5, 0.5) })));
+        Assert.Contains("one and the same colour", e.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Fit_EverythingClipped_IsRefusedWithWhatIsMissing()
+    {
+        SampleSet set = Noisy(12);
+        NoTrustworthyResultException e = Refused(set.With(set.Pairs.Select(p => p with { Primary = p.Primary with { R = 1 } })));
+        Assert.Contains("clipped", e.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Fit_NoNumbersAmongThePairs_LeavesThemOutAndSaysSo()
+    {
+        SampleSet set = Noisy(24);
+        SampleSet holes = set.With(set.Pairs.Select((p, i) => i % 6 == 1 ? p with { Primary = p.Primary with { G = double.NaN } } : p));
+        FitResult result = Fitted(holes);
+        Assert.Contains(result.Warnings, w => w.StartsWith("4 of 24", StringComparison.Ordinal));
+        Assert.True(double.IsNaN(result.Advised.PairDeltaE[1]));
+        Assert.True(double.IsFinite(result.Advised.PairDeltaE[2]));
+    }
+
+    [Fact]
+    public void Fit_GreysOnly_SaysWhyTheMatrixIsNotFittedAndFitsTheRest()
+    {
+        SampleSet set = Colours.PairsOf(
+            new GainsCorrection(s_bt709, s_bt709, 0.6, 0.7, 0.9), [.. Enumerable.Range(2, 10).Select(i => CodeRgb.Grey(i / 13.0))]);
+        FitResult result = Fitted(set);
+        Assert.Contains(result.NotFitted, n => n.Kind == CorrectionKind.Matrix && n.Why.Contains("greys", StringComparison.Ordinal));
+        Assert.Equal(CorrectionKind.Gains, result.Advised.Correction.Kind);
+    }
+
+    [Fact]
+    public void Fit_OneGroupForAllPairs_HasNoCrossValidationAndWarns()
+    {
+        SampleSet set = Noisy(24);
+        FitResult result = Fitted(set.With(set.Pairs.Select(p => p with { Group = "one" })));
+        Assert.All(result.Candidates, c => Assert.Null(c.CrossValidated));
+        Assert.Contains(result.Warnings, w => w.Contains("three groups", StringComparison.Ordinal));
+        Assert.True(result.Advised.Correction.Kind <= CorrectionKind.Gains);
+    }
+
+    [Fact]
+    public void Fit_Cancelled_StopsAtOnce()
+    {
+        using CancellationTokenSource source = new();
+        source.Cancel();
+        Assert.Throws<OperationCanceledException>(() => Fitted(Noisy(24), cancel: source.Token));
+    }
+
+    private static FitResult Fitted(SampleSet set, FitOptions? options = null, CancellationToken? cancel = null) =>
+        CorrectionFitting.Fit(set, options ?? FitOptions.Default, cancel ?? TestContext.Current.CancellationToken);
+
+    private static NoTrustworthyResultException Refused(SampleSet set) =>
+        Assert.Throws<NoTrustworthyResultException>(() => Fitted(set));
+
+    private static SampleSet Noisy(int count)
+    {
+        Random random = new(11);
+        return Colours.PairsOf(
+            new LiftGammaGainCorrection(s_bt709, s_bt709, new(0.03, 0, 0.01), new(1.2, 0.9, 1.05), new(0.95, 0.98, 0.9)),
+            Colours.Spread(count),
+            (_, p) => Jitter(p, 0.005, random));
+    }
+
+    private static CodeRgb Jitter(CodeRgb p, double size, Random random)
+    {
+        double Next() => size * ((2 * random.NextDouble()) - 1);
+        return new CodeRgb(p.R + Next(), p.G + Next(), p.B + Next());
+    }
+
+    // Clipped pairs say nothing exact.
+    private static bool IsWithin(CodeRgb c) => Math.Min(c.R, Math.Min(c.G, c.B)) > 0.03 && Math.Max(c.R, Math.Max(c.G, c.B)) < 0.97;
+
+    private static SignalEncoding Encoding(string name) => SignalEncoding.TryParse(name, out SignalEncoding? e) ? e : throw new ArgumentException(name);
+
+    private static void AssertFound(Correction known)
+    {
+        FitResult result = Fitted(
+            Colours.PairsOf(known, [.. Colours.Spread(60).Where(c => IsWithin(known.Apply(c))).Take(24)]), new FitOptions { Kinds = [known.Kind] });
+        Correction found = result.Candidates[1].Correction;
+        Assert.Equal(known.Kind, result.Advised.Correction.Kind);
+        foreach (((string name, double value), (_, double actual)) in known.Numbers.Zip(found.Numbers))
+        {
+            Assert.True(Math.Abs(value - actual) <= Exact, $"{name}: {actual} instead of {value}; {result.Candidates[1].HowItEnded}");
+        }
+    }
+}
