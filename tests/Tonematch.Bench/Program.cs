@@ -1,6 +1,7 @@
 // One line a bench; each prints its own table and says how it was measured.
 Dictionary<string, Func<string[], int>> benches = new()
 {
+    ["sync"] = Tonematch.Bench.SyncBench.Run,
 };
 
 if (args.Length > 0 && benches.TryGetValue(args[0], out Func<string[], int>? bench))

@@ -1,0 +1,126 @@
+namespace Tonematch.Sync;
+
+/// <summary>Stretches spread over the overlap of two sounds at a candidate line, each with its phase correlation.</summary>
+internal sealed class AlignedWindows
+{
+    private readonly List<(double AtSeconds, float[] Lags, double Noise)> _windows = [];
+
+    private AlignedWindows(OffsetCandidate line, int rate, int mostLag, double from, double to)
+    {
+        (Line, Rate, MostLag, FromSeconds, ToSeconds) = (line, rate, mostLag, from, to);
+    }
+
+    public OffsetCandidate Line { get; }
+
+    public int Rate { get; }
+
+    public int MostLag { get; }
+
+    /// <summary>Overlap on the primary's line, seconds from its first sample.</summary>
+    public double FromSeconds { get; }
+
+    public double ToSeconds { get; }
+
+    public int Count => _windows.Count;
+
+    /// <summary>Centre of a window on the primary's line, seconds from its first sample.</summary>
+    public double At(int window) => _windows[window].AtSeconds;
+
+    public float[] Lags(int window) => _windows[window].Lags;
+
+    public double Noise(int window) => _windows[window].Noise;
+
+    /// <summary>The overlap of two sounds when the second runs along a line.</summary>
+    public static (double From, double To) Overlap(MonoSound primary, MonoSound secondary, OffsetCandidate line)
+    {
+        double slope = 1 + (line.DriftPpm * 1e-6);
+        double AtSecondary(double t) => line.AtSeconds + ((t - line.AtSeconds - line.OffsetSeconds) / slope);
+        return (Math.Max(0, AtSecondary(0)), Math.Min(primary.DurationSeconds, AtSecondary(secondary.DurationSeconds)));
+    }
+
+    public static AlignedWindows Of(
+        (MonoSound Sound, SoundReader Reader, OnsetEnvelope Onsets) primary,
+        (MonoSound Sound, SoundReader Reader, OnsetEnvelope Onsets) secondary,
+        OffsetCandidate line, int most, double lagSeconds, int rate, CancellationToken cancel)
+    {
+        (double from, double to) = Overlap(primary.Sound, secondary.Sound, line);
+        int mostLag = (int)(lagSeconds * rate);
+        AlignedWindows windows = new(line, rate, mostLag, from, to);
+        int length = LengthFor(to - from, rate);
+        if (length <= 2 * mostLag)
+        {
+            return windows;
+        }
+
+        double seconds = (double)length / rate;
+        PhaseCorrelation correlation = new(rate, length);
+        double[] starts = Starts(primary.Onsets, secondary.Onsets, line, from, to, seconds, most);
+        (double, float[], double)[] found = new (double, float[], double)[starts.Length];
+        Parallel.For(0, starts.Length, new ParallelOptions { CancellationToken = cancel }, k =>
+        {
+            float[] a = new float[length], b = new float[length];
+            primary.Reader.Read(starts[k], 1, a);
+            secondary.Reader.Read(starts[k] + line.OffsetAt(starts[k]), 1 + (line.DriftPpm * 1e-6), b);
+            float[] lags = correlation.Correlate(a, b, mostLag, out double noise);
+            found[k] = (starts[k] + (seconds / 2), lags, noise);
+        });
+        windows._windows.AddRange(found.Where(w => w.Item3 > 0));
+        return windows;
+    }
+
+    // 4 s where there is room for two, else the longest power of two that fits.
+    private static int LengthFor(double overlapSeconds, int rate)
+    {
+        int length = (int)System.Numerics.BitOperations.RoundUpToPowerOf2((uint)(4 * rate));
+        while (length > 64 && (double)length / rate > overlapSeconds / 2)
+        {
+            length /= 2;
+        }
+
+        return (double)length / rate < 0.9 && 2.0 * length / rate <= overlapSeconds ? 2 * length : length;
+    }
+
+    // One window a slot, where both sounds begin most together.
+    private static double[] Starts(
+        OnsetEnvelope primary, OnsetEnvelope secondary, OffsetCandidate line, double from, double to, double seconds, int most)
+    {
+        const int fps = OnsetEnvelope.FramesPerSecond;
+        int count = Math.Clamp((int)((to - from) / seconds), 1, most);
+        double slot = (to - from - seconds) / count;
+        int first = (int)(from * fps), frames = Math.Max(1, (int)((to - from) * fps));
+        double[] together = new double[frames + 1];
+        for (int f = 0; f < frames; f++)
+        {
+            int p = first + f, s = p + (int)Math.Round(line.OffsetAt((double)p / fps) * fps);
+            double product = p >= 0 && p < primary.Frames && s >= 0 && s < secondary.Frames
+                ? Math.Max(0, primary.TotalAt(p)) * Math.Max(0, secondary.TotalAt(s))
+                : 0;
+            together[f + 1] = together[f] + Math.Min(product, 400);
+        }
+
+        double[] starts = new double[count];
+        int length = (int)(seconds * fps);
+        for (int k = 0; k < count; k++)
+        {
+            double slotStart = k * slot;
+            double best = slotStart + (slot / 2), bestSum = Sum(best);
+            for (double at = slotStart; at <= slotStart + slot; at += 0.1)
+            {
+                if (Sum(at) > bestSum)
+                {
+                    (best, bestSum) = (at, Sum(at));
+                }
+            }
+
+            starts[k] = from + best;
+        }
+
+        return starts;
+
+        double Sum(double at)
+        {
+            int a = Math.Clamp((int)(at * fps), 0, frames), b = Math.Clamp(a + length, 0, frames);
+            return together[b] - together[a];
+        }
+    }
+}

@@ -1,0 +1,142 @@
+namespace Tonematch.Sync;
+
+/// <summary>A candidate line with the height of its phase correlation, summed over windows.</summary>
+internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, int Windows, double MeanExcess, double PeakOverChance)
+{
+    private const double BinSeconds = 0.00025;
+
+    // One window may speak loudly, but not for all.
+    private const float MostPerWindow = 40;
+
+    // What the highest of many bins reaches by chance in one window, above the mean of a bin.
+    private const double ChanceExcess = 3.5;
+
+    /// <summary>How near this line comes to another, 0..1: by total evidence, and by evidence a window less what chance gives.</summary>
+    public double Rivalry(JudgedLine best) => Math.Max(
+        PeakOverChance / best.PeakOverChance,
+        (MeanExcess - (ChanceExcess / Math.Sqrt(Windows))) / best.MeanExcess);
+
+    /// <summary>The best line near a candidate and the best one that differs from it by more than <paramref name="apartSeconds"/>.</summary>
+    public static IEnumerable<JudgedLine> Judge(AlignedWindows windows, double maximumDriftPpm, double apartSeconds)
+    {
+        float[][] bins = [.. Enumerable.Range(0, windows.Count).Select(w => Bins(windows, w))];
+        int middle = bins[0].Length / 2;
+        double centre = Enumerable.Range(0, windows.Count).Average(windows.At);
+        double span = windows.At(windows.Count - 1) - windows.At(0);
+        double rangePpm = Math.Min(windows.Line.DriftDoubtPpm, maximumDriftPpm + Math.Abs(windows.Line.DriftPpm));
+        double stepPpm = span > 0 ? 2 * BinSeconds / span * 1e6 : double.PositiveInfinity;
+        int steps = double.IsFinite(stepPpm) ? (int)Math.Min(2000, Math.Floor(rangePpm / stepPpm)) : 0;
+        int mostBin = (int)(0.05 / BinSeconds);
+        double bestSum = double.NegativeInfinity;
+        int bestBin = 0;
+        double bestPpm = 0;
+        for (int step = -steps; step <= steps; step++)
+        {
+            double ppm = step * stepPpm;
+            ppm = double.IsNaN(ppm) ? 0 : ppm;
+            for (int bin = -mostBin; bin <= mostBin; bin++)
+            {
+                double sum = Sum(bin, ppm);
+                if (sum > bestSum)
+                {
+                    (bestSum, bestBin, bestPpm) = (sum, bin, ppm);
+                }
+            }
+        }
+
+        // The other bins at the same drift say what chance gives here.
+        int apart = (int)Math.Ceiling(apartSeconds / BinSeconds);
+        List<double> others = [];
+        double nextSum = double.NegativeInfinity;
+        int nextBin = 0;
+        for (int bin = -mostBin; bin <= mostBin; bin++)
+        {
+            if (Math.Abs(bin - bestBin) > apart)
+            {
+                double sum = Sum(bin, bestPpm);
+                others.Add(sum);
+                if (sum > nextSum)
+                {
+                    (nextSum, nextBin) = (sum, bin);
+                }
+            }
+        }
+
+        int n = windows.Count;
+        double mean = RobustLine.Median([.. others]);
+        double spread = Math.Max(
+            1.4826 * RobustLine.Median([.. others.Select(o => Math.Abs(o - mean))]),
+            0.5 * Math.Sqrt(n));
+        yield return Line(bestBin, bestSum);
+        yield return Line(nextBin, nextSum);
+
+        double Sum(int bin, double ppm)
+        {
+            double sum = 0;
+            for (int w = 0; w < bins.Length; w++)
+            {
+                int at = middle + bin + (int)Math.Round(ppm * 1e-6 * (windows.At(w) - centre) / BinSeconds);
+                sum += at >= 0 && at < bins[w].Length ? bins[w][at] : 0;
+            }
+
+            return sum;
+        }
+
+        JudgedLine Line(int bin, double sum) => new(
+            new OffsetCandidate(
+                windows.Line.OffsetAt(centre) + (bin * BinSeconds), centre,
+                windows.Line.DriftPpm + bestPpm, 2 * stepPpm, windows.Line.Score),
+            centre, n, (sum - mean) / n, (sum - mean) / spread);
+    }
+
+    // Heights over chance, the highest of three bins each: 0.75 ms.
+    private static float[] Bins(AlignedWindows windows, int window)
+    {
+        int half = (int)((windows.MostLag / (double)windows.Rate / BinSeconds) - 1);
+        float[] single = new float[(2 * half) + 1];
+        float[] heights = HeightsOverChance(windows.Lags(window), windows.Rate, windows.Noise(window));
+        for (int k = 0; k < heights.Length; k++)
+        {
+            int bin = half + (int)Math.Round((k - windows.MostLag) / (double)windows.Rate / BinSeconds);
+            if (bin >= 0 && bin < single.Length)
+            {
+                single[bin] = Math.Max(single[bin], Math.Min(MostPerWindow, heights[k]));
+            }
+        }
+
+        float[] bins = new float[single.Length];
+        for (int k = 0; k < bins.Length; k++)
+        {
+            bins[k] = Math.Max(single[k], Math.Max(single[Math.Max(0, k - 1)], single[Math.Min(k + 1, bins.Length - 1)]));
+        }
+
+        return bins;
+    }
+
+    // Two short sounds laid over each other correlate by chance within their own length only, and hum does so at every
+    // period: so chance is what stands within 10 ms on either side, and never less than over all lags.
+    private static float[] HeightsOverChance(float[] lags, int rate, double noise)
+    {
+        int around = (int)(0.010 * rate), gap = (int)Math.Ceiling(0.00075 * rate);
+        double[] squares = new double[lags.Length + 1];
+        for (int k = 0; k < lags.Length; k++)
+        {
+            squares[k + 1] = squares[k] + ((double)lags[k] * lags[k]);
+        }
+
+        float[] heights = new float[lags.Length];
+        for (int k = 0; k < lags.Length; k++)
+        {
+            double left = MeanSquare(k - around, k - gap), right = MeanSquare(k + gap + 1, k + around + 1);
+            heights[k] = (float)(Math.Abs(lags[k]) / Math.Sqrt(Math.Max(Math.Max(left, right), noise * noise)));
+        }
+
+        return heights;
+
+        double MeanSquare(int from, int to)
+        {
+            (from, to) = (Math.Clamp(from, 0, lags.Length), Math.Clamp(to, 0, lags.Length));
+            return to > from ? (squares[to] - squares[from]) / (to - from) : 0;
+        }
+    }
+}

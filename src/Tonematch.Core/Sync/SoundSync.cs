@@ -1,0 +1,158 @@
+namespace Tonematch.Sync;
+
+/// <summary>The offset and the drift between two recordings of one event, from their sound.</summary>
+/// <remarks>
+/// Onset envelopes give candidate lines over the whole length; each is judged by phase correlation (GCC-PHAT) of
+/// stretches spread over its overlap; the best one is refined to a fraction of a sample and a robust line gives the
+/// drift. Beyond the samples themselves memory is about 70 bytes a hundredth of a second. See docs/method/sync.md.
+/// </remarks>
+public static class SoundSync
+{
+    /// <summary>Sounds below this length are refused.</summary>
+    public const double ShortestSeconds = 1;
+
+    private const int Candidates = 12;
+    private const int JudgingRate = 8000;
+    private const int JudgingWindows = 16;
+    private const double JudgingLagSeconds = 0.06;
+    private const int FinalRate = 16000;
+    private const int FinalWindows = 64;
+    private const double FinalLagSeconds = 0.02;
+
+    // A level no microphone's own noise stays below: -90 dB of full scale.
+    private const float SilentPeak = 3e-5f;
+
+    // Two offsets nearer than this are one: the direct sound and its early echoes.
+    private const double SameOffsetSeconds = 0.004;
+
+    // What one stretch can know: microphones and people move, echoes shift a peak a little.
+    private const double WindowPrecisionSeconds = 2e-5;
+
+    /// <summary>Finds how the secondary's time follows from the primary's.</summary>
+    /// <param name="primary">The primary's sound, any rate from 4000 samples a second.</param>
+    /// <param name="secondary">The secondary's sound; its rate may differ.</param>
+    /// <param name="options">Limits and what is known beforehand.</param>
+    /// <param name="cancel">Ends the work early.</param>
+    /// <returns><see cref="SyncFound"/>, or <see cref="SyncRefused"/> with the reason and what to do.</returns>
+    /// <exception cref="ArgumentException">A rate is below 4000 or an option is outside its range.</exception>
+    /// <exception cref="OperationCanceledException">Cancelled.</exception>
+    public static SyncResult Synchronise(
+        MonoSound primary, MonoSound secondary, SyncOptions? options = null, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentOutOfRangeException.ThrowIfLessThan(primary.SampleRate, 4000, nameof(primary));
+        ArgumentOutOfRangeException.ThrowIfLessThan(secondary.SampleRate, 4000, nameof(secondary));
+        options ??= new SyncOptions();
+        options.Check();
+        if (Unusable(primary, "primary") is SyncRefused first)
+        {
+            return first;
+        }
+
+        if (Unusable(secondary, "secondary") is SyncRefused second)
+        {
+            return second;
+        }
+
+        double top = Math.Min(3600, 0.45 * Math.Min(primary.SampleRate, secondary.SampleRate));
+        OnsetEnvelope primaryOnsets = OnsetEnvelope.Of(primary, top, cancel);
+        OnsetEnvelope secondaryOnsets = OnsetEnvelope.Of(secondary, top, cancel);
+        List<OffsetCandidate> lines = CoarseOffsets.Find(primaryOnsets, secondaryOnsets, options.MaximumDriftPpm, Candidates, cancel);
+
+        int judgingRate = Math.Min(JudgingRate, Math.Min(primary.SampleRate, secondary.SampleRate));
+        (MonoSound, SoundReader, OnsetEnvelope) a = (primary, new SoundReader(primary, judgingRate), primaryOnsets);
+        (MonoSound, SoundReader, OnsetEnvelope) b = (secondary, new SoundReader(secondary, judgingRate), secondaryOnsets);
+        List<JudgedLine> judged = [];
+        foreach (OffsetCandidate line in lines)
+        {
+            AlignedWindows windows = AlignedWindows.Of(a, b, line, JudgingWindows, JudgingLagSeconds, judgingRate, cancel);
+            if (windows.Count > 0)
+            {
+                judged.AddRange(JudgedLine.Judge(windows, options.MaximumDriftPpm, SameOffsetSeconds));
+            }
+        }
+
+        if (judged.Count == 0)
+        {
+            return Unrelated(0, new SyncEvidence());
+        }
+
+        JudgedLine best = judged.MaxBy(j => j.PeakOverChance)!;
+        JudgedLine? rival = judged.Where(j => Math.Abs(j.Line.OffsetAt(best.MiddleSeconds) - best.Line.OffsetAt(best.MiddleSeconds)) > SameOffsetSeconds)
+            .MaxBy(j => j.Rivalry(best));
+        double nextBest = rival is null ? 0 : Math.Clamp(rival.Rivalry(best), 0, 1);
+        double fromPeak = Logistic((best.PeakOverChance - 9) / 1.2), fromNext = Logistic((0.75 - nextBest) / 0.06);
+        double confidence = fromPeak * fromNext;
+        double start = secondary.StartSeconds - primary.StartSeconds;
+        SyncEvidence evidence = new()
+        {
+            PeakOverChance = best.PeakOverChance,
+            NextBest = nextBest,
+            NextBestOffsetSeconds = rival is null ? null : start + rival.Line.OffsetAt(-primary.StartSeconds),
+        };
+        if (confidence < options.MinimumConfidence)
+        {
+            return fromPeak < options.MinimumConfidence ? Unrelated(confidence, evidence) : Repeating(confidence, evidence);
+        }
+
+        int finalRate = Math.Min(FinalRate, Math.Min(primary.SampleRate, secondary.SampleRate));
+        a.Item2 = new SoundReader(primary, finalRate);
+        b.Item2 = new SoundReader(secondary, finalRate);
+        AlignedWindows fine = AlignedWindows.Of(a, b, best.Line, FinalWindows, FinalLagSeconds, finalRate, cancel);
+        RefinedLine refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
+        double travel = SoundTravel.OffsetSeconds(options.PrimaryMicDistanceMetres, options.SecondaryMicDistanceMetres);
+        evidence = evidence with
+        {
+            OverlapSeconds = fine.ToSeconds - fine.FromSeconds,
+            OverlapStartSeconds = primary.StartSeconds + fine.FromSeconds,
+            Windows = fine.Count,
+            AgreeingWindows = refined.AgreeingWindows,
+            OffsetErrorSeconds = refined.OffsetError,
+            DriftErrorPpm = refined.DriftErrorPpm,
+            ResidualSeconds = refined.MedianResidual,
+            SoundTravelSeconds = travel,
+        };
+        double offset = start + refined.OffsetAt(-primary.StartSeconds) - travel;
+        return new SyncFound(offset, refined.DriftPpm, confidence, SyncMethod.Sound, evidence)
+        {
+            Warnings = SyncWarnings.For(refined.DriftPpm, evidence, options),
+        };
+    }
+
+    private static double Logistic(double x) => 1 / (1 + Math.Exp(-x));
+
+    private static SyncRefused? Unusable(MonoSound sound, string name)
+    {
+        if (sound.DurationSeconds < ShortestSeconds)
+        {
+            return new SyncRefused(
+                SyncRefusal.TooShort,
+                FormattableString.Invariant($"The {name}'s sound lasts {sound.DurationSeconds:0.00} s; at least {ShortestSeconds:0} s is needed."),
+                "Give clips that run together for 10 seconds or more, or give the offset by hand.",
+                0, new SyncEvidence());
+        }
+
+        return sound.Samples.ContainsAnyExceptInRange(-SilentPeak, SilentPeak) && !IsConstant(sound.Samples)
+            ? null
+            : new SyncRefused(
+                SyncRefusal.Silent,
+                $"The {name}'s sound is silent.",
+                "Choose another audio track of the clip if it has one, or give the offset by hand.",
+                0, new SyncEvidence());
+    }
+
+    private static bool IsConstant(ReadOnlySpan<float> samples) => !samples.ContainsAnyExcept(samples[0]);
+
+    private static SyncRefused Unrelated(double confidence, SyncEvidence evidence) => new(
+        SyncRefusal.Unrelated,
+        "No offset of the two sounds stands out from chance.",
+        "Check that both clips record the same event at the same time; clap once in view of both cameras next time, or give the offset by hand.",
+        confidence, evidence);
+
+    private static SyncRefused Repeating(double confidence, SyncEvidence evidence) => new(
+        SyncRefusal.Repeating,
+        "Two offsets of the sounds fit about equally well, as in a repeated rhythm.",
+        "Give a longer stretch of both clips, one with speech or a clap in it, or give the offset by hand.",
+        confidence, evidence);
+}

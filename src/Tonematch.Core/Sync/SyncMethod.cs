@@ -1,0 +1,17 @@
+namespace Tonematch.Sync;
+
+/// <summary>What an offset was decided from.</summary>
+public enum SyncMethod
+{
+    /// <summary>Both sound tracks.</summary>
+    Sound,
+
+    /// <summary>Changes of light and motion in both pictures.</summary>
+    Light,
+
+    /// <summary>Equal timecodes.</summary>
+    Timecode,
+
+    /// <summary>Given by the user.</summary>
+    Given,
+}
