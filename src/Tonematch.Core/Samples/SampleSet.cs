@@ -25,4 +25,9 @@ public sealed record SampleSet(
 
     /// <summary>What the user should know about these samples, in sentences.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
+
+    /// <summary>
+    /// Why these samples cannot be trusted to carry a correction, and what to film or give instead; null when they can.
+    /// </summary>
+    public string? Refusal { get; init; }
 }

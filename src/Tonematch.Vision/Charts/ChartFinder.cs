@@ -1,0 +1,94 @@
+using OpenCvSharp;
+using Tonematch.Charts;
+using Tonematch.Pictures;
+
+namespace Tonematch.Vision.Charts;
+
+/// <summary>
+/// Finds a chart anywhere in a picture, turned and in perspective: flat islands of colour, grids of them by homography,
+/// placed and turned by the known colours.
+/// </summary>
+public static class ChartFinder
+{
+    // Longer sides of the picture to search at, in pixels: large charts first, because that is quick.
+    private static readonly double[] s_sides = [800, 1600, 3200];
+
+    // Nothing is enlarged more: there is no more to see.
+    private const double LargestEnlargement = 2;
+
+    // A match this good ends the search.
+    private const double SureShare = 0.93;
+    private const double SureCount = 0.9;
+
+    /// <summary>
+    /// Looks for the chart; patches that are hidden or shaded are marked in the result. Down to about 80 pixels of
+    /// width of a 24-patch chart.
+    /// </summary>
+    /// <exception cref="OperationCanceledException">It was cancelled.</exception>
+    public static ChartSearch Find(Picture picture, ChartReference reference, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(picture);
+        ArgumentNullException.ThrowIfNull(reference);
+        if (NativeVision.Fault is string fault)
+        {
+            return new ChartNotFound(fault);
+        }
+
+        using Mat whole = PictureMat.ToBgr8(picture);
+        double longer = Math.Max(picture.Width, picture.Height), last = 0;
+        ChartFound? best = null;
+        foreach (double side in s_sides)
+        {
+            double scale = Math.Min(side / longer, LargestEnlargement);
+            scale = scale is > 0.75 and < 1.3 ? 1 : scale;
+            if (scale < 1.2 * last)
+            {
+                continue;
+            }
+
+            last = scale;
+            using Mat level = new();
+            Cv2.Resize(whole, level, new Size(Math.Round(picture.Width * scale), Math.Round(picture.Height * scale)), 0, 0, scale < 1 ? InterpolationFlags.Area : InterpolationFlags.Cubic);
+            if (FindAt(picture, level, scale, reference, cancel) is ChartFound found && Goodness(found) > Goodness(best))
+            {
+                best = found;
+            }
+
+            if (best is not null && best.Match.ExplainedShare >= SureShare && best.Match.AgreeingCount >= SureCount * reference.Layout.Count)
+            {
+                break;
+            }
+        }
+
+        return best ?? (ChartSearch)new ChartNotFound(
+            $"No {reference.Title} was found. Film it whole and facing the camera, at least 80 pixels wide, evenly lit, or give its corners.");
+    }
+
+    private static double Goodness(ChartFound? found) =>
+        found is null ? 0 : found.Match.ExplainedShare * found.Match.AgreeingCount;
+
+    private static ChartFound? FindAt(Picture picture, Mat level, double scale, ChartReference reference, CancellationToken cancel)
+    {
+        List<FlatIsland> islands = FlatIslands.Find(level);
+        using LevelColours colours = new(level);
+        ChartPlacement placement = new(reference);
+        ChartFound? best = null;
+        int longest = Math.Max(reference.Layout.Columns, reference.Layout.Rows);
+        foreach (PatchLattice lattice in PatchLattice.FindAll(islands, longest, cancel))
+        {
+            foreach (Homography gridToLevel in placement.Best(lattice, colours))
+            {
+                ChartGeometry geometry = new ChartGeometry(reference.Layout, gridToLevel).Scaled(1 / scale);
+                ChartMeasurement measured = ChartSampler.Measure(picture, geometry);
+                ChartMatch match = ChartRecognition.Compare(measured, reference);
+                if (match.IsThisKind && measured.Patches.Count(p => p.Fault is "uneven" or "outside") <= reference.Layout.Count / 3)
+                {
+                    ChartFound found = new(ChartRecognition.WithoutHidden(measured, match), match, reference);
+                    best = Goodness(found) > Goodness(best) ? found : best;
+                }
+            }
+        }
+
+        return best;
+    }
+}
