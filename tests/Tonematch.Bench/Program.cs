@@ -2,6 +2,7 @@
 Dictionary<string, Func<string[], int>> benches = new()
 {
     ["sync"] = Tonematch.Bench.SyncBench.Run,
+    ["charts"] = Tonematch.Bench.Charts.ChartsBench.Run,
 };
 
 if (args.Length > 0 && benches.TryGetValue(args[0], out Func<string[], int>? bench))
