@@ -1,3 +1,4 @@
+using System.Collections.Concurrent;
 using System.Diagnostics;
 using Xunit;
 
@@ -10,6 +11,9 @@ namespace Tonematch.Testing;
 public sealed class ExternalTool
 {
     private static readonly TimeSpan s_limit = TimeSpan.FromSeconds(120);
+
+    // A module is looked for once: importing some of them takes half a second.
+    private static readonly ConcurrentDictionary<string, bool> s_modules = new();
 
     private readonly string _program;
 
@@ -29,7 +33,8 @@ public sealed class ExternalTool
         ExternalTool tool = new(python);
         foreach (string module in modules)
         {
-            Assert.SkipUnless(tool.TryRun(["-c", $"import {module}"], [], null).ExitCode == 0, $"{python} has no module {module}");
+            bool isThere = s_modules.GetOrAdd(module, m => tool.TryRun(["-c", $"import {m}"], [], null).ExitCode == 0);
+            Assert.SkipUnless(isThere, $"{python} has no module {module}");
         }
 
         return tool;

@@ -16,18 +16,20 @@ internal static class LutOracles
     /// </summary>
     public const double FloatRounding = 4e-6;
 
+    // One process for many files: starting the interpreter and the library costs more than the colours.
     private const string ApplyScript = """
         import sys, numpy, PyOpenColorIO as ocio
-        path, method = sys.argv[1], sys.argv[2]
+        method, id, paths = sys.argv[1], sys.argv[2], sys.argv[3:]
         kind = {'Tetrahedral': ocio.INTERP_TETRAHEDRAL, 'Trilinear': ocio.INTERP_LINEAR, 'Default': ocio.INTERP_DEFAULT}[method]
-        direction = ocio.TRANSFORM_DIR_FORWARD
-        transform = ocio.FileTransform(src=path, interpolation=kind, direction=direction)
-        if len(sys.argv) > 3: transform.setCCCId(sys.argv[3])
-        processor = ocio.Config.CreateRaw().getProcessor(transform)
-        cpu = processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
-        pixels = numpy.frombuffer(sys.stdin.buffer.read(), dtype=numpy.float32).copy().reshape(-1, 3)
-        cpu.applyRGB(pixels)
-        sys.stdout.buffer.write(pixels.tobytes())
+        colours = numpy.frombuffer(sys.stdin.buffer.read(), dtype=numpy.float32).reshape(-1, 3)
+        for path in paths:
+            transform = ocio.FileTransform(src=path, interpolation=kind, direction=ocio.TRANSFORM_DIR_FORWARD)
+            if id: transform.setCCCId(id)
+            processor = ocio.Config.CreateRaw().getProcessor(transform)
+            cpu = processor.getOptimizedCPUProcessor(ocio.OPTIMIZATION_NONE)
+            pixels = colours.copy()
+            cpu.applyRGB(pixels)
+            sys.stdout.buffer.write(pixels.tobytes())
         """;
 
     /// <summary>Colours aimed at a table: nodes, cell middles, faces, greys, and random ones; all exact floats in 0..1.</summary>
@@ -85,17 +87,27 @@ internal static class LutOracles
     }
 
     /// <summary>What OpenColorIO makes of the colours with a file of this text and name (its ending says the format).</summary>
-    public static CodeRgb[] OpenColorIO(string text, string name, CodeRgb[] colours, LutMethod? method, string? id = null)
+    public static CodeRgb[] OpenColorIO(string text, string name, CodeRgb[] colours, LutMethod? method, string id = "") =>
+        OpenColorIO([text], name, colours, method, id).Single();
+
+    /// <summary>The same for many files.</summary>
+    public static CodeRgb[][] OpenColorIO(
+        IReadOnlyList<string> texts, string name, CodeRgb[] colours, LutMethod? method, string id = "")
     {
         ExternalTool python = ExternalTool.Python("numpy", "PyOpenColorIO");
         using TempFolder folder = new();
-        string path = folder.PathOf(name);
-        File.WriteAllText(path, text);
+        List<string> paths = [];
+        foreach (string text in texts)
+        {
+            string path = folder.PathOf($"{paths.Count}-{name}");
+            File.WriteAllText(path, text);
+            paths.Add(path);
+        }
+
         float[] pixels = [.. colours.SelectMany(c => new[] { (float)c.R, (float)c.G, (float)c.B })];
         byte[] output = python.Run(
-            ["-c", ApplyScript, path, method?.ToString() ?? "Default", .. id is null ? Array.Empty<string>() : [id]],
-            MemoryMarshal.AsBytes(pixels.AsSpan()).ToArray());
+            ["-c", ApplyScript, method?.ToString() ?? "Default", id, .. paths], MemoryMarshal.AsBytes(pixels.AsSpan()).ToArray());
         float[] result = MemoryMarshal.Cast<byte, float>(output).ToArray();
-        return [.. Enumerable.Range(0, colours.Length).Select(i => new CodeRgb(result[3 * i], result[(3 * i) + 1], result[(3 * i) + 2]))];
+        return [.. result.Chunk(3).Select(p => new CodeRgb(p[0], p[1], p[2])).Chunk(colours.Length)];
     }
 }

@@ -1,0 +1,14 @@
+using Tonematch.Colour;
+
+namespace Tonematch.Formats.Clf;
+
+/// <summary>An ASC CDL.</summary>
+/// <param name="Numbers">Its ten numbers.</param>
+/// <param name="IsInverse">Undo instead of apply (styles Rev and RevNoClamp).</param>
+/// <param name="Clamps">Clamp to 0..1 as ASC CDL v1.2 says (styles Fwd and Rev).</param>
+public sealed record ClfAscCdl(CdlNumbers Numbers, bool IsInverse = false, bool Clamps = true) : ClfNode
+{
+    /// <inheritdoc/>
+    public override CodeRgb Apply(CodeRgb code) =>
+        IsInverse ? Numbers.ApplyInverse(code, Clamps) : Numbers.Apply(code, Clamps);
+}

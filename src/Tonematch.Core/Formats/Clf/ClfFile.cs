@@ -1,0 +1,40 @@
+using System.Collections.Immutable;
+using Tonematch.Colour;
+
+namespace Tonematch.Formats.Clf;
+
+/// <summary>A CLF process list: steps that a colour goes through in order.</summary>
+/// <param name="Nodes">At least one step.</param>
+public sealed record ClfFile(ImmutableArray<ClfNode> Nodes)
+{
+    /// <summary>At least one step.</summary>
+    public ImmutableArray<ClfNode> Nodes { get; } = Nodes.IsDefaultOrEmpty
+        ? throw new ArgumentException("A process list has at least one step.", nameof(Nodes))
+        : Nodes;
+
+    /// <summary>The list's id.</summary>
+    public string? Id { get; init; }
+
+    /// <summary>The list's name.</summary>
+    public string? Name { get; init; }
+
+    /// <summary>What the file says about itself; several descriptions are parted by line ends.</summary>
+    public string? Description { get; init; }
+
+    /// <summary>What colours go in, in words.</summary>
+    public string? InputDescriptor { get; init; }
+
+    /// <summary>What colours come out, in words.</summary>
+    public string? OutputDescriptor { get; init; }
+
+    /// <summary>One colour through all steps.</summary>
+    public CodeRgb Apply(CodeRgb code)
+    {
+        foreach (ClfNode node in Nodes)
+        {
+            code = node.Apply(code);
+        }
+
+        return code;
+    }
+}

@@ -1,0 +1,134 @@
+using System.Globalization;
+using System.Xml;
+using System.Xml.Linq;
+
+namespace Tonematch.Formats;
+
+/// <summary>
+/// An XML file read safely: no document type, no entities from elsewhere, a limit to its length; and the sentences
+/// with file and line for whatever is wrong in it.
+/// </summary>
+internal sealed class XmlInput
+{
+    // A table of 129 nodes a side has 6.4 million numbers of some ten characters.
+    private const long LongestFile = 80_000_000;
+
+    private readonly string _fileName;
+
+    /// <summary>Reads the whole document.</summary>
+    /// <exception cref="UnusableInputException">It is not well-formed XML, has a document type or is too long.</exception>
+    public XmlInput(TextReader reader, string fileName)
+    {
+        ArgumentNullException.ThrowIfNull(reader);
+        ArgumentNullException.ThrowIfNull(fileName);
+        _fileName = fileName;
+        if (reader.Peek() == '\uFEFF')
+        {
+            reader.Read();
+        }
+
+        XmlReaderSettings settings = new()
+        {
+            DtdProcessing = DtdProcessing.Prohibit,
+            XmlResolver = null,
+            MaxCharactersInDocument = LongestFile,
+            IgnoreProcessingInstructions = true,
+        };
+        try
+        {
+            using XmlReader xml = XmlReader.Create(reader, settings);
+            Root = XDocument.Load(xml, LoadOptions.SetLineInfo).Root!;
+        }
+        catch (XmlException e)
+        {
+            // The parser's own words quote the file at length; the line is what helps.
+            bool tooLong = e.Message.Contains("MaxCharactersInDocument", StringComparison.Ordinal);
+            bool documentType = e.Message.Contains("DTD", StringComparison.Ordinal);
+            throw Fault(e.LineNumber, tooLong ? $"more than {LongestFile / 1_000_000} million characters"
+                : documentType ? "a document type (DOCTYPE) is not allowed in this format"
+                : "this is not well-formed XML here (a tag not closed, misspelt or cut off, or not XML at all)");
+        }
+    }
+
+    /// <summary>The outermost element.</summary>
+    public XElement Root { get; }
+
+    /// <summary>The exception for a fault at a place in the document.</summary>
+    public UnusableInputException Fault(XObject place, string what) => Fault(((IXmlLineInfo)place).LineNumber, what);
+
+    /// <summary>An attribute's text, null when it is not there.</summary>
+    public static string? Attribute(XElement element, string name) => element.Attribute(name)?.Value;
+
+    /// <summary>An attribute as a finite number, null when it is not there.</summary>
+    public double? Number(XElement element, string name)
+    {
+        XAttribute? attribute = element.Attribute(name);
+        return attribute is null ? null : ParseNumber(attribute.Value.AsSpan().Trim(), ((IXmlLineInfo)attribute).LineNumber, name);
+    }
+
+    /// <summary>An element's text as exactly this many finite numbers, parted by white space.</summary>
+    public double[] Numbers(XElement element, int count)
+    {
+        double[] numbers = new double[Math.Min(count, 16)];
+        int found = 0;
+        string name = element.Name.LocalName;
+        foreach (XNode node in element.Nodes())
+        {
+            if (node is XComment)
+            {
+                continue;
+            }
+
+            if (node is not XText text)
+            {
+                throw Fault(node, $"an element inside {name}, which holds numbers only");
+            }
+
+            int line = ((IXmlLineInfo)node).LineNumber;
+            ReadOnlySpan<char> rest = text.Value;
+            while (true)
+            {
+                int start = rest.IndexOfAnyExcept(" \t\r\n");
+                line += rest[..(start < 0 ? rest.Length : start)].Count('\n');
+                if (start < 0)
+                {
+                    break;
+                }
+
+                rest = rest[start..];
+                int end = rest.IndexOfAny(" \t\r\n");
+                ReadOnlySpan<char> word = end < 0 ? rest : rest[..end];
+                if (found == count)
+                {
+                    throw Fault(line, $"{name} has more than {count} numbers");
+                }
+
+                if (found == numbers.Length)
+                {
+                    Array.Resize(ref numbers, (int)Math.Min(count, 2L * numbers.Length));
+                }
+
+                numbers[found++] = ParseNumber(word, line, name);
+                rest = rest[word.Length..];
+            }
+        }
+
+        return found == count ? numbers : throw Fault(element, $"{name} has {found} of {count} numbers");
+    }
+
+    /// <summary>A short piece of the file for a message, without characters that disturb a terminal.</summary>
+    public static string Shown(ReadOnlySpan<char> text)
+    {
+        const int longest = 40;
+        string shown = string.Concat(text[..Math.Min(text.Length, longest)].ToString().Select(c => char.IsControl(c) ? '?' : c));
+        return text.Length > longest ? shown + "..." : shown;
+    }
+
+    private double ParseNumber(ReadOnlySpan<char> text, int line, string name) =>
+        !double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double value)
+            ? throw Fault(line, $"'{Shown(text)}' in {name} is not a number")
+            : double.IsFinite(value) && Math.Abs(value) <= float.MaxValue ? value
+            : throw Fault(line, $"'{Shown(text)}' in {name} is not a finite number");
+
+    private UnusableInputException Fault(int line, string what) => new($"{_fileName}, line {Math.Max(1, line)}: {what}.");
+}
