@@ -1,0 +1,243 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using System.Text.Json;
+using FFMpegCore;
+using Tonematch.Media.Processes;
+
+namespace Tonematch.Media.Clips;
+
+/// <summary>Finds out what a media file is.</summary>
+public static class ClipProbe
+{
+    private const string Entries =
+        "stream=index,codec_name,codec_type,codec_tag_string,width,height,sample_aspect_ratio,pix_fmt,color_range,color_space,color_transfer,"
+        + "color_primaries,chroma_location,field_order,r_frame_rate,avg_frame_rate,time_base,start_pts,start_time,duration,nb_frames,"
+        + "bits_per_raw_sample,has_b_frames,sample_rate,channels:stream_disposition=default,attached_pic,timed_thumbnails:stream_tags"
+        + ":stream_side_data=side_data_type,displaymatrix,rotation:format=format_name,start_time,duration:format_tags:program_version=version";
+
+    /// <summary>Reads a file's description with ffprobe; no picture is decoded beyond what that needs.</summary>
+    /// <param name="path">A file on this machine.</param>
+    /// <param name="cancel">Ends the work and the processes.</param>
+    /// <exception cref="UnusableInputException">The file is missing, a folder, empty, cut off, no media, without
+    /// pictures, protected, a playlist, of a codec FFmpeg cannot decode; or FFmpeg is not installed.</exception>
+    public static async Task<ClipInfo> ProbeAsync(string path, CancellationToken cancel = default)
+    {
+        MediaInput input = MediaInput.Open(path);
+        (int code, string json, string errors) = await FfmpegProcess.RunAsync(
+            FfmpegTools.Ffprobe,
+            ["-v", "error", "-hide_banner", .. input.OpenWith(), "-show_entries", Entries, "-of", "json"],
+            cancel,
+            maxCharacters: 4_000_000).ConfigureAwait(false);
+        if (code != 0)
+        {
+            throw new UnusableInputException(FfmpegMessage.WhyNotOpened(path, errors));
+        }
+
+        FFProbeAnalysis analysis = Parse(path, json);
+        FFProbeStream video = VideoStream(path, analysis);
+        return await DescribeAsync(path, input, analysis, video, cancel).ConfigureAwait(false);
+    }
+
+    private static FFProbeAnalysis Parse(string path, string json)
+    {
+        try
+        {
+            FFProbeAnalysis analysis = JsonSerializer.Deserialize<FFProbeAnalysis>(json)
+                ?? throw new JsonException("no content");
+            if (analysis.ExtensionData?.TryGetValue("program_version", out JsonElement version) == true
+                && version.TryGetProperty("version", out JsonElement text))
+            {
+                FfmpegTools.Version = text.GetString();
+            }
+
+            return analysis;
+        }
+        catch (JsonException e)
+        {
+            throw new UnusableInputException($"What FFmpeg says about '{path}' cannot be understood. Is the file whole?", e);
+        }
+    }
+
+    private static FFProbeStream VideoStream(string path, FFProbeAnalysis analysis)
+    {
+        IReadOnlyList<FFProbeStream> streams = analysis.Streams ?? [];
+        // Cover pictures of sound files and thumbnails are no clip.
+        FFProbeStream[] videos = [.. streams.Where(s => s.CodecType == "video" && Flag(s, "attached_pic") == 0 && Flag(s, "timed_thumbnails") == 0)];
+        FFProbeStream? video = videos.FirstOrDefault(s => Flag(s, "default") == 1) ?? videos.FirstOrDefault();
+        if (video is null)
+        {
+            throw new UnusableInputException(streams.Any(s => s.CodecType == "audio")
+                ? $"'{path}' holds only sound, no pictures. Give the clip of the camera."
+                : $"'{path}' holds no pictures. Give a clip or a photo.");
+        }
+
+        if (streams.Any(s => s.CodecTagString is "encv" or "drmi") || video.CodecTagString is "encv" or "drmi")
+        {
+            throw new UnusableInputException($"'{path}' is copy-protected (encrypted): its pictures cannot be read. Use an unprotected recording.");
+        }
+
+        if (video.CodecName is null or "" or "unknown" or "none")
+        {
+            throw new UnusableInputException(
+                $"'{path}' uses a picture codec ('{video.CodecTagString}') that this FFmpeg does not know. Convert it to H.264, H.265 or ProRes first.");
+        }
+
+        if (video.Width is not > 0 || video.Height is not > 0 || string.IsNullOrEmpty(video.PixelFormat))
+        {
+            throw new UnusableInputException(
+                $"'{path}' holds a {video.CodecName} picture stream, but no picture in it can be decoded. The file may be cut off: copy it again from the camera.");
+        }
+
+        return video;
+    }
+
+    private static async Task<ClipInfo> DescribeAsync(
+        string path, MediaInput input, FFProbeAnalysis analysis, FFProbeStream video, CancellationToken cancel)
+    {
+        ImmutableArray<string>.Builder assumptions = ImmutableArray.CreateBuilder<string>();
+        string container = analysis.Format?.FormatName ?? "";
+        int width = video.Width!.Value, height = video.Height!.Value;
+        bool still = IsStill(input, container, video);
+        StillMetadata metadata = still ? StillMetadata.Read(input.FullPath) : StillMetadata.Nothing;
+        PixelLayout? layout = PixelLayout.Find(video.PixelFormat);
+        ColourDescription colour = ColourRules.Decide(
+            new ColourTags(
+                Known(video.ColorRange), Known(video.ColorSpace), Known(video.ColorPrimaries), Known(video.ColorTransfer),
+                Known(Text(video, "chroma_location"))),
+            video.PixelFormat!, video.CodecName!, width, height, still, metadata.Icc, assumptions);
+
+        Rational timeBase = Rational.Parse(Text(video, "time_base")) ?? new Rational(1, 1000);
+        double fileStart = Seconds(Text(analysis.Format?.ExtensionData, "start_time") ?? FormatStart(analysis)) ?? 0;
+        double start = Seconds(video.StartTime) ?? fileStart;
+        Rational? average = Rational.Parse(video.AvgFrameRate), nominal = Rational.Parse(video.FrameRate);
+        Rational rate = average ?? nominal ?? new Rational(25, 1);
+        double? fileDuration = Seconds(analysis.Format?.Duration);
+        double duration = still ? 0
+            : Seconds(video.Duration) ?? TagDuration(video) ?? (fileDuration is { } d ? d - (start - fileStart) : 0);
+        if (!still && !(duration > 0))
+        {
+            duration = await FrameTimes.MeasureDurationAsync(path, input, video.Index, timeBase, cancel).ConfigureAwait(false);
+        }
+
+        Orientation orientation = metadata.Orientation ?? OrientationOf(video);
+        bool interlaced = Text(video, "field_order") is "tt" or "bb" or "tb" or "bt";
+        if (interlaced)
+        {
+            assumptions.Add("The clip is interlaced: both fields are used as one frame, so moving edges show comb teeth. Colours of still things are right.");
+        }
+
+        if (!still && average is null && nominal is null)
+        {
+            assumptions.Add("The file does not say its frame rate: 25 a second is assumed where a rate is needed.");
+        }
+
+        // A container's two rates (lowest common, average) differ when frames come at changing distances.
+        bool variable = !still && average is { } a && nominal is { } n && Math.Abs(a.Value - n.Value) > 0.002 * a.Value
+            && !(interlaced && Math.Abs((2 * a.Value) - n.Value) < 0.01 * n.Value);
+
+        return new ClipInfo
+        {
+            Path = input.FullPath,
+            Input = input,
+            StreamIndex = video.Index,
+            Container = container,
+            Codec = video.CodecName!,
+            StoredWidth = width,
+            StoredHeight = height,
+            Orientation = orientation,
+            SampleAspect = Rational.Parse(video.SampleAspectRatio) ?? new Rational(1, 1),
+            IsInterlaced = interlaced,
+            PixelFormat = video.PixelFormat!,
+            BitDepth = layout?.Bits ?? (int.TryParse(video.BitsPerRawSample, NumberStyles.None, CultureInfo.InvariantCulture, out int raw) && raw > 0 ? raw : 8),
+            ChromaSubsampling = layout?.Subsampling,
+            ChromaLocation = colour.ChromaLocation,
+            Range = colour.Range,
+            Matrix = colour.Matrix,
+            Primaries = colour.Primaries,
+            Transfer = colour.Transfer,
+            IccProfile = metadata.Icc?.Description,
+            Encoding = colour.Encoding,
+            FrameRate = still ? new Rational(1, 1) : variable || nominal is null ? rate : nominal.Value.Value <= 240 && !interlaced ? nominal.Value : rate,
+            TimeBase = timeBase,
+            IsVariableRate = variable,
+            DurationSeconds = duration,
+            ContainerStartSeconds = start,
+            FileStartSeconds = fileStart,
+            ReordersFrames = Text(video, "has_b_frames") is not (null or "0"),
+            AudioTracks = [.. AudioTracks(analysis, start)],
+            Timecode = Timecode(analysis, video),
+            IsStillImage = still,
+            Assumptions = assumptions.ToImmutable(),
+        };
+    }
+
+    private static bool IsStill(MediaInput input, string container, FFProbeStream video) =>
+        input.IsStillFile
+        || container.EndsWith("_pipe", StringComparison.Ordinal)
+        || (Text(video, "nb_frames") is "1" && (video.CodecName is "av1" or "hevc") && Text(video, "duration") is null or "N/A");
+
+    private static IEnumerable<AudioTrack> AudioTracks(FFProbeAnalysis analysis, double videoStart) =>
+        (analysis.Streams ?? []).Where(s => s.CodecType == "audio").Select((s, i) => new AudioTrack(
+            i,
+            s.CodecName ?? "unknown",
+            s.Channels ?? 0,
+            int.TryParse(s.SampleRate, NumberStyles.None, CultureInfo.InvariantCulture, out int rate) ? rate : 0,
+            Tag(s.Tags, "language") is { } l && l != "und" ? l : null,
+            Tag(s.Tags, "title"),
+            (Seconds(s.StartTime) ?? videoStart) - videoStart,
+            Seconds(s.Duration) ?? TagDuration(s)));
+
+    private static string? Timecode(FFProbeAnalysis analysis, FFProbeStream video) =>
+        Tag(video.Tags, "timecode")
+        ?? Tag(analysis.Format?.Tags, "timecode")
+        ?? (analysis.Streams ?? []).Select(s => Tag(s.Tags, "timecode")).FirstOrDefault(t => t is not null);
+
+    private static Orientation OrientationOf(FFProbeStream video)
+    {
+        foreach (var data in video.SideData ?? [])
+        {
+            if (data.TryGetValue("displaymatrix", out var matrix) && matrix?.ToString() is { } text)
+            {
+                // Three lines 'number: a b u' / 'c d v' / 'x y w'.
+                long[] rows = [.. text.Split('\n', StringSplitOptions.RemoveEmptyEntries)
+                    .SelectMany(line => line[(line.IndexOf(':', StringComparison.Ordinal) + 1)..].Split(' ', StringSplitOptions.RemoveEmptyEntries))
+                    .Select(n => long.TryParse(n, NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out long v) ? v : 0)];
+                if (rows.Length >= 5)
+                {
+                    return Orientations.OfDisplayMatrix(rows[0], rows[1], rows[3], rows[4]);
+                }
+            }
+        }
+
+        return Orientation.Upright;
+    }
+
+    private static string? FormatStart(FFProbeAnalysis analysis) => analysis.Format?.StartTime;
+
+    private static int Flag(FFProbeStream stream, string name) =>
+        stream.Disposition is { } d && d.TryGetValue(name, out int v) ? v : 0;
+
+    private static string? Known(string? word) => word is null or "" or "unknown" or "unspecified" or "reserved" ? null : word;
+
+    private static string? Text(FFProbeStream stream, string name) => name switch
+    {
+        "field_order" when !string.IsNullOrEmpty(stream.FieldOrder) => stream.FieldOrder,
+        _ => Text(stream.ExtensionData, name),
+    };
+
+    private static string? Text(IReadOnlyDictionary<string, JsonElement>? data, string name) =>
+        data is not null && data.TryGetValue(name, out JsonElement e)
+            ? e.ValueKind == JsonValueKind.String ? e.GetString() : e.GetRawText()
+            : null;
+
+    private static string? Tag(IReadOnlyDictionary<string, string>? tags, string name) =>
+        tags?.FirstOrDefault(t => string.Equals(t.Key, name, StringComparison.OrdinalIgnoreCase)).Value is { Length: > 0 } v ? v : null;
+
+    private static double? Seconds(string? text) =>
+        double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double s) && double.IsFinite(s) ? s : null;
+
+    // Matroska says durations in a tag, '00:01:02.345000000'.
+    private static double? TagDuration(FFProbeStream stream) =>
+        Tag(stream.Tags, "DURATION") is { } text && TimeSpan.TryParse(text[..Math.Min(text.Length, 16)], CultureInfo.InvariantCulture, out TimeSpan t) && t > TimeSpan.Zero
+            ? t.TotalSeconds : null;
+}

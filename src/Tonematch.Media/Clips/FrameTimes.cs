@@ -1,0 +1,202 @@
+using System.Globalization;
+using System.Runtime.CompilerServices;
+using Tonematch.Media.Frames;
+using Tonematch.Media.Processes;
+
+namespace Tonematch.Media.Clips;
+
+/// <summary>The presentation times of a clip's frames, read from its packets without decoding.</summary>
+public sealed class FrameTimes
+{
+    // Reading a long clip's times means reading the whole file: once a clip is enough.
+    private static readonly ConditionalWeakTable<ClipInfo, FrameTimes> s_read = [];
+
+    private readonly double[] _seconds;
+    private readonly bool[] _isKey;
+
+    private FrameTimes(double[] seconds, bool[] isKey) => (_seconds, _isKey) = (seconds, isKey);
+
+    /// <summary>Number of frames.</summary>
+    public int Count => _seconds.Length;
+
+    /// <summary>When each frame appears, rising, in seconds on the clip's time line (0 = first frame).</summary>
+    public ReadOnlySpan<double> Seconds => _seconds;
+
+    /// <summary>Whether each frame is a keyframe: decoding can begin there, so it is quick to grab.</summary>
+    public ReadOnlySpan<bool> IsKeyframe => _isKey;
+
+    /// <summary>
+    /// The usual distance of two frames (median) in seconds; 0 for a single frame.
+    /// </summary>
+    public double UsualGapSeconds
+    {
+        get
+        {
+            if (_seconds.Length < 2)
+            {
+                return 0;
+            }
+
+            double[] gaps = new double[_seconds.Length - 1];
+            for (int i = 0; i < gaps.Length; i++)
+            {
+                gaps[i] = _seconds[i + 1] - _seconds[i];
+            }
+
+            Array.Sort(gaps);
+            return gaps[gaps.Length / 2];
+        }
+    }
+
+    /// <summary>The frame shown at an instant: the last one whose time is not after it; -1 before the first.</summary>
+    public int IndexAt(double seconds)
+    {
+        // Half a microsecond of tolerance: times that went through text still name their own frame.
+        int i = Array.BinarySearch(_seconds, seconds + 5e-7);
+        return i >= 0 ? i : ~i - 1;
+    }
+
+    /// <summary>Reads the times of all frames; the second call for the same clip costs nothing.</summary>
+    /// <exception cref="UnusableInputException">The file cannot be read any more, or holds no frame.</exception>
+    public static async Task<FrameTimes> ReadAsync(ClipInfo clip, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(clip);
+        if (clip.IsStillImage)
+        {
+            return new FrameTimes([0], [true]);
+        }
+
+        if (!s_read.TryGetValue(clip, out FrameTimes? times))
+        {
+            times = await ReadPacketsAsync(clip, intervals: null, cancel).ConfigureAwait(false);
+            s_read.AddOrUpdate(clip, times);
+        }
+
+        return times;
+    }
+
+    /// <summary>
+    /// The times around some instants only: all of them when they are known already or the clip is short, else with
+    /// a jump to each, which spares reading gigabytes.
+    /// </summary>
+    internal static async Task<FrameTimes> ReadAroundAsync(ClipInfo clip, IReadOnlyList<double> seconds, CancellationToken cancel)
+    {
+        const double shortSeconds = 60, before = 1, after = 1;
+        if (clip.IsStillImage || s_read.TryGetValue(clip, out _) || !clip.SeeksExactly
+            || clip.DurationSeconds < Math.Max(shortSeconds, 4 * seconds.Count * (before + after)))
+        {
+            return await ReadAsync(clip, cancel).ConfigureAwait(false);
+        }
+
+        // Frames are stored up to 16 places before they are shown: at low rates that is more than a second.
+        double margin = Math.Max(after, 20 / Math.Max(clip.FrameRate.Value, 1));
+        string intervals = string.Join(',', seconds.Order().Select(s => string.Create(
+            CultureInfo.InvariantCulture,
+            $"{Math.Max(0, s + clip.ContainerStartSeconds - before):0.######}%{s + clip.ContainerStartSeconds + margin:0.######}")));
+        FrameTimes found = await ReadPacketsAsync(clip, intervals, cancel).ConfigureAwait(false);
+        return seconds.All(s => !(s >= 0) || found.IndexAt(s) >= 0) ? found : await ReadAsync(clip, cancel).ConfigureAwait(false);
+    }
+
+    /// <summary>The length of a clip whose container does not tell it.</summary>
+    internal static async Task<double> MeasureDurationAsync(
+        string path, MediaInput input, int stream, Rational timeBase, CancellationToken cancel)
+    {
+        (List<(long Ticks, bool Key)> packets, _) = await PacketsAsync(path, input, stream, intervals: null, cancel).ConfigureAwait(false);
+        if (packets.Count == 0)
+        {
+            throw new UnusableInputException($"'{path}' holds no frame (its length is 0). The file may be cut off: copy it again from the camera.");
+        }
+
+        long first = packets.Min(p => p.Ticks), last = packets.Max(p => p.Ticks);
+        long gap = packets.Count > 1 ? (last - first) / (packets.Count - 1) : 1;
+        return (last - first + gap) * timeBase.Value;
+    }
+
+    private static async Task<FrameTimes> ReadPacketsAsync(ClipInfo clip, string? intervals, CancellationToken cancel)
+    {
+        (List<(long Ticks, bool Key)> packets, bool guessed) =
+            await PacketsAsync(clip.Path, clip.Input, clip.StreamIndex, intervals, cancel).ConfigureAwait(false);
+        if (packets.Count == 0)
+        {
+            throw new UnusableInputException($"'{clip.Path}' holds no frame. The file may be cut off: copy it again from the camera.");
+        }
+
+        if (guessed && clip.ReordersFrames)
+        {
+            // No presentation times in the file (old AVI): only decoding tells the order of the frames.
+            packets = await DecodedTimesAsync(clip, cancel).ConfigureAwait(false);
+        }
+
+        packets.Sort((a, b) => a.Ticks.CompareTo(b.Ticks));
+        List<double> seconds = new(packets.Count);
+        List<bool> keys = new(packets.Count);
+        long? previous = null;
+        foreach ((long ticks, bool key) in packets)
+        {
+            // Intervals may overlap; two fields of a frame may carry the same time.
+            if (ticks != previous)
+            {
+                seconds.Add((ticks * clip.TimeBase.Value) - clip.ContainerStartSeconds);
+                keys.Add(key);
+                previous = ticks;
+            }
+        }
+
+        return new FrameTimes([.. seconds], [.. keys]);
+    }
+
+    private static async Task<(List<(long Ticks, bool Key)> Packets, bool TimesAreGuessed)> PacketsAsync(
+        string path, MediaInput input, int stream, string? intervals, CancellationToken cancel)
+    {
+        (int code, string text, string errors) = await FfmpegProcess.RunAsync(
+            FfmpegTools.Ffprobe,
+            [
+                "-v", "error", .. input.OpenWith(), "-select_streams", stream.ToString(CultureInfo.InvariantCulture),
+                "-show_entries", "packet=pts,dts,flags", "-of", "compact=p=0:nk=0", .. intervals is null ? (string[])[] : ["-read_intervals", intervals],
+            ],
+            cancel).ConfigureAwait(false);
+        if (code != 0)
+        {
+            throw new UnusableInputException(FfmpegMessage.WhyNotOpened(path, errors));
+        }
+
+        List<(long, bool)> packets = [];
+        bool guessed = false;
+        foreach (ReadOnlySpan<char> line in text.AsSpan().EnumerateLines())
+        {
+            long? pts = Field(line, "pts="), dts = Field(line, "dts=");
+            int flags = line.IndexOf("flags=", StringComparison.Ordinal);
+            if ((pts ?? dts) is { } ticks && flags >= 0 && !line[flags..].Contains('D'))
+            {
+                guessed |= pts is null;
+                packets.Add((ticks, line[(flags + 6)..].StartsWith("K", StringComparison.Ordinal)));
+            }
+        }
+
+        return (packets, guessed);
+    }
+
+    private static long? Field(ReadOnlySpan<char> line, string name)
+    {
+        int at = line.IndexOf(name, StringComparison.Ordinal);
+        if (at < 0)
+        {
+            return null;
+        }
+
+        ReadOnlySpan<char> rest = line[(at + name.Length)..];
+        int end = rest.IndexOf('|');
+        return long.TryParse(end < 0 ? rest : rest[..end], NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out long v) ? v : null;
+    }
+
+    private static async Task<List<(long Ticks, bool Key)>> DecodedTimesAsync(ClipInfo clip, CancellationToken cancel)
+    {
+        List<(long, bool)> frames = [];
+        await foreach (FrameLine line in RawFrames.ListAsync(clip, cancel).ConfigureAwait(false))
+        {
+            frames.Add(((long)Math.Round((line.Seconds + clip.ContainerStartSeconds) / clip.TimeBase.Value), line.IsKey));
+        }
+
+        return frames;
+    }
+}

@@ -1,0 +1,44 @@
+namespace Tonematch.Media.Files;
+
+/// <summary>
+/// Files that appear whole or not at all: written under a temporary name beside their place, flushed to the disk,
+/// then renamed. Nothing that exists is overwritten unless asked for; an input never is.
+/// </summary>
+public static class AtomicFile
+{
+    /// <summary>Writes a file.</summary>
+    /// <param name="path">Where it shall stand; its folder must exist.</param>
+    /// <param name="force">Overwrite a file that stands there.</param>
+    /// <param name="write">Writes the content; if it throws, nothing is left behind.</param>
+    /// <param name="inputs">Files that must never be overwritten, not even with <paramref name="force"/>.</param>
+    /// <exception cref="UnusableInputException">The file exists, is an input or a folder, its folder is missing or
+    /// read-only, or the disk is full.</exception>
+    public static void Write(string path, bool force, Action<Stream> write, params IReadOnlyCollection<string> inputs)
+    {
+        ArgumentNullException.ThrowIfNull(write);
+        using PendingFile pending = PendingFile.Begin(path, force, inputs);
+        try
+        {
+            using (FileStream stream = new(pending.TemporaryPath, FileMode.CreateNew, FileAccess.Write, FileShare.None))
+            {
+                write(stream);
+                stream.Flush(flushToDisk: true);
+            }
+
+            pending.Commit();
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw PendingFile.Explain(path, e);
+        }
+    }
+
+    /// <summary>Throws the sentence that <see cref="Write"/> would throw, before long work is begun.</summary>
+    /// <param name="path">Where a file shall stand.</param>
+    /// <param name="force">Whether overwriting was asked for.</param>
+    /// <param name="inputs">Files that must never be overwritten.</param>
+    public static void Check(string path, bool force, params IReadOnlyCollection<string> inputs)
+    {
+        using PendingFile pending = PendingFile.Begin(path, force, inputs);
+    }
+}

@@ -1,0 +1,9 @@
+namespace Tonematch.Media.Frames;
+
+/// <summary>What FFmpeg says about a decoded frame.</summary>
+/// <param name="Seconds">Presentation time on the clip's time line.</param>
+/// <param name="Format">Pixel format.</param>
+/// <param name="Width">As it leaves the filters.</param>
+/// <param name="Height">Likewise.</param>
+/// <param name="IsKey">A keyframe.</param>
+internal readonly record struct FrameLine(double Seconds, string Format, int Width, int Height, bool IsKey);

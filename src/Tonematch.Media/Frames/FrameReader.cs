@@ -1,0 +1,203 @@
+using System.Globalization;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Processes;
+using Tonematch.Pictures;
+
+namespace Tonematch.Media.Frames;
+
+/// <summary>Grabs single frames of a clip, exact in time and in colour.</summary>
+public static class FrameReader
+{
+    // Two instants this near are cheaper in one process than in two: starting one costs as much as decoding
+    // some ten frames, and both usually begin at the same keyframe.
+    private const double SameProcessSeconds = 1.0;
+
+    // In transport streams a jump lands up to some seconds off.
+    private const double RoughSeekSeconds = 3.0;
+
+    /// <summary>Grabs the frame shown at each instant: the last one whose presentation time is not after it.</summary>
+    /// <param name="clip">From <see cref="ClipProbe"/>.</param>
+    /// <param name="seconds">Instants on the clip's time line (0 = first frame), in any order. A still picture
+    /// takes any.</param>
+    /// <param name="cancel">Ends the work and the processes.</param>
+    /// <returns>One frame an instant, in the order asked for.</returns>
+    /// <exception cref="UnusableInputException">An instant lies outside the clip, or its frame cannot be decoded.</exception>
+    public static Task<IReadOnlyList<GrabbedFrame>> GrabAsync(ClipInfo clip, IReadOnlyList<double> seconds, CancellationToken cancel = default) =>
+        GrabAsync(clip, seconds, int.MaxValue, cancel);
+
+    /// <summary>The same, scaled down by area averaging on Y'CbCr.</summary>
+    /// <param name="clip">From <see cref="ClipProbe"/>.</param>
+    /// <param name="seconds">Instants on the clip's time line.</param>
+    /// <param name="maxSide">Longest side of the pictures in pixels, at least 16; larger frames are scaled down.</param>
+    /// <param name="cancel">Ends the work and the processes.</param>
+    public static async Task<IReadOnlyList<GrabbedFrame>> GrabAsync(
+        ClipInfo clip, IReadOnlyList<double> seconds, int maxSide, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(clip);
+        ArgumentNullException.ThrowIfNull(seconds);
+        ArgumentOutOfRangeException.ThrowIfLessThan(maxSide, 16);
+        if (seconds.Count == 0)
+        {
+            return [];
+        }
+
+        if (clip.IsStillImage)
+        {
+            Picture still = await StillAsync(clip, maxSide, cancel).ConfigureAwait(false);
+            return [.. seconds.Select(s => new GrabbedFrame(still, s, s))];
+        }
+
+        Wanted[] wanted = await PlanAsync(clip, seconds, cancel).ConfigureAwait(false);
+        List<Wanted[]> groups = Group(wanted.DistinctBy(w => w.Seconds).OrderBy(w => w.Seconds));
+        // One process a core, each with one thread, wastes least; a lone frame is quicker with all threads.
+        string threads = groups.Count >= Environment.ProcessorCount ? "1" : "0";
+        Dictionary<double, Picture> pictures = [];
+        ParallelOptions options = new() { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancel };
+        await Parallel.ForEachAsync(groups, options, async (group, stop) =>
+        {
+            Picture[] found = await GrabGroupAsync(clip, group, maxSide, threads, stop).ConfigureAwait(false);
+            lock (pictures)
+            {
+                for (int i = 0; i < found.Length; i++)
+                {
+                    pictures[group[i].Seconds] = found[i];
+                }
+            }
+        }).ConfigureAwait(false);
+        return [.. wanted.Select((w, i) => new GrabbedFrame(pictures[w.Seconds], seconds[i], w.Seconds))];
+    }
+
+    private static async Task<Wanted[]> PlanAsync(ClipInfo clip, IReadOnlyList<double> seconds, CancellationToken cancel)
+    {
+        FrameTimes times = await FrameTimes.ReadAroundAsync(clip, seconds, cancel).ConfigureAwait(false);
+        Wanted[] wanted = new Wanted[seconds.Count];
+        for (int i = 0; i < wanted.Length; i++)
+        {
+            int frame = double.IsFinite(seconds[i]) ? times.IndexAt(seconds[i]) : -1;
+            // Some files begin with frames that cannot be decoded: until the first one comes, it is the one shown.
+            frame = frame < 0 && seconds[i] >= 0 ? 0 : frame;
+            double usual = Math.Max(times.UsualGapSeconds, clip.TimeBase.Value);
+            bool isLast = frame == times.Count - 1;
+            if (frame < 0 || (isLast && seconds[i] >= times.Seconds[frame] + Math.Max(usual, clip.DurationSeconds - times.Seconds[frame]) + 1e-6))
+            {
+                throw new UnusableInputException(string.Create(
+                    CultureInfo.InvariantCulture,
+                    $"There is no frame at {seconds[i]:0.###} s in '{clip.Path}': it lasts from 0 to {clip.DurationSeconds:0.###} s. Choose a time within."));
+            }
+
+            double t = times.Seconds[frame];
+            double before = frame > 0 ? t - times.Seconds[frame - 1] : usual;
+            double after = isLast ? usual : times.Seconds[frame + 1] - t;
+            wanted[i] = new Wanted(t, before / 2, after / 2);
+        }
+
+        return wanted;
+    }
+
+    private static List<Wanted[]> Group(IEnumerable<Wanted> rising)
+    {
+        List<List<Wanted>> groups = [];
+        foreach (Wanted w in rising)
+        {
+            if (groups.Count > 0 && w.Seconds - groups[^1][^1].Seconds <= SameProcessSeconds)
+            {
+                groups[^1].Add(w);
+            }
+            else
+            {
+                groups.Add([w]);
+            }
+        }
+
+        return [.. groups.Select(g => g.ToArray())];
+    }
+
+    private static async Task<Picture[]> GrabGroupAsync(ClipInfo clip, Wanted[] group, int maxSide, string threads, CancellationToken cancel)
+    {
+        Picture?[] found = new Picture?[group.Length];
+        string errors = "";
+        // Aimed half a frame early, an exact jump is right; should a container's index mislead, the frames' own times
+        // show it, and decoding begins well before.
+        foreach (double early in clip.SeeksExactly ? (double[])[0, RoughSeekSeconds] : [RoughSeekSeconds, 10 * RoughSeekSeconds])
+        {
+            errors = await TryGrabAsync(clip, group, found, early, maxSide, threads, cancel).ConfigureAwait(false);
+            if (!found.Contains(null))
+            {
+                return found!;
+            }
+        }
+
+        Wanted missing = group[Array.IndexOf(found, null)];
+        throw new UnusableInputException(FfmpegMessage.WhyNotDecoded(
+            clip.Path, string.Create(CultureInfo.InvariantCulture, $"The frame at {missing.Seconds:0.###} s"), errors));
+    }
+
+    private static async Task<string> TryGrabAsync(
+        ClipInfo clip, Wanted[] group, Picture?[] found, double early, int maxSide, string threads, CancellationToken cancel)
+    {
+        double start = clip.ContainerStartSeconds;
+        double seek = group[0].Seconds - group[0].HalfGapBefore + start - clip.FileStartSeconds - early;
+        string select = string.Join('+', group.Select(w => string.Create(
+            CultureInfo.InvariantCulture,
+            $"between(t,{w.Seconds + start - w.HalfGapBefore:0.#########},{w.Seconds + start + w.HalfGapAfter:0.#########})")));
+        await using RawFrames frames = RawFrames.Start(
+            clip,
+            ["-threads", threads, .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[]],
+            [$"select='{select}'"], Scaled(clip, maxSide), group.Length, cancel);
+        byte[] buffer = new byte[frames.FrameBytes];
+        while (await frames.NextAsync(buffer, cancel).ConfigureAwait(false) is { } time)
+        {
+            int i = Array.FindIndex(group, w => time >= w.Seconds - w.HalfGapBefore && time < w.Seconds + w.HalfGapAfter);
+            if (i >= 0 && found[i] is null)
+            {
+                found[i] = ToPicture(clip, frames, buffer);
+            }
+        }
+
+        return await frames.EndAsync().ConfigureAwait(false) ?? frames.ErrorText;
+    }
+
+    private static async Task<Picture> StillAsync(ClipInfo clip, int maxSide, CancellationToken cancel)
+    {
+        await using RawFrames frames = RawFrames.Start(clip, [], [], Scaled(clip, maxSide), 1, cancel);
+        byte[] buffer = new byte[frames.FrameBytes];
+        if (await frames.NextAsync(buffer, cancel).ConfigureAwait(false) is null)
+        {
+            await frames.EndAsync().ConfigureAwait(false);
+            throw new UnusableInputException(FfmpegMessage.WhyNotDecoded(clip.Path, "The picture", frames.ErrorText));
+        }
+
+        return ToPicture(clip, frames, buffer);
+    }
+
+    /// <summary>Converts a raw frame and turns it upright.</summary>
+    internal static Picture ToPicture(ClipInfo clip, RawFrames frames, ReadOnlySpan<byte> raw)
+    {
+        int pixels = frames.Width * frames.Height;
+        float[] r = new float[pixels], g = new float[pixels], b = new float[pixels];
+        frames.Converter.Convert(raw[..frames.FrameBytes], r, g, b);
+        Orientation o = clip.Orientation;
+        (int width, int height) = o.SwapsSides() ? (frames.Height, frames.Width) : (frames.Width, frames.Height);
+        return new Picture(
+            width, height,
+            o.Turn(r, frames.Width, frames.Height), o.Turn(g, frames.Width, frames.Height), o.Turn(b, frames.Width, frames.Height),
+            clip.Encoding);
+    }
+
+    /// <summary>The stored size whose longer side is at most the limit; null when nothing is to be scaled.</summary>
+    internal static (int Width, int Height)? Scaled(ClipInfo clip, int maxSide)
+    {
+        int longer = Math.Max(clip.StoredWidth, clip.StoredHeight);
+        if (longer <= maxSide)
+        {
+            return null;
+        }
+
+        // Even sides keep whole chroma samples.
+        int Side(int side) => Math.Max(2, (int)Math.Round((double)side * maxSide / longer / 2) * 2);
+        return (Side(clip.StoredWidth), Side(clip.StoredHeight));
+    }
+
+    /// <summary>A frame to be found: its time and half the distance to its neighbours.</summary>
+    private readonly record struct Wanted(double Seconds, double HalfGapBefore, double HalfGapAfter);
+}

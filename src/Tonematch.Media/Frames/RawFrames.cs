@@ -1,0 +1,231 @@
+using System.Globalization;
+using System.Runtime.CompilerServices;
+using System.Text.RegularExpressions;
+using System.Threading.Channels;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Processes;
+
+namespace Tonematch.Media.Frames;
+
+/// <summary>
+/// Decoded frames from one ffmpeg process, in the clip's own pixel format (no colour conversion), each with the
+/// presentation time the decoder gave it.
+/// </summary>
+/// <remarks>
+/// The times come from the 'showinfo' filter's lines, as whole ticks with their time base; the pipe itself carries
+/// none. The line also tells size and format, so a stream that changes in the middle is noticed and not misread.
+/// </remarks>
+internal sealed partial class RawFrames : IAsyncDisposable
+{
+    private readonly FfmpegProcess _process;
+    private readonly Channel<FrameLine> _lines;
+    private readonly ClipInfo _clip;
+    private readonly PixelLayout _layout;
+    private readonly long _frameBytes;
+
+    private RawFrames(
+        FfmpegProcess process, Channel<FrameLine> lines, ClipInfo clip, PixelLayout layout,
+        int width, int height)
+    {
+        (_process, _lines, _clip, _layout) = (process, lines, clip, layout);
+        (Width, Height, _frameBytes) = (width, height, layout.FrameBytes(width, height));
+        Converter = new YcbcrToRgb(
+            layout, width, height, clip.Matrix.Code, clip.Range, ChromaX(clip, layout, width), ChromaY(clip, layout, height));
+    }
+
+    /// <summary>Width of the frames as stored, after scaling.</summary>
+    public int Width { get; }
+
+    /// <summary>Height of the frames as stored, after scaling.</summary>
+    public int Height { get; }
+
+    /// <summary>Turns these frames into R'G'B'.</summary>
+    public YcbcrToRgb Converter { get; }
+
+    /// <summary>Bytes of one frame.</summary>
+    public int FrameBytes => checked((int)_frameBytes);
+
+    /// <summary>Starts decoding.</summary>
+    /// <param name="clip">What to decode.</param>
+    /// <param name="inputOptions">Options before the input ('-ss', '-skip_frame', '-threads').</param>
+    /// <param name="select">Filters that choose frames; may be empty.</param>
+    /// <param name="size">Size to scale to by area averaging, as stored; null keeps it.</param>
+    /// <param name="frames">How many frames at most; null for all.</param>
+    /// <param name="cancel">Ends it.</param>
+    public static RawFrames Start(
+        ClipInfo clip, IEnumerable<string> inputOptions, IEnumerable<string> select, (int Width, int Height)? size, int? frames,
+        CancellationToken cancel)
+    {
+        (PixelLayout layout, string[] unpack) = LayoutOf(clip);
+        (int width, int height) = size ?? (clip.StoredWidth, clip.StoredHeight);
+        RequireReasonableSize(clip, layout);
+        string[] scale = size is null ? [] : [string.Create(CultureInfo.InvariantCulture, $"scale={width}:{height}:flags=area")];
+        string filters = string.Join(',', [.. select, .. unpack, .. scale, "showinfo=checksum=0"]);
+        string[] arguments =
+        [
+            "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info",
+            .. clip.Input.OpenWith(["-noautorotate", "-copyts", .. inputOptions]),
+            "-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn",
+            "-vf", filters, .. FfmpegTools.PassEveryFrame,
+            .. frames is { } n ? ["-frames:v", n.ToString(CultureInfo.InvariantCulture)] : (string[])[],
+            "-f", "rawvideo", "pipe:1",
+        ];
+        Channel<FrameLine> lines = Channel.CreateUnbounded<FrameLine>(new UnboundedChannelOptions { SingleReader = true, SingleWriter = true });
+        FfmpegProcess process = FfmpegProcess.Start(
+            FfmpegTools.Ffmpeg, arguments, Listener(clip, lines.Writer), onEnd: () => lines.Writer.TryComplete(), cancel: cancel);
+        try
+        {
+            return new RawFrames(process, lines, clip, layout, width, height);
+        }
+        catch (NotSupportedException e)
+        {
+            process.DisposeAsync().AsTask().Wait(CancellationToken.None);
+            throw new UnusableInputException(
+                $"'{clip.Path}' stores its colours with the matrix '{clip.Matrix.Name}', which cannot be read here. Convert it to BT.709 or BT.2020 (non-constant luminance) first.", e);
+        }
+    }
+
+    /// <summary>Decodes the whole clip and gives only its frames' times: for files that hold no presentation times.</summary>
+    public static async IAsyncEnumerable<FrameLine> ListAsync(ClipInfo clip, [EnumeratorCancellation] CancellationToken cancel)
+    {
+        Channel<FrameLine> lines = Channel.CreateUnbounded<FrameLine>();
+        string[] arguments =
+        [
+            "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info", .. clip.Input.OpenWith("-copyts"),
+            "-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn",
+            "-vf", "showinfo=checksum=0", .. FfmpegTools.PassEveryFrame, "-f", "null", "-",
+        ];
+        await using FfmpegProcess process = FfmpegProcess.Start(
+            FfmpegTools.Ffmpeg, arguments, Listener(clip, lines.Writer), onEnd: () => lines.Writer.TryComplete(), cancel: cancel);
+        await foreach (FrameLine line in lines.Reader.ReadAllAsync(cancel).ConfigureAwait(false))
+        {
+            yield return line;
+        }
+
+        if (await process.WaitAsync().ConfigureAwait(false) != 0)
+        {
+            throw new UnusableInputException(FfmpegMessage.WhyNotDecoded(clip.Path, "The pictures", process.ErrorText));
+        }
+    }
+
+    /// <summary>Reads the next frame into the buffer; gives its time on the clip's time line, or null at the end.</summary>
+    /// <exception cref="UnusableInputException">The stream changes its size or format, or the pipe ends inside a frame.</exception>
+    public async ValueTask<double?> NextAsync(Memory<byte> buffer, CancellationToken cancel)
+    {
+        if (!await _lines.Reader.WaitToReadAsync(cancel).ConfigureAwait(false) || !_lines.Reader.TryRead(out FrameLine line))
+        {
+            return null;
+        }
+
+        if (line.Format != _layout.Name || line.Width != Width || line.Height != Height)
+        {
+            throw new UnusableInputException(string.Create(
+                CultureInfo.InvariantCulture,
+                $"'{_clip.Path}' changes its picture format in the middle ({_layout.Name} {Width}x{Height} becomes {line.Format} {line.Width}x{line.Height}). Split it there and use the parts."));
+        }
+
+        if (await _process.FillAsync(buffer[..FrameBytes]).ConfigureAwait(false) < FrameBytes)
+        {
+            // The last line may stand for a frame beyond '-frames:v': no error.
+            return null;
+        }
+
+        return line.Seconds;
+    }
+
+    /// <summary>Waits for the end; gives what FFmpeg complained about, or null when all went well.</summary>
+    public async Task<string?> EndAsync()
+    {
+        int code = await _process.WaitAsync().ConfigureAwait(false);
+        return code == 0 ? null : _process.ErrorText;
+    }
+
+    /// <summary>What FFmpeg complained about so far.</summary>
+    public string ErrorText => _process.ErrorText;
+
+    /// <inheritdoc/>
+    public ValueTask DisposeAsync() => _process.DisposeAsync();
+
+    /// <summary>
+    /// The layout of the decoded frames, and the filter that unpacks formats not readable here into one that holds
+    /// the same numbers.
+    /// </summary>
+    internal static (PixelLayout Layout, string[] Unpack) LayoutOf(ClipInfo clip)
+    {
+        if (PixelLayout.Find(clip.PixelFormat) is { } own)
+        {
+            return (own, []);
+        }
+
+        string? same = clip.PixelFormat switch
+        {
+            "pal8" or "rgb565le" or "rgb565be" or "rgb555le" or "rgb555be" or "rgb8" or "bgr8" or "bgr565le" or "bgr555le" => "rgb24",
+            "monow" or "monob" => "gray",
+            "x2rgb10le" or "x2bgr10le" => "gbrp10le",
+            "y210le" => "yuv422p10le",
+            "uyyvyy411" => "yuv411p",
+            _ => null,
+        };
+        return same is not null && PixelLayout.Find(same) is { } layout
+            ? (layout, [$"format={same}"])
+            : throw new UnusableInputException(
+                $"'{clip.Path}' stores its pictures in a pixel format ('{clip.PixelFormat}') that cannot be read here. Convert it to a usual one (8 or 10 bit 4:2:0 or 4:2:2) first.");
+    }
+
+    // Before anything is allocated: 200 megapixels is above any camera's frame.
+    private static void RequireReasonableSize(ClipInfo clip, PixelLayout layout)
+    {
+        if ((long)clip.StoredWidth * clip.StoredHeight > 200_000_000 || layout.FrameBytes(clip.StoredWidth, clip.StoredHeight) > int.MaxValue)
+        {
+            throw new UnusableInputException(string.Create(
+                CultureInfo.InvariantCulture,
+                $"'{clip.Path}' has pictures of {clip.StoredWidth}x{clip.StoredHeight} pixels, more than can be read here (200 megapixels)."));
+        }
+    }
+
+    // Averaging k samples moves the middle of a chroma sample towards the middle of its luma samples:
+    // chroma sample j then lies at luma column 2j + ((k - 1) / 2 + x0) / k.
+    private static double ChromaX(ClipInfo clip, PixelLayout layout, int width)
+    {
+        double k = (double)clip.StoredWidth / width;
+        return (((k - 1) * ((1 << layout.ChromaShiftX) - 1) / 2) + YcbcrToRgb.ChromaPosition(clip.ChromaLocation, layout).X) / k;
+    }
+
+    private static double ChromaY(ClipInfo clip, PixelLayout layout, int height)
+    {
+        double k = (double)clip.StoredHeight / height;
+        return (((k - 1) * ((1 << layout.ChromaShiftY) - 1) / 2) + YcbcrToRgb.ChromaPosition(clip.ChromaLocation, layout).Y) / k;
+    }
+
+    private static Action<string> Listener(ClipInfo clip, ChannelWriter<FrameLine> frames)
+    {
+        double timeBase = clip.TimeBase.Value;
+        return line =>
+        {
+            if (!line.Contains("showinfo", StringComparison.Ordinal))
+            {
+                return;
+            }
+
+            if (FramePattern().Match(line) is { Success: true } m)
+            {
+                frames.TryWrite(new FrameLine(
+                    (long.Parse(m.Groups[1].ValueSpan, CultureInfo.InvariantCulture) * timeBase) - clip.ContainerStartSeconds,
+                    m.Groups[2].Value,
+                    int.Parse(m.Groups[3].ValueSpan, CultureInfo.InvariantCulture),
+                    int.Parse(m.Groups[4].ValueSpan, CultureInfo.InvariantCulture),
+                    m.Groups[5].ValueSpan is "1"));
+            }
+            else if (TimeBasePattern().Match(line) is { Success: true } t && Rational.Parse(t.Groups[1].Value) is { } found)
+            {
+                timeBase = found.Value;
+            }
+        };
+    }
+
+    [GeneratedRegex(@"\bn:\s*\d+ pts:\s*(-?\d+) .*\bfmt:(\S+) .*\bs:(\d+)x(\d+) .*\biskey:(\d)")]
+    private static partial Regex FramePattern();
+
+    [GeneratedRegex(@"config in time_base: (\d+/\d+)")]
+    private static partial Regex TimeBasePattern();
+}

@@ -1,0 +1,352 @@
+using System.Numerics;
+using System.Runtime.InteropServices;
+using Tonematch.Media.Clips;
+
+namespace Tonematch.Media.Frames;
+
+/// <summary>
+/// Raw frames to float R'G'B', exactly: range and matrix by the equations of Rec. ITU-T H.273 (8.3), chroma
+/// interpolated linearly from where its samples sit. Nothing is clamped: codes beyond black and white stay beyond 0
+/// and 1. Alpha is dropped. Immutable: build one a clip, use it from any thread.
+/// </summary>
+public sealed class YcbcrToRgb
+{
+    private readonly PixelLayout _layout;
+    private readonly int _width;
+    private readonly int _height;
+    private readonly double _chromaX;
+    private readonly double _chromaY;
+    private readonly float _lumaScale;
+    private readonly float _lumaOffset;
+    private readonly float _chromaScale;
+    private readonly float _chromaOffset;
+    private readonly float _rCr;
+    private readonly float _gCb;
+    private readonly float _gCr;
+    private readonly float _bCb;
+    private readonly bool _yCgCo;
+
+    /// <summary>Prepares the conversion of frames of one shape.</summary>
+    /// <param name="layout">How the frames lie in memory.</param>
+    /// <param name="width">Stored width in pixels.</param>
+    /// <param name="height">Stored height.</param>
+    /// <param name="matrixCode">H.273 matrix coefficients: 0 (only for RGB layouts), 1, 4, 5, 6, 7, 8 or 9.</param>
+    /// <param name="range">Which codes are black and white.</param>
+    /// <param name="chromaX">Column of the first chroma sample in luma columns, 0 (left) to 0.5 (centre of two).</param>
+    /// <param name="chromaY">Row of the first chroma sample in luma rows.</param>
+    /// <exception cref="NotSupportedException">The matrix cannot be undone on code values alone (constant luminance,
+    /// ICtCp and others).</exception>
+    public YcbcrToRgb(PixelLayout layout, int width, int height, int matrixCode, SignalRange range, double chromaX, double chromaY)
+    {
+        ArgumentNullException.ThrowIfNull(layout);
+        ArgumentOutOfRangeException.ThrowIfLessThan(width, 1);
+        ArgumentOutOfRangeException.ThrowIfLessThan(height, 1);
+        (_layout, _width, _height, _chromaX, _chromaY) = (layout, width, height, chromaX, chromaY);
+        (double lumaBlack, double lumaSpan, double chromaMiddle, double chromaSpan) = Levels(layout.Bits, range);
+        _lumaScale = (float)(1 / lumaSpan);
+        _lumaOffset = (float)(-lumaBlack / lumaSpan);
+        _chromaScale = (float)(1 / chromaSpan);
+        _chromaOffset = (float)(-chromaMiddle / chromaSpan);
+        if (layout.IsYcbcr)
+        {
+            if (matrixCode == 8)
+            {
+                _yCgCo = true;
+                return;
+            }
+
+            (double kr, double kb) = LumaWeights(matrixCode);
+            double kg = 1 - kr - kb;
+            _rCr = (float)(2 * (1 - kr));
+            _bCb = (float)(2 * (1 - kb));
+            _gCb = (float)(-2 * kb * (1 - kb) / kg);
+            _gCr = (float)(-2 * kr * (1 - kr) / kg);
+        }
+    }
+
+    /// <summary>Bytes of one frame.</summary>
+    public long FrameBytes => _layout.FrameBytes(_width, _height);
+
+    /// <summary>Kr and Kb of H.273 table 4 (BT.709, FCC, BT.601, SMPTE ST 240, BT.2020).</summary>
+    /// <exception cref="NotSupportedException">Another code.</exception>
+    public static (double Kr, double Kb) LumaWeights(int matrixCode) => matrixCode switch
+    {
+        1 => (0.2126, 0.0722),
+        4 => (0.30, 0.11),
+        5 or 6 => (0.299, 0.114),
+        7 => (0.212, 0.087),
+        9 => (0.2627, 0.0593),
+        _ => throw new NotSupportedException($"Matrix coefficients {matrixCode} of H.273 cannot be undone on code values alone."),
+    };
+
+    /// <summary>Black, white minus black, neutral chroma and chroma span, in codes (H.273 eq. 23 to 37).</summary>
+    public static (double LumaBlack, double LumaSpan, double ChromaMiddle, double ChromaSpan) Levels(int bits, SignalRange range)
+    {
+        if (bits == 32)
+        {
+            return (0, 1, 0, 1);
+        }
+
+        double unit = 1 << (bits - 8), max = (1 << bits) - 1, middle = 1 << (bits - 1);
+        return range == SignalRange.Limited ? (16 * unit, 219 * unit, middle, 224 * unit) : (0, max, middle, max);
+    }
+
+    /// <summary>Column and row of the first chroma sample, in luma pixels from the first luma sample.</summary>
+    public static (double X, double Y) ChromaPosition(ChromaLocation location, PixelLayout layout)
+    {
+        ArgumentNullException.ThrowIfNull(layout);
+        double middleX = ((1 << layout.ChromaShiftX) - 1) / 2.0, middleY = ((1 << layout.ChromaShiftY) - 1) / 2.0;
+        double bottom = (1 << layout.ChromaShiftY) - 1;
+        return location switch
+        {
+            ChromaLocation.Left => (0, middleY),
+            ChromaLocation.Centre => (middleX, middleY),
+            ChromaLocation.TopLeft => (0, 0),
+            ChromaLocation.Top => (middleX, 0),
+            ChromaLocation.BottomLeft => (0, bottom),
+            _ => (middleX, bottom),
+        };
+    }
+
+    /// <summary>Converts one frame.</summary>
+    /// <param name="frame"><see cref="FrameBytes"/> bytes.</param>
+    /// <param name="r">Receives width x height red values; likewise the other two.</param>
+    /// <param name="g">Green.</param>
+    /// <param name="b">Blue.</param>
+    /// <exception cref="ArgumentException">A length is wrong.</exception>
+    public void Convert(ReadOnlySpan<byte> frame, Span<float> r, Span<float> g, Span<float> b)
+    {
+        int pixels = _width * _height;
+        if (frame.Length != FrameBytes || r.Length != pixels || g.Length != pixels || b.Length != pixels)
+        {
+            throw new ArgumentException("The frame or a plane has not the length of these pictures.");
+        }
+
+        if (_layout.IsYcbcr)
+        {
+            ConvertYcbcr(frame, r, g, b);
+            return;
+        }
+
+        for (int y = 0; y < _height; y++)
+        {
+            int at = y * _width;
+            LoadRow(frame, 0, y, r.Slice(at, _width), _lumaScale, _lumaOffset);
+            if (_layout.IsGrey)
+            {
+                r.Slice(at, _width).CopyTo(g[at..]);
+                r.Slice(at, _width).CopyTo(b[at..]);
+            }
+            else
+            {
+                LoadRow(frame, 1, y, g.Slice(at, _width), _lumaScale, _lumaOffset);
+                LoadRow(frame, 2, y, b.Slice(at, _width), _lumaScale, _lumaOffset);
+            }
+        }
+    }
+
+    private void ConvertYcbcr(ReadOnlySpan<byte> frame, Span<float> r, Span<float> g, Span<float> b)
+    {
+        int chromaWidth = -(-_width >> _layout.ChromaShiftX), chromaHeight = -(-_height >> _layout.ChromaShiftY);
+        float[] luma = new float[_width], cb = new float[_width], cr = new float[_width];
+        ChromaRows cbRows = new(chromaWidth), crRows = new(chromaWidth);
+        float[] mixed = new float[chromaWidth + 2];
+        (int[] left, float[] part) = _layout.ChromaShiftX > 1 ? Positions() : ([], []);
+        for (int y = 0; y < _height; y++)
+        {
+            LoadRow(frame, 0, y, luma, _lumaScale, _lumaOffset);
+            // The two chroma rows around this luma row, and how far it lies from the upper one.
+            double at = (y - _chromaY) / (1 << _layout.ChromaShiftY);
+            int upper = (int)Math.Floor(at);
+            float down = (float)(at - upper);
+            int row0 = Math.Clamp(upper, 0, chromaHeight - 1), row1 = Math.Clamp(upper + 1, 0, chromaHeight - 1);
+            MixRows(cbRows.Get(this, frame, 1, row0), cbRows.Get(this, frame, 1, row1), down, mixed);
+            Widen(mixed, cb, left, part);
+            MixRows(crRows.Get(this, frame, 2, row0), crRows.Get(this, frame, 2, row1), down, mixed);
+            Widen(mixed, cr, left, part);
+            int o = y * _width;
+            if (_yCgCo)
+            {
+                FromYCgCo(luma, cb, cr, r.Slice(o, _width), g.Slice(o, _width), b.Slice(o, _width));
+            }
+            else
+            {
+                FromYcbcr(luma, cb, cr, r.Slice(o, _width), g.Slice(o, _width), b.Slice(o, _width));
+            }
+        }
+    }
+
+    private void FromYcbcr(ReadOnlySpan<float> y, ReadOnlySpan<float> cb, ReadOnlySpan<float> cr, Span<float> r, Span<float> g, Span<float> b)
+    {
+        int n = y.Length, i = 0;
+        Vector<float> rCr = new(_rCr), gCb = new(_gCb), gCr = new(_gCr), bCb = new(_bCb);
+        for (; i <= n - Vector<float>.Count; i += Vector<float>.Count)
+        {
+            Vector<float> l = new(y[i..]), u = new(cb[i..]), v = new(cr[i..]);
+            (l + (rCr * v)).CopyTo(r[i..]);
+            (l + (gCb * u) + (gCr * v)).CopyTo(g[i..]);
+            (l + (bCb * u)).CopyTo(b[i..]);
+        }
+
+        for (; i < n; i++)
+        {
+            r[i] = y[i] + (_rCr * cr[i]);
+            g[i] = y[i] + (_gCb * cb[i]) + (_gCr * cr[i]);
+            b[i] = y[i] + (_bCb * cb[i]);
+        }
+    }
+
+    // H.273 eq. 49 to 52, MatrixCoefficients 8: Cb carries Cg, Cr carries Co.
+    private static void FromYCgCo(ReadOnlySpan<float> y, ReadOnlySpan<float> cg, ReadOnlySpan<float> co, Span<float> r, Span<float> g, Span<float> b)
+    {
+        for (int i = 0; i < y.Length; i++)
+        {
+            float t = y[i] - cg[i];
+            g[i] = y[i] + cg[i];
+            b[i] = t - co[i];
+            r[i] = t + co[i];
+        }
+    }
+
+    private static void MixRows(ReadOnlySpan<float> upper, ReadOnlySpan<float> lower, float down, Span<float> mixed)
+    {
+        int n = mixed.Length, i = 0;
+        Vector<float> d = new(down);
+        for (; i <= n - Vector<float>.Count; i += Vector<float>.Count)
+        {
+            Vector<float> u = new(upper[i..]);
+            (u + (d * (new Vector<float>(lower[i..]) - u))).CopyTo(mixed[i..]);
+        }
+
+        for (; i < n; i++)
+        {
+            mixed[i] = upper[i] + (down * (lower[i] - upper[i]));
+        }
+    }
+
+    /// <summary>Chroma at every luma column; the row has one repeated sample at each end.</summary>
+    private void Widen(ReadOnlySpan<float> chroma, Span<float> wide, int[] left, float[] part)
+    {
+        int width = wide.Length;
+        if (_layout.ChromaShiftX == 0)
+        {
+            chroma.Slice(1, width).CopyTo(wide);
+        }
+        else if (_layout.ChromaShiftX == 1)
+        {
+            // Luma column 2i lies x0/2 left of chroma sample i, column 2i + 1 lies (1 - x0)/2 right of it.
+            float before = (float)(_chromaX / 2), after = (float)((1 - _chromaX) / 2);
+            int pairs = width / 2;
+            ReadOnlySpan<float> c = chroma[..(pairs + 2)];
+            Span<float> w = wide[..(2 * pairs)];
+            for (int i = 0; i < pairs; i++)
+            {
+                float here = c[i + 1];
+                w[2 * i] = here + (before * (c[i] - here));
+                w[(2 * i) + 1] = here + (after * (c[i + 2] - here));
+            }
+
+            if (width % 2 == 1)
+            {
+                wide[width - 1] = chroma[pairs + 1] + (before * (chroma[pairs] - chroma[pairs + 1]));
+            }
+        }
+        else
+        {
+            for (int x = 0; x < width; x++)
+            {
+                int i = left[x];
+                wide[x] = chroma[i] + (part[x] * (chroma[i + 1] - chroma[i]));
+            }
+        }
+    }
+
+    private (int[] Left, float[] Part) Positions()
+    {
+        int chromaWidth = -(-_width >> _layout.ChromaShiftX);
+        int[] left = new int[_width];
+        float[] part = new float[_width];
+        for (int x = 0; x < _width; x++)
+        {
+            double at = ((x - _chromaX) / (1 << _layout.ChromaShiftX)) + 1;
+            left[x] = Math.Clamp((int)Math.Floor(at), 0, chromaWidth);
+            part[x] = (float)Math.Clamp(at - left[x], 0, 1);
+        }
+
+        return (left, part);
+    }
+
+    private void LoadRow(ReadOnlySpan<byte> frame, int component, int row, Span<float> values, float scale, float offset)
+    {
+        PixelLayout.Component c = _layout.Components[component];
+        int start = c.Offset;
+        for (int p = 0; p < c.Plane; p++)
+        {
+            (int bytes, int rows) = _layout.PlaneSize(p, _width, _height);
+            start += bytes * rows;
+        }
+
+        int rowBytes = _layout.PlaneSize(c.Plane, _width, _height).RowBytes;
+        ReadOnlySpan<byte> source = frame[(start + (row * rowBytes))..];
+        if (c.Step == 1)
+        {
+            for (int i = 0; i < values.Length; i++)
+            {
+                values[i] = (source[i] * scale) + offset;
+            }
+        }
+        else if (_layout.Bits == 8)
+        {
+            for (int i = 0, at = 0; i < values.Length; i++, at += c.Step)
+            {
+                values[i] = (source[at] * scale) + offset;
+            }
+        }
+        else if (_layout.IsFloat)
+        {
+            for (int i = 0; i < values.Length; i++)
+            {
+                int bits = MemoryMarshal.Read<int>(source[(i * c.Step)..]);
+                values[i] = BitConverter.Int32BitsToSingle(c.BigEndian == BitConverter.IsLittleEndian ? System.Buffers.Binary.BinaryPrimitives.ReverseEndianness(bits) : bits);
+            }
+        }
+        else if (c.Step == 2 && !c.BigEndian && BitConverter.IsLittleEndian)
+        {
+            ReadOnlySpan<ushort> words = MemoryMarshal.Cast<byte, ushort>(source)[..values.Length];
+            for (int i = 0; i < values.Length; i++)
+            {
+                values[i] = ((words[i] >> c.Shift) * scale) + offset;
+            }
+        }
+        else
+        {
+            for (int i = 0, at = 0; i < values.Length; i++, at += c.Step)
+            {
+                int word = c.BigEndian ? (source[at] << 8) | source[at + 1] : source[at] | (source[at + 1] << 8);
+                values[i] = ((word >> c.Shift) * scale) + offset;
+            }
+        }
+    }
+
+    /// <summary>The last two chroma rows, widened by one repeated sample at each end: each row is loaded once.</summary>
+    private sealed class ChromaRows(int width)
+    {
+        private readonly float[][] _rows = [new float[width + 2], new float[width + 2]];
+        private readonly int[] _numbers = [-1, -1];
+
+        public ReadOnlySpan<float> Get(YcbcrToRgb owner, ReadOnlySpan<byte> frame, int component, int row)
+        {
+            int slot = row & 1;
+            float[] values = _rows[slot];
+            if (_numbers[slot] != row)
+            {
+                owner.LoadRow(frame, component, row, values.AsSpan(1, width), owner._chromaScale, owner._chromaOffset);
+                values[0] = values[1];
+                values[width + 1] = values[width];
+                _numbers[slot] = row;
+            }
+
+            return values;
+        }
+    }
+}

@@ -1,0 +1,260 @@
+using System.ComponentModel;
+using System.Diagnostics;
+using System.Text;
+
+namespace Tonematch.Media.Processes;
+
+/// <summary>
+/// The one door to ffmpeg and ffprobe. Arguments go as a list, never through a shell; what the program says on its
+/// error channel is kept, but bounded; cancelling, disposing or a long silence ends the whole process tree.
+/// </summary>
+internal sealed class FfmpegProcess : IAsyncDisposable
+{
+    private const int KeptErrorLines = 60;
+    private const int KeptLineLength = 500;
+    private static readonly TimeSpan s_silenceLimit = TimeSpan.FromMinutes(2);
+
+    private readonly Process _process;
+    private readonly Queue<string> _errors = new();
+    private readonly Action<string>? _onLine;
+    private readonly Action? _onEnd;
+    private readonly Task _errorPump;
+    private readonly CancellationTokenRegistration _killOnCancel;
+    private readonly CancellationToken _cancel;
+    private long _lastSign = Stopwatch.GetTimestamp();
+    private bool _silent;
+
+    private FfmpegProcess(Process process, Action<string>? onLine, Action? onEnd, CancellationToken cancel)
+    {
+        (_process, _onLine, _onEnd, _cancel) = (process, onLine, onEnd, cancel);
+        _errorPump = Task.Run(PumpErrorsAsync, CancellationToken.None);
+        _killOnCancel = cancel.Register(Kill);
+    }
+
+    /// <summary>What the program writes. Reading from it counts as a sign of life.</summary>
+    public Stream Output => _process.StandardOutput.BaseStream;
+
+    /// <summary>What the program reads; only when started with an input.</summary>
+    public Stream Input => _process.StandardInput.BaseStream;
+
+    /// <summary>The last lines of the error channel that say an error, else the last lines at all.</summary>
+    public string ErrorText
+    {
+        get
+        {
+            lock (_errors)
+            {
+                return string.Join('\n', _errors);
+            }
+        }
+    }
+
+    /// <summary>Starts a program.</summary>
+    /// <param name="program">Full path.</param>
+    /// <param name="arguments">One string an argument; nothing is quoted or split.</param>
+    /// <param name="onLine">Gets each line of the error channel, on another thread.</param>
+    /// <param name="onEnd">Is called after the last line.</param>
+    /// <param name="withInput">Opens <see cref="Input"/>.</param>
+    /// <param name="workingFolder">Where it runs; the current folder by default.</param>
+    /// <param name="cancel">Kills the process tree.</param>
+    public static FfmpegProcess Start(
+        string program,
+        IEnumerable<string> arguments,
+        Action<string>? onLine = null,
+        Action? onEnd = null,
+        bool withInput = false,
+        string? workingFolder = null,
+        CancellationToken cancel = default)
+    {
+        cancel.ThrowIfCancellationRequested();
+        ProcessStartInfo start = new(program)
+        {
+            UseShellExecute = false,
+            CreateNoWindow = true,
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+            RedirectStandardInput = withInput,
+            StandardErrorEncoding = Encoding.UTF8,
+            StandardOutputEncoding = Encoding.UTF8,
+        };
+        foreach (string argument in arguments)
+        {
+            start.ArgumentList.Add(argument);
+        }
+
+        if (workingFolder is not null)
+        {
+            start.WorkingDirectory = workingFolder;
+        }
+
+        // Both change what is written to the error channel or to files.
+        start.Environment.Remove("FFREPORT");
+        start.Environment.Remove("AV_LOG_FORCE_COLOR");
+        try
+        {
+            Process process = Process.Start(start) ?? throw new UnusableInputException($"{program} could not be started.");
+            return new FfmpegProcess(process, onLine, onEnd, cancel);
+        }
+        catch (Win32Exception e)
+        {
+            throw new UnusableInputException($"{program} could not be started ({e.Message}). Install FFmpeg again.", e);
+        }
+    }
+
+    /// <summary>Reads all the program's text output and waits for its end.</summary>
+    public static async Task<(int ExitCode, string Output, string Errors)> RunAsync(
+        string program, IEnumerable<string> arguments, CancellationToken cancel, int maxCharacters = int.MaxValue)
+    {
+        await using FfmpegProcess p = Start(program, arguments, cancel: cancel);
+        StringBuilder text = new();
+        char[] buffer = new char[16384];
+        int n;
+        while ((n = await p.GuardSilenceAsync(p._process.StandardOutput.ReadAsync(buffer.AsMemory(), cancel).AsTask()).ConfigureAwait(false)) > 0)
+        {
+            if (text.Length + n > maxCharacters)
+            {
+                throw new UnusableInputException($"{Path.GetFileName(program)} answered with more text than any sound clip needs.");
+            }
+
+            text.Append(buffer, 0, n);
+        }
+
+        int code = await p.WaitAsync().ConfigureAwait(false);
+        return (code, text.ToString(), p.ErrorText);
+    }
+
+    /// <summary>Fills the buffer from the output; fewer bytes only at the output's end.</summary>
+    public async ValueTask<int> FillAsync(Memory<byte> buffer)
+    {
+        int filled = 0;
+        while (filled < buffer.Length)
+        {
+            ValueTask<int> read = Output.ReadAsync(buffer[filled..], _cancel);
+            int n = read.IsCompletedSuccessfully ? read.Result : await GuardSilenceAsync(read.AsTask()).ConfigureAwait(false);
+            if (n == 0)
+            {
+                break;
+            }
+
+            Volatile.Write(ref _lastSign, Stopwatch.GetTimestamp());
+            filled += n;
+        }
+
+        _cancel.ThrowIfCancellationRequested();
+        return filled;
+    }
+
+    /// <summary>Waits for the end of the program and of its error channel; gives the exit code.</summary>
+    public async Task<int> WaitAsync()
+    {
+        await GuardSilenceAsync(WaitForExit()).ConfigureAwait(false);
+        await _errorPump.ConfigureAwait(false);
+        _cancel.ThrowIfCancellationRequested();
+        return _process.ExitCode;
+
+        async Task<int> WaitForExit()
+        {
+            await _process.WaitForExitAsync(_cancel).ConfigureAwait(false);
+            return 0;
+        }
+    }
+
+    /// <inheritdoc/>
+    public async ValueTask DisposeAsync()
+    {
+        await _killOnCancel.DisposeAsync().ConfigureAwait(false);
+        Kill();
+        try
+        {
+            await _process.WaitForExitAsync(CancellationToken.None).WaitAsync(TimeSpan.FromSeconds(10), CancellationToken.None).ConfigureAwait(false);
+            await _errorPump.WaitAsync(TimeSpan.FromSeconds(10), CancellationToken.None).ConfigureAwait(false);
+        }
+        catch (TimeoutException)
+        {
+            // It cannot be ended; the system's business from here.
+        }
+
+        _process.Dispose();
+    }
+
+    private async Task<T> GuardSilenceAsync<T>(Task<T> work)
+    {
+        while (true)
+        {
+            Task first = await Task.WhenAny(work, Task.Delay(s_silenceLimit / 4, CancellationToken.None)).ConfigureAwait(false);
+            if (first == work || work.IsCompleted)
+            {
+                try
+                {
+                    T result = await work.ConfigureAwait(false);
+                    Volatile.Write(ref _lastSign, Stopwatch.GetTimestamp());
+                    return result;
+                }
+                catch (Exception) when (_silent)
+                {
+                    throw new UnusableInputException("FFmpeg did not answer for two minutes and was ended. Is the drive with the clip still there?");
+                }
+                catch (Exception e) when (e is IOException or ObjectDisposedException && _cancel.IsCancellationRequested)
+                {
+                    throw new OperationCanceledException("Cancelled.", e, _cancel);
+                }
+            }
+
+            if (Stopwatch.GetElapsedTime(Volatile.Read(ref _lastSign)) > s_silenceLimit)
+            {
+                _silent = true;
+                Kill();
+                throw new UnusableInputException("FFmpeg did not answer for two minutes and was ended. Is the drive with the clip still there?");
+            }
+        }
+    }
+
+    private async Task PumpErrorsAsync()
+    {
+        try
+        {
+            while (await _process.StandardError.ReadLineAsync(CancellationToken.None).ConfigureAwait(false) is { } line)
+            {
+                Volatile.Write(ref _lastSign, Stopwatch.GetTimestamp());
+                _onLine?.Invoke(line);
+                // With '-loglevel level+info' each line says its level; the running information is not an error.
+                if (line.Length == 0 || line.Contains("[info]", StringComparison.Ordinal))
+                {
+                    continue;
+                }
+
+                lock (_errors)
+                {
+                    _errors.Enqueue(line.Length > KeptLineLength ? line[..KeptLineLength] : line);
+                    if (_errors.Count > KeptErrorLines)
+                    {
+                        _errors.Dequeue();
+                    }
+                }
+            }
+        }
+        catch (Exception e) when (e is IOException or ObjectDisposedException or InvalidOperationException)
+        {
+            // The process was ended while its line was read.
+        }
+        finally
+        {
+            _onEnd?.Invoke();
+        }
+    }
+
+    private void Kill()
+    {
+        try
+        {
+            if (!_process.HasExited)
+            {
+                _process.Kill(entireProcessTree: true);
+            }
+        }
+        catch (Exception e) when (e is InvalidOperationException or Win32Exception or NotSupportedException)
+        {
+            // It ended by itself in between.
+        }
+    }
+}

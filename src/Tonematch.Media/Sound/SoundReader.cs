@@ -1,0 +1,156 @@
+using System.Globalization;
+using System.Runtime.InteropServices;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Processes;
+using Tonematch.Sync;
+
+namespace Tonematch.Media.Sound;
+
+/// <summary>Reads the sound of a clip as one channel of float samples.</summary>
+public static class SoundReader
+{
+    /// <summary>Reads a stretch of one sound track, mixed down to mono and resampled.</summary>
+    /// <param name="clip">From <see cref="ClipProbe"/>.</param>
+    /// <param name="sampleRate">Samples a second wanted, 1000..384000.</param>
+    /// <param name="track">Number of the sound track (<see cref="AudioTrack.Index"/>); null takes the first.</param>
+    /// <param name="fromSeconds">Where to begin on the clip's time line (0 = first frame). May be below 0.</param>
+    /// <param name="durationSeconds">How much to read, above 0; null reads to the end.</param>
+    /// <param name="cancel">Ends the work and the process.</param>
+    /// <returns>The sound; its start is <paramref name="fromSeconds"/> to the sample. Where the track begins later
+    /// than the pictures, or has a gap, there is silence: a sample's number is always its time.</returns>
+    /// <exception cref="UnusableInputException">The clip has no sound, or it cannot be decoded.</exception>
+    public static async Task<MonoSound> ReadMonoAsync(
+        ClipInfo clip, int sampleRate, int? track = null, double fromSeconds = 0, double? durationSeconds = null, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(clip);
+        ArgumentOutOfRangeException.ThrowIfLessThan(sampleRate, 1000);
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(sampleRate, 384000);
+        if (!double.IsFinite(fromSeconds))
+        {
+            throw new ArgumentOutOfRangeException(nameof(fromSeconds), fromSeconds, "The start must be a finite number of seconds.");
+        }
+
+        if (durationSeconds is { } d && !(d > 0 && double.IsFinite(d)))
+        {
+            throw new ArgumentOutOfRangeException(nameof(durationSeconds), d, "The duration must be above 0.");
+        }
+
+        if (clip.AudioTracks.IsEmpty)
+        {
+            throw new UnusableInputException($"'{clip.Path}' has no sound. Give the offset by hand, or use a recording with sound.");
+        }
+
+        int number = track ?? 0;
+        if (number < 0 || number >= clip.AudioTracks.Length)
+        {
+            throw new UnusableInputException(string.Create(
+                CultureInfo.InvariantCulture,
+                $"'{clip.Path}' has {clip.AudioTracks.Length} sound track(s), numbered from 0; there is no track {number}."));
+        }
+
+        // Sample k of the result is heard at (first + k) / rate of the container's time, whatever the packets' own
+        // steps: the resampler is told the time of its first sample and fills or cuts to reach it.
+        double absolute = fromSeconds + clip.ContainerStartSeconds;
+        long first = (long)Math.Round(absolute * sampleRate);
+        long? wanted = durationSeconds is { } seconds ? Math.Max(1, (long)Math.Round(seconds * sampleRate)) : null;
+        double seek = absolute - clip.FileStartSeconds - 0.1;
+        string resample = string.Create(
+            CultureInfo.InvariantCulture,
+            $"aresample={sampleRate}:async=1:min_comp=0.000005:min_hard_comp=0.02:first_pts={first},aformat=sample_fmts=flt:channel_layouts=mono");
+        string[] arguments =
+        [
+            "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+error",
+            .. clip.Input.OpenWith(
+            [
+                "-copyts", "-vn", "-sn", "-dn",
+                .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
+            ]),
+            "-map", string.Create(CultureInfo.InvariantCulture, $"0:a:{number}"), "-af", resample,
+            .. wanted is { } n ? ["-t", ((double)n / sampleRate + 1).ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
+            "-f", BitConverter.IsLittleEndian ? "f32le" : "f32be", "pipe:1",
+        ];
+        await using FfmpegProcess ffmpeg = FfmpegProcess.Start(FfmpegTools.Ffmpeg, arguments, cancel: cancel);
+        (float[] samples, bool enough) = await ReadSamplesAsync(ffmpeg, wanted, ExpectedSamples(clip, number, sampleRate, fromSeconds)).ConfigureAwait(false);
+        if (!enough && await ffmpeg.WaitAsync().ConfigureAwait(false) != 0)
+        {
+            throw new UnusableInputException(FfmpegMessage.WhyNotDecoded(clip.Path, "The sound", ffmpeg.ErrorText));
+        }
+
+        return new MonoSound(samples, sampleRate, ((double)first / sampleRate) - clip.ContainerStartSeconds);
+    }
+
+    /// <summary>Finds the sound track with the most to hear: the loudest in short stretches over the whole clip.</summary>
+    /// <returns>The track's number, or null when the clip has no sound.</returns>
+    /// <exception cref="UnusableInputException">A track cannot be decoded.</exception>
+    public static async Task<int?> ChooseTrackAsync(ClipInfo clip, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(clip);
+        if (clip.AudioTracks.Length < 2)
+        {
+            return clip.AudioTracks.IsEmpty ? null : 0;
+        }
+
+        const int stretches = 4, rate = 8000;
+        const double stretchSeconds = 8;
+        (int Track, double Power) best = (0, -1);
+        foreach (AudioTrack track in clip.AudioTracks)
+        {
+            double power = 0;
+            double room = Math.Max(0, clip.DurationSeconds - stretchSeconds);
+            int count = room > 0 ? stretches : 1;
+            for (int i = 0; i < count; i++)
+            {
+                MonoSound sound = await ReadMonoAsync(
+                    clip, rate, track.Index, count == 1 ? 0 : room * i / (count - 1), stretchSeconds, cancel).ConfigureAwait(false);
+                foreach (float s in sound.Samples)
+                {
+                    power += s * s;
+                }
+            }
+
+            best = power > best.Power ? (track.Index, power) : best;
+        }
+
+        return best.Track;
+    }
+
+    private static long ExpectedSamples(ClipInfo clip, int track, int sampleRate, double from)
+    {
+        AudioTrack t = clip.AudioTracks[track];
+        double end = t.DurationSeconds is { } d ? t.StartSeconds + d : clip.DurationSeconds;
+        return (long)(Math.Clamp(end - from, 0, 24 * 3600) * sampleRate) + sampleRate;
+    }
+
+    private static async Task<(float[] Samples, bool Enough)> ReadSamplesAsync(FfmpegProcess ffmpeg, long? wanted, long expected)
+    {
+        // An array of the likely length: growing by doubling would need three times the memory at the end of an hour.
+        float[] samples = new float[Math.Min(wanted ?? expected, Array.MaxLength / 2)];
+        byte[] bytes = new byte[1 << 18];
+        long count = 0;
+        while (wanted is null || count < wanted)
+        {
+            int n = await ffmpeg.FillAsync(bytes).ConfigureAwait(false) / sizeof(float);
+            if (n == 0)
+            {
+                break;
+            }
+
+            int take = (int)Math.Min(n, (wanted ?? long.MaxValue) - count);
+            if (count + take > samples.Length)
+            {
+                Array.Resize(ref samples, checked((int)Math.Max(count + take, samples.Length * 5L / 4)));
+            }
+
+            MemoryMarshal.Cast<byte, float>(bytes.AsSpan(0, take * sizeof(float))).CopyTo(samples.AsSpan((int)count));
+            count += take;
+        }
+
+        bool enough = count == wanted;
+        if (count != samples.Length)
+        {
+            Array.Resize(ref samples, (int)count);
+        }
+
+        return (samples, enough);
+    }
+}

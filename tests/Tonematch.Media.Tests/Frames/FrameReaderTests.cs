@@ -1,0 +1,101 @@
+using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
+using Tonematch.Testing;
+using Xunit;
+
+namespace Tonematch.Media.Tests.Frames;
+
+public sealed class FrameReaderTests : IDisposable
+{
+    private const string Gop = "keyint=24:bframes=3:scenecut=0:open-gop=1";
+    private readonly TempFolder _folder = new();
+
+    public void Dispose() => _folder.Dispose();
+
+    // The true number of the frame at each instant comes from a full decode by ffprobe, which seeks nowhere.
+    [Theory]
+    [InlineData("a.mp4", "25", "")]
+    [InlineData("a.mp4", "24000/1001", "")]
+    [InlineData("a.mov", "30000/1001", "")]
+    [InlineData("a.mkv", "30000/1001", "")]
+    [InlineData("a.mp4", "50", "")]
+    [InlineData("a.mp4", "60000/1001", "")]
+    [InlineData("variable.mp4", "30", "settb=1/90000,setpts='(N/30+0.3*floor(N/7)+0.011*mod(N,3))/TB'")]
+    [InlineData("variable.mkv", "30", "settb=1/90000,setpts='(N/30+0.3*floor(N/7)+0.011*mod(N,3))/TB'")]
+    [InlineData("broadcast.ts", "30000/1001", "")]
+    [InlineData("late.ts", "25", "settb=1/90000,setpts='(N/25+7.3)/TB'")]
+    [InlineData("late.mp4", "25", "settb=1/90000,setpts='(N/25+2.36)/TB'")]
+    public async Task Grab_AnyContainerAndRate_GivesTheFrameShownAtThatInstant(string name, string rate, string filter)
+    {
+        string path = CountingClip.Make(
+            _folder.PathOf(name), 100, rate, "-vf", filter.Length == 0 ? "null" : filter, "-vsync", "passthrough", "-enc_time_base", "1:90000",
+            "-c:v", "libx264", "-preset", "veryfast", "-x264-params", Gop);
+        await AssertFramesAsync(path);
+    }
+
+    [Theory]
+    [InlineData("old.avi", "mpeg4", "-bf", "2")]
+    [InlineData("intra.avi", "mjpeg", "-q:v", "3")]
+    [InlineData("programme.mpg", "mpeg2video", "-bf", "2")]
+    public async Task Grab_OlderContainers_GiveTheFrameShownAtThatInstant(string name, string codec, params string[] options)
+    {
+        string path = CountingClip.Make(_folder.PathOf(name), 60, "25", ["-c:v", codec, "-g", "12", .. options]);
+        await AssertFramesAsync(path);
+    }
+
+    [Fact]
+    public async Task Grab_ClipCutWithoutReencoding_CountsFromTheFirstFrameShown()
+    {
+        string whole = CountingClip.Make(_folder.PathOf("whole.mp4"), 100, "25", "-c:v", "libx264", "-preset", "veryfast", "-x264-params", Gop);
+        string cut = _folder.PathOf("cut.mp4");
+        ExternalTool.Ffmpeg().Run(["-v", "error", "-ss", "1.5", "-i", "file:" + whole, "-c", "copy", "file:" + cut]);
+        ClipInfo clip = await ClipProbe.ProbeAsync(cut, TestContext.Current.CancellationToken);
+        var frames = await FrameReader.GrabAsync(clip, [0, 1.0], TestContext.Current.CancellationToken);
+        // The cut keeps the frames from the keyframe before, and an edit list that hides them: 1.5 s is frame 37 or 38.
+        int first = CountingClip.NumberOf(frames[0].Picture);
+        Assert.InRange(first, 37, 38);
+        Assert.Equal(first + 25, CountingClip.NumberOf(frames[1].Picture));
+    }
+
+    [Fact]
+    public async Task Grab_OutsideTheClip_SaysHowLongItIs()
+    {
+        string path = CountingClip.Make(_folder.PathOf("a.mp4"), 50, "25", "-c:v", "libx264", "-preset", "ultrafast");
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
+        foreach (double wrong in (double[])[-0.1, 2.05, 100, double.NaN])
+        {
+            var e = await Assert.ThrowsAsync<UnusableInputException>(() => FrameReader.GrabAsync(clip, [0.5, wrong], TestContext.Current.CancellationToken));
+            Assert.Contains("from 0 to 2 s", e.Message, StringComparison.Ordinal);
+        }
+
+        Assert.Equal(49, CountingClip.NumberOf((await FrameReader.GrabAsync(clip, [1.999], TestContext.Current.CancellationToken))[0].Picture));
+    }
+
+    private static async Task AssertFramesAsync(string path)
+    {
+        CancellationToken cancel = TestContext.Current.CancellationToken;
+        double[] times = CountingClip.DecodedTimes(path);
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, cancel);
+        FrameTimes read = await FrameTimes.ReadAsync(clip, cancel);
+        Assert.Equal(times.Length, read.Count);
+        Assert.All(times.Zip(read.Seconds.ToArray()), p => Assert.Equal(p.First - times[0], p.Second - read.Seconds[0], 5e-5));
+
+        // Where the container has no times for its first frames, clip time 0 is a little before the first frame.
+        double zeroTime = times[0] - read.Seconds[0];
+
+        // On the frame's own time, just before the next, and in between; near and far from keyframes.
+        List<(double At, int Number)> asked = [(0, 0)];
+        foreach (int n in (int[])[1, 22, 23, 24, 25, 47, 55, times.Length - 2])
+        {
+            asked.Add((times[n] - zeroTime, n));
+            asked.Add((times[n + 1] - zeroTime - 0.001, n));
+        }
+
+        asked.Reverse(2, 9);
+        IReadOnlyList<GrabbedFrame> frames = await FrameReader.GrabAsync(clip, [.. asked.Select(a => a.At)], cancel);
+        // The frames' numbers: a container may drop the first ones, so count from the first decoded.
+        int zero = CountingClip.NumberOf(frames[0].Picture);
+        Assert.Equal(asked.Select(a => a.Number + zero), frames.Select(f => CountingClip.NumberOf(f.Picture)));
+        Assert.All(asked.Zip(frames), p => Assert.Equal(times[p.First.Number] - zeroTime, p.Second.Seconds, 5e-5));
+    }
+}
