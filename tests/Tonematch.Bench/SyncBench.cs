@@ -96,7 +96,7 @@ internal static class SyncBench
         yield return ("music, two places", s => Related(s, "music", 15, 90));
         yield return ("one noisy side", s => Related(s, s % 2000 == 0 ? "speech" : "music", 20, 90, noiseDb: -3 - (s / 1000 % 6)));
         yield return ("10 s clips", s => Related(s, s % 3000 == 0 ? "claps" : s % 2000 == 0 ? "speech" : "music", 10, 10));
-        yield return ("drift over 10 minutes", s => Related(s, s % 2000 == 0 ? "speech" : "music", 600, 620, driftPpm: 100, overlap: 0.95));
+        yield return ("minutes of drift", s => Related(s, s % 2000 == 0 ? "speech" : "music", 600, 620, driftPpm: 100, overlap: 0.95));
         yield return ("hum and rushing water", s => Related(s, "rushing", 10, 40));
         yield return ("loop with talk on top", s => Related(s, "loop+speech", 20, 60));
         yield return ("loop alone (must be refused)", s => Related(s, "loop", 20, 60) with { OffsetSeconds = null });

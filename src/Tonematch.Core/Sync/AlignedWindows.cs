@@ -30,6 +30,34 @@ internal sealed class AlignedWindows
 
     public double Noise(int window) => _windows[window].Noise;
 
+    // Two short sounds laid over each other correlate by chance within their own length only, and hum does so at every
+    // period: so chance is what stands within 10 ms on either side, and never less than over all lags.
+    public float[] HeightsOverChance(int window)
+    {
+        (_, float[] lags, double noise) = _windows[window];
+        int around = (int)(0.010 * Rate), gap = (int)Math.Ceiling(0.00075 * Rate);
+        double[] squares = new double[lags.Length + 1];
+        for (int k = 0; k < lags.Length; k++)
+        {
+            squares[k + 1] = squares[k] + ((double)lags[k] * lags[k]);
+        }
+
+        float[] heights = new float[lags.Length];
+        for (int k = 0; k < lags.Length; k++)
+        {
+            double left = MeanSquare(k - around, k - gap), right = MeanSquare(k + gap + 1, k + around + 1);
+            heights[k] = (float)(Math.Abs(lags[k]) / Math.Sqrt(Math.Max(Math.Max(left, right), noise * noise)));
+        }
+
+        return heights;
+
+        double MeanSquare(int from, int to)
+        {
+            (from, to) = (Math.Clamp(from, 0, lags.Length), Math.Clamp(to, 0, lags.Length));
+            return to > from ? (squares[to] - squares[from]) / (to - from) : 0;
+        }
+    }
+
     /// <summary>The overlap of two sounds when the second runs along a line.</summary>
     public static (double From, double To) Overlap(MonoSound primary, MonoSound secondary, OffsetCandidate line)
     {

@@ -94,7 +94,7 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
     {
         int half = (int)((windows.MostLag / (double)windows.Rate / BinSeconds) - 1);
         float[] single = new float[(2 * half) + 1];
-        float[] heights = HeightsOverChance(windows.Lags(window), windows.Rate, windows.Noise(window));
+        float[] heights = windows.HeightsOverChance(window);
         for (int k = 0; k < heights.Length; k++)
         {
             int bin = half + (int)Math.Round((k - windows.MostLag) / (double)windows.Rate / BinSeconds);
@@ -111,32 +111,5 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
         }
 
         return bins;
-    }
-
-    // Two short sounds laid over each other correlate by chance within their own length only, and hum does so at every
-    // period: so chance is what stands within 10 ms on either side, and never less than over all lags.
-    private static float[] HeightsOverChance(float[] lags, int rate, double noise)
-    {
-        int around = (int)(0.010 * rate), gap = (int)Math.Ceiling(0.00075 * rate);
-        double[] squares = new double[lags.Length + 1];
-        for (int k = 0; k < lags.Length; k++)
-        {
-            squares[k + 1] = squares[k] + ((double)lags[k] * lags[k]);
-        }
-
-        float[] heights = new float[lags.Length];
-        for (int k = 0; k < lags.Length; k++)
-        {
-            double left = MeanSquare(k - around, k - gap), right = MeanSquare(k + gap + 1, k + around + 1);
-            heights[k] = (float)(Math.Abs(lags[k]) / Math.Sqrt(Math.Max(Math.Max(left, right), noise * noise)));
-        }
-
-        return heights;
-
-        double MeanSquare(int from, int to)
-        {
-            (from, to) = (Math.Clamp(from, 0, lags.Length), Math.Clamp(to, 0, lags.Length));
-            return to > from ? (squares[to] - squares[from]) / (to - from) : 0;
-        }
     }
 }

@@ -11,6 +11,7 @@ internal sealed class PhaseCorrelation
 
     private readonly FourierTransform _transform;
     private readonly float[] _weights;
+    private readonly float[] _window;
     private readonly float _weightSum;
 
     /// <param name="rate">Samples a second.</param>
@@ -30,6 +31,9 @@ internal sealed class PhaseCorrelation
         }
 
         _weightSum = _weights.Sum();
+
+        // Hann: without it a hum leaks over hundreds of frequencies and counts in each of them.
+        _window = [.. Enumerable.Range(0, length).Select(k => (float)(0.5 - (0.5 * Math.Cos(2 * Math.PI * (k + 0.5) / length))))];
     }
 
     public int Rate { get; }
@@ -47,8 +51,12 @@ internal sealed class PhaseCorrelation
     {
         int size = 2 * Length;
         float[] re = new float[size], im = new float[size];
-        primary.CopyTo(re);
-        secondary.CopyTo(im);
+        for (int k = 0; k < Length; k++)
+        {
+            re[k] = primary[k] * _window[k];
+            im[k] = secondary[k] * _window[k];
+        }
+
         _transform.Forward(re, im);
         for (int p = 0; p < size; p++)
         {

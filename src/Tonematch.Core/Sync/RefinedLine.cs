@@ -19,7 +19,7 @@ internal sealed record RefinedLine(
             float[] lags = windows.Lags(w);
             int near = (int)(NearSeconds * windows.Rate);
             (double lag, double height) = Highest(lags, windows.MostLag - near, windows.MostLag + near);
-            (double ownLag, _) = Highest(lags, 1, lags.Length - 2);
+            (double ownLag, _) = Highest(windows.HeightsOverChance(w), 1, lags.Length - 2);
             double line = windows.Line.OffsetAt(windows.At(w));
             double over = Math.Min(height / windows.Noise(w), 40);
             points.Add((windows.At(w), line + ((lag - windows.MostLag) / windows.Rate), line + ((ownLag - windows.MostLag) / windows.Rate), over * over));

@@ -12,7 +12,7 @@ public static class SoundSync
     public const double ShortestSeconds = 1;
 
     private const int Candidates = 12;
-    private const int JudgingRate = 8000;
+    private const int JudgingRate = 16000;
     private const int JudgingWindows = 16;
     private const double JudgingLagSeconds = 0.06;
     private const int FinalRate = 16000;

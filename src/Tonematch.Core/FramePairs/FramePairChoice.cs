@@ -1,0 +1,15 @@
+using System.Collections.Immutable;
+
+namespace Tonematch.FramePairs;
+
+/// <summary>The chosen frame pairs and what became of the others.</summary>
+/// <param name="Pairs">In the order of time; empty when the clips share no frame.</param>
+/// <param name="LightStates">How many lighting states the shared time has.</param>
+/// <param name="Rejected">Primary frames that were left out, by reason: 'outside the overlap', 'no frame near',
+/// 'clipped', 'dark', 'blurred', 'moving', 'not needed'.</param>
+public sealed record FramePairChoice(
+    ImmutableArray<FramePair> Pairs, int LightStates, ImmutableSortedDictionary<string, int> Rejected)
+{
+    /// <summary>What the user should know, in sentences.</summary>
+    public ImmutableArray<string> Warnings { get; init; } = [];
+}

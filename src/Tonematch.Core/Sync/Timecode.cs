@@ -1,0 +1,102 @@
+using System.Diagnostics.CodeAnalysis;
+using System.Globalization;
+using System.Text.RegularExpressions;
+
+namespace Tonematch.Sync;
+
+/// <summary>An SMPTE timecode (SMPTE ST 12-1): a frame's number since midnight at a nominal rate.</summary>
+/// <remarks>
+/// Drop-frame counting leaves out frame numbers 0 and 1 (0 to 3 at 59.94) of every minute that is not a multiple of ten,
+/// so that the clock keeps time at 30000/1001 frames a second (ST 12-1, clause on drop-frame compensation).
+/// </remarks>
+public sealed partial record Timecode
+{
+    private Timecode(long frame, double framesPerSecond, bool isDropFrame) =>
+        (Frame, FramesPerSecond, IsDropFrame) = (frame, framesPerSecond, isDropFrame);
+
+    /// <summary>Frames since 00:00:00:00 (real frames: numbers left out by drop-frame are not counted).</summary>
+    public long Frame { get; }
+
+    /// <summary>The true frame rate, e.g. 30000/1001.</summary>
+    public double FramesPerSecond { get; }
+
+    /// <summary>Counted with dropped numbers.</summary>
+    public bool IsDropFrame { get; }
+
+    /// <summary>Real time since 00:00:00:00, seconds.</summary>
+    public double Seconds => Frame / FramesPerSecond;
+
+    /// <summary>Reads 'HH:MM:SS:FF', or 'HH:MM:SS;FF' for drop-frame.</summary>
+    /// <param name="text">The timecode.</param>
+    /// <param name="framesPerSecond">The clip's rate, above 0 and up to 480; near n * 1000 / 1001 it is taken as exactly that.</param>
+    /// <param name="timecode">The timecode when the result is true.</param>
+    /// <param name="error">One or two sentences when the result is false.</param>
+    public static bool TryParse(
+        string? text, double framesPerSecond, [NotNullWhen(true)] out Timecode? timecode, [NotNullWhen(false)] out string? error)
+    {
+        timecode = null;
+        if (!(framesPerSecond > 0) || framesPerSecond > 480)
+        {
+            error = FormattableString.Invariant($"A timecode cannot be counted at {framesPerSecond} frames a second.");
+            return false;
+        }
+
+        Match match = Form().Match(text ?? "");
+        if (!match.Success)
+        {
+            error = $"'{text}' is not a timecode; write HH:MM:SS:FF, or HH:MM:SS;FF for drop-frame.";
+            return false;
+        }
+
+        int Part(int group) => int.Parse(match.Groups[group].ValueSpan, CultureInfo.InvariantCulture);
+        (int hours, int minutes, int seconds, int frames) = (Part(1), Part(2), Part(3), Part(5));
+        bool drop = match.Groups[4].Value != ":";
+        double rate = Exact(framesPerSecond);
+        int nominal = (int)Math.Round(rate);
+        if (hours > 23 || minutes > 59 || seconds > 59)
+        {
+            error = $"In '{text}' hours go to 23, minutes and seconds to 59.";
+            return false;
+        }
+
+        if (frames >= nominal)
+        {
+            error = FormattableString.Invariant($"In '{text}' the frame number is {frames}; at {framesPerSecond:0.###} frames a second it goes to {nominal - 1}.");
+            return false;
+        }
+
+        long count = ((((hours * 60L) + minutes) * 60) + seconds) * nominal + frames;
+        if (drop)
+        {
+            if (nominal % 30 != 0 || rate == nominal)
+            {
+                error = FormattableString.Invariant($"'{text}' is drop-frame timecode, which exists at 29.97 and 59.94 frames a second only; this clip has {framesPerSecond:0.###}.");
+                return false;
+            }
+
+            int left = nominal / 15;
+            if (seconds == 0 && frames < left && minutes % 10 != 0)
+            {
+                error = $"The frame number in '{text}' does not exist in drop-frame timecode: each minute but every tenth begins with frame {left:00}.";
+                return false;
+            }
+
+            long allMinutes = (hours * 60L) + minutes;
+            count -= left * (allMinutes - (allMinutes / 10));
+        }
+
+        timecode = new Timecode(count, rate, drop);
+        error = null;
+        return true;
+    }
+
+    // 23.976, 29.97, 59.94 and their like mean n * 1000 / 1001.
+    private static double Exact(double framesPerSecond)
+    {
+        double nominal = Math.Round(framesPerSecond), pulled = nominal * 1000 / 1001;
+        return Math.Abs(framesPerSecond - pulled) < 0.005 ? pulled : framesPerSecond;
+    }
+
+    [GeneratedRegex(@"^(\d{1,2}):(\d{2}):(\d{2})([:;])(\d{2,3})$", RegexOptions.CultureInvariant)]
+    private static partial Regex Form();
+}
