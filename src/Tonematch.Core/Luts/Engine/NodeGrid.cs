@@ -1,0 +1,95 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+
+namespace Tonematch.Luts.Engine;
+
+/// <summary>
+/// A table laid out for the engine: each node four floats (r, g, b, 0) on a 16-byte boundary, so that a corner is one
+/// load and never crosses a cache line; and the numbers that turn a code into a place in the table.
+/// </summary>
+internal sealed class NodeGrid
+{
+    private const int CacheLine = 64;
+
+    private readonly float[] _memory;
+    private readonly int _start;
+
+    /// <summary>Lays a table out.</summary>
+    /// <param name="lut">The table.</param>
+    /// <param name="maxCode">The code that stands for 1.</param>
+    public NodeGrid(Lut3D lut, float maxCode)
+        : this(Layout(lut), lut, maxCode)
+    {
+    }
+
+    /// <summary>The same nodes (shared, not copied) for codes on another scale.</summary>
+    public NodeGrid(NodeGrid nodes, Lut3D lut, float maxCode)
+        : this((nodes._memory, nodes._start), lut, maxCode)
+    {
+    }
+
+    private NodeGrid((float[] Memory, int Start) nodes, Lut3D lut, float maxCode)
+    {
+        (_memory, _start) = nodes;
+        Last = lut.Size - 1;
+        (ScaleR, OffsetR) = Line(lut.DomainMin.R, lut.DomainMax.R, Last, maxCode);
+        (ScaleG, OffsetG) = Line(lut.DomainMin.G, lut.DomainMax.G, Last, maxCode);
+        (ScaleB, OffsetB) = Line(lut.DomainMin.B, lut.DomainMax.B, Last, maxCode);
+        // Steps to the next node along each axis, in floats: exact as floats, because 4 * 129^3 is below 2^24.
+        (StepR, StepG, StepB) = (4, 4 * lut.Size, 4 * lut.Size * lut.Size);
+    }
+
+    public float Last { get; }
+
+    public float ScaleR { get; }
+
+    public float ScaleG { get; }
+
+    public float ScaleB { get; }
+
+    public float OffsetR { get; }
+
+    public float OffsetG { get; }
+
+    public float OffsetB { get; }
+
+    public int StepR { get; }
+
+    public int StepG { get; }
+
+    public int StepB { get; }
+
+    /// <summary>The first node's red.</summary>
+    public ref float First => ref Unsafe.Add(ref MemoryMarshal.GetArrayDataReference(_memory), _start);
+
+    /// <summary>The node whose first float is at <paramref name="place"/>.</summary>
+    public Vector128<float> Node(int place) => Vector128.LoadUnsafe(ref First, (nuint)place);
+
+    /// <summary>Floats that begin on a cache line: pinned, so that they stay there; never freed before the array.</summary>
+    public static (float[] Memory, int Start) Aligned(int length)
+    {
+        float[] memory = GC.AllocateArray<float>(length + (CacheLine / sizeof(float)), pinned: true);
+        long address = Marshal.UnsafeAddrOfPinnedArrayElement(memory, 0);
+        return (memory, (int)((CacheLine - (address % CacheLine)) % CacheLine / sizeof(float)));
+    }
+
+    private static (float[] Memory, int Start) Layout(Lut3D lut)
+    {
+        int count = lut.Size * lut.Size * lut.Size;
+        (float[] memory, int start) = Aligned(4 * count);
+        ReadOnlySpan<float> nodes = lut.Nodes;
+        for (int i = 0; i < count; i++)
+        {
+            nodes.Slice(3 * i, 3).CopyTo(memory.AsSpan(start + (4 * i)));
+        }
+
+        return (memory, start);
+    }
+
+    private static (float Scale, float Offset) Line(double min, double max, double last, double maxCode)
+    {
+        double scale = last / (max - min);
+        return ((float)(scale / maxCode), (float)(-min * scale));
+    }
+}

@@ -1,0 +1,98 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.Intrinsics;
+
+namespace Tonematch.Luts.Engine;
+
+/// <summary>Tetrahedral interpolation: four corners a pixel. See <see cref="LutInterpolation.Tetrahedral"/>.</summary>
+internal readonly struct TetrahedralKernel : IInterpolator
+{
+    // The scratch of one block: seven arrays of this many values, each on its own cache lines.
+    private const int N = BlockLoop.Block;
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public static void Locate(in Axes axes, ref float scratch, Vector256<float> r, Vector256<float> g, Vector256<float> b)
+    {
+        Vector256<float> cellR = axes.Cell(r, axes.ScaleR, axes.OffsetR, out Vector256<float> fr);
+        Vector256<float> cellG = axes.Cell(g, axes.ScaleG, axes.OffsetG, out Vector256<float> fg);
+        Vector256<float> cellB = axes.Cell(b, axes.ScaleB, axes.OffsetB, out Vector256<float> fb);
+        Vector256<int> first = axes.Corner(cellR, cellG, cellB);
+
+        // The second corner is one step along the axis with the largest fraction, the third all but one step along
+        // the axis with the smallest. Ties need no care: the corner they decide about has weight 0.
+        Vector256<float> highGB = Vector256.MaxNative(fg, fb), lowRG = Vector256.MinNative(fr, fg), highRG = Vector256.MaxNative(fr, fg);
+        Vector256<float> high = Vector256.MaxNative(fr, highGB), low = Vector256.MinNative(lowRG, fb);
+        Vector256<float> middle = Vector256.MaxNative(lowRG, Vector256.MinNative(highRG, fb));
+        Vector256<int> largest = Vector256.ConditionalSelect(
+            Vector256.GreaterThanOrEqual(fr, highGB).AsInt32(), axes.IntStepR,
+            Vector256.ConditionalSelect(Vector256.GreaterThanOrEqual(fg, fb).AsInt32(), axes.IntStepG, axes.IntStepB));
+        Vector256<int> smallest = Vector256.ConditionalSelect(
+            Vector256.LessThanOrEqual(fb, lowRG).AsInt32(), axes.IntStepB,
+            Vector256.ConditionalSelect(Vector256.LessThanOrEqual(fg, fr).AsInt32(), axes.IntStepG, axes.IntStepR));
+
+        first.AsSingle().StoreUnsafe(ref scratch);
+        (first + largest).AsSingle().StoreUnsafe(ref scratch, N);
+        (first + Vector256.Create(axes.Diagonal) - smallest).AsSingle().StoreUnsafe(ref scratch, 2 * N);
+        (Vector256<float>.One - high).StoreUnsafe(ref scratch, 3 * N);
+        (high - middle).StoreUnsafe(ref scratch, 4 * N);
+        (middle - low).StoreUnsafe(ref scratch, 5 * N);
+        low.StoreUnsafe(ref scratch, 6 * N);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    public static void Blend(
+        in Axes axes, ref float node, ref float scratch, out Vector256<float> r, out Vector256<float> g, out Vector256<float> b)
+    {
+        Vector256<float> w0 = Vector256.LoadUnsafe(ref scratch, 3 * N), w1 = Vector256.LoadUnsafe(ref scratch, 4 * N);
+        Vector256<float> w2 = Vector256.LoadUnsafe(ref scratch, 5 * N), w3 = Vector256.LoadUnsafe(ref scratch, 6 * N);
+        // Index patterns as literals, so that each is one permutation inside the register's halves.
+        Vector256<float> p04 = Pair(axes.Diagonal, ref node, ref scratch,
+            Vector256.Shuffle(w0, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)), Vector256.Shuffle(w1, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)),
+            Vector256.Shuffle(w2, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)), Vector256.Shuffle(w3, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)));
+        Vector256<float> p15 = Pair(axes.Diagonal, ref node, ref Unsafe.Add(ref scratch, 1),
+            Vector256.Shuffle(w0, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)), Vector256.Shuffle(w1, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)),
+            Vector256.Shuffle(w2, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)), Vector256.Shuffle(w3, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)));
+        Vector256<float> p26 = Pair(axes.Diagonal, ref node, ref Unsafe.Add(ref scratch, 2),
+            Vector256.Shuffle(w0, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)), Vector256.Shuffle(w1, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)),
+            Vector256.Shuffle(w2, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)), Vector256.Shuffle(w3, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)));
+        Vector256<float> p37 = Pair(axes.Diagonal, ref node, ref Unsafe.Add(ref scratch, 3),
+            Vector256.Shuffle(w0, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)), Vector256.Shuffle(w1, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)),
+            Vector256.Shuffle(w2, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)), Vector256.Shuffle(w3, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)));
+        Transposed.Channels(p04, p15, p26, p37, out r, out g, out b);
+    }
+
+    public static Vector128<float> One(NodeGrid grid, float r, float g, float b)
+    {
+        int first = (Axes.Cell(r, grid.ScaleR, grid.OffsetR, grid.Last, out float fr) * grid.StepR)
+            + (Axes.Cell(g, grid.ScaleG, grid.OffsetG, grid.Last, out float fg) * grid.StepG)
+            + (Axes.Cell(b, grid.ScaleB, grid.OffsetB, grid.Last, out float fb) * grid.StepB);
+        int largest = fr >= Math.Max(fg, fb) ? grid.StepR : fg >= fb ? grid.StepG : grid.StepB;
+        int smallest = fb <= Math.Min(fr, fg) ? grid.StepB : fg <= fr ? grid.StepG : grid.StepR;
+        int diagonal = grid.StepR + grid.StepG + grid.StepB;
+        float high = Math.Max(fr, Math.Max(fg, fb)), low = Math.Min(fr, Math.Min(fg, fb));
+        float middle = Math.Max(Math.Min(fr, fg), Math.Min(Math.Max(fr, fg), fb));
+        Vector128<float> sum = grid.Node(first) * (1 - high);
+        sum = Vector128.FusedMultiplyAdd(grid.Node(first + largest), Vector128.Create(high - middle), sum);
+        sum = Vector128.FusedMultiplyAdd(grid.Node(first + diagonal - smallest), Vector128.Create(middle - low), sum);
+        return Vector128.FusedMultiplyAdd(grid.Node(first + diagonal), Vector128.Create(low), sum);
+    }
+
+    // Pixels j (lower half) and j + 4 (upper half): four corners each, one load a corner.
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector256<float> Pair(
+        int diagonal, ref float node, ref float scratch,
+        Vector256<float> w0, Vector256<float> w1, Vector256<float> w2, Vector256<float> w3)
+    {
+        int a = Corner(ref scratch, 0), b = Corner(ref scratch, 4);
+        Vector256<float> sum = Nodes(ref node, a, b) * w0;
+        sum = Vector256.FusedMultiplyAdd(Nodes(ref node, Corner(ref scratch, N), Corner(ref scratch, N + 4)), w1, sum);
+        sum = Vector256.FusedMultiplyAdd(Nodes(ref node, Corner(ref scratch, 2 * N), Corner(ref scratch, (2 * N) + 4)), w2, sum);
+        return Vector256.FusedMultiplyAdd(Nodes(ref node, a + diagonal, b + diagonal), w3, sum);
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static int Corner(ref float scratch, int at) => Unsafe.As<float, int>(ref Unsafe.Add(ref scratch, at));
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector256<float> Nodes(ref float node, int lower, int upper) => Vector256.Create(
+        Vector128.LoadUnsafe(ref node, (nuint)(uint)lower), Vector128.LoadUnsafe(ref node, (nuint)(uint)upper));
+}
