@@ -64,7 +64,7 @@ internal sealed partial class RawFrames : IAsyncDisposable
         string[] arguments =
         [
             "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info",
-            .. clip.Input.OpenWith(["-noautorotate", "-copyts", .. inputOptions]),
+            .. clip.Input.OpenWith(["-noautorotate", "-copyts", .. DecoderOptions(clip), .. inputOptions]),
             "-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn",
             "-vf", filters, .. FfmpegTools.PassEveryFrame,
             .. frames is { } n ? ["-frames:v", n.ToString(CultureInfo.InvariantCulture)] : (string[])[],
@@ -171,6 +171,10 @@ internal sealed partial class RawFrames : IAsyncDisposable
             : throw new UnusableInputException(
                 $"'{clip.Path}' stores its pictures in a pixel format ('{clip.PixelFormat}') that cannot be read here. Convert it to a usual one (8 or 10 bit 4:2:0 or 4:2:2) first.");
     }
+
+    // FFmpeg's fast JPEG transform leaves chroma 0.15 to 0.2 codes low on average (seen in 5.1 against libjpeg's
+    // accurate one); the integer transform does not.
+    private static string[] DecoderOptions(ClipInfo clip) => clip.Codec == "mjpeg" ? ["-idct", "int"] : [];
 
     // Before anything is allocated: 200 megapixels is above any camera's frame.
     private static void RequireReasonableSize(ClipInfo clip, PixelLayout layout)

@@ -79,6 +79,16 @@ internal sealed record MediaInput(string FullPath, string? ForcedFormat)
                 $"'{path}' is {playlist}: it holds no pictures but points to other files. Give the clips themselves.");
         }
 
+        if (!head.AsSpan().ContainsAnyExcept((byte)0))
+        {
+            throw new UnusableInputException($"'{path}' begins with nothing but zeros: it is not a media file, or was not copied whole. Copy it again from the camera.");
+        }
+
+        if (IsText(head))
+        {
+            throw new UnusableInputException($"'{path}' is a text file: it is not a media file. Give the clip itself.");
+        }
+
         return new MediaInput(full, StillFormat(head));
     }
 
@@ -120,6 +130,20 @@ internal sealed record MediaInput(string FullPath, string? ForcedFormat)
                 || Holds("<SmoothStreamingMedia") || Holds("<asx") || Holds("<smil")) ? "a playlist (XML)"
             : (Begins("file ") || Begins("file:")) && text.IndexOf('\n') is > 0 and < 2000 && !Holds("\0") ? "a list of clips to be joined"
             : null;
+    }
+
+    // No recording begins with kilobytes of nothing but printable characters.
+    private static bool IsText(ReadOnlySpan<byte> head)
+    {
+        foreach (byte b in head)
+        {
+            if (b < 32 && b is not ((byte)'\t' or (byte)'\n' or (byte)'\r' or (byte)'\f') || b == 127)
+            {
+                return false;
+            }
+        }
+
+        return true;
     }
 
     /// <summary>Still pictures by their first bytes, so that FFmpeg never reads a name as a pattern of many files.</summary>

@@ -66,7 +66,6 @@ public static class SoundReader
                 .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
             ]),
             "-map", string.Create(CultureInfo.InvariantCulture, $"0:a:{number}"), "-af", resample,
-            .. wanted is { } n ? ["-t", ((double)n / sampleRate + 1).ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
             "-f", BitConverter.IsLittleEndian ? "f32le" : "f32be", "pipe:1",
         ];
         await using FfmpegProcess ffmpeg = FfmpegProcess.Start(FfmpegTools.Ffmpeg, arguments, cancel: cancel);

@@ -1,0 +1,170 @@
+using System.Globalization;
+using System.Runtime.InteropServices;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Sound;
+using Tonematch.Sync;
+using Tonematch.Testing;
+using Xunit;
+
+namespace Tonematch.Media.Tests.Sound;
+
+public sealed class SoundReaderTests : IDisposable
+{
+    private const int Rate = 48000;
+    private readonly TempFolder _folder = new();
+
+    public void Dispose() => _folder.Dispose();
+
+    // A click at a known instant of the sound; where it is found again, in seconds of the clip's own time line.
+    // 'Late' shifts the sound against the pictures through the container's time stamps.
+    [Theory]
+    [InlineData("pcm.mov", "pcm_s16le", 0.0, 0.0, 1)]
+    [InlineData("pcm.mov", "pcm_s16le", 0.5, 0.0, 1)]
+    [InlineData("pcm.mov", "pcm_s16le", 0.0, 0.4, 1)]
+    [InlineData("pcm.mkv", "pcm_s16le", 0.5, 0.0, 48)]
+    [InlineData("aac.mp4", "aac", 0.0, 0.0, 2)]
+    [InlineData("aac.mp4", "aac", 0.25, 0.0, 48)]
+    [InlineData("aac.mp4", "aac", 0.0, 0.24, 48)]
+    [InlineData("aac.mkv", "aac", 0.25, 0.0, 48)]
+    [InlineData("aac.ts", "aac", 0.25, 0.0, 48)]
+    [InlineData("aac.ts", "aac", 0.0, 0.24, 48)]
+    public async Task ReadMono_SoundShiftedAgainstThePictures_PutsTheClickAtItsTime(
+        string name, string codec, double soundLate, double picturesLate, int toleranceSamples)
+    {
+        // Tolerances: Matroska time stamps and the edit lists FFmpeg writes are rounded to milliseconds (48 samples); coded sound smears a click by a sample or two.
+        string path = Make(name, codec, soundLate, picturesLate, ClickAt(2.0, 5));
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
+        foreach ((double from, double? duration) in ((double, double?)[])[(0, null), (1.3, 1.5), (-0.5, 4)])
+        {
+            MonoSound sound = await SoundReader.ReadMonoAsync(clip, Rate, null, from, duration, TestContext.Current.CancellationToken);
+            Assert.Equal(from, sound.StartSeconds, 0.6 / Rate);
+            Assert.Equal(2.0 + soundLate - picturesLate, FindClick(sound), (toleranceSamples + 0.5) / Rate);
+            if (duration is { } d)
+            {
+                Assert.Equal((int)Math.Round(d * Rate), sound.Samples.Length);
+            }
+        }
+    }
+
+    [Fact]
+    public async Task ReadMono_LowRate_KeepsTheTimeToAFractionOfASample()
+    {
+        string path = Make("a.mov", "pcm_s16le", 0, 0, ClickAt(2.0, 5));
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
+        MonoSound sound = await SoundReader.ReadMonoAsync(clip, 16000, cancel: TestContext.Current.CancellationToken);
+        Assert.Equal(2.0, FindClick(sound), 0.6 / 16000);
+        Assert.Equal(5.0, sound.DurationSeconds, 0.01);
+    }
+
+    [Fact]
+    public async Task ReadMono_GapInTheSound_IsSilenceSoThatLaterSoundKeepsItsTime()
+    {
+        // Between 1 s and 2.5 s the packets are missing, as after a recorder's hiccup.
+        string whole = Make("whole.mkv", "pcm_s16le", 0, 0, ClickAt(3.0, 5));
+        string holed = _folder.PathOf("holed.mkv");
+        ExternalTool.Ffmpeg().Run(
+            ["-v", "error", "-i", "file:" + whole, "-map", "0", "-c:v", "copy", "-af", "aselect='lt(t,1)+gt(t,2.5)'", "-c:a", "pcm_s16le", "file:" + holed]);
+        ClipInfo clip = await ClipProbe.ProbeAsync(holed, TestContext.Current.CancellationToken);
+        MonoSound sound = await SoundReader.ReadMonoAsync(clip, Rate, cancel: TestContext.Current.CancellationToken);
+        // A packet may straddle the hole's edge: to a millisecond, and not 1.5 s early.
+        Assert.Equal(3.0, FindClick(sound), 0.0011);
+    }
+
+    [Fact]
+    public async Task ReadMono_SixChannels_HearsEverySpeakerButNotTheSubwooferAlone()
+    {
+        for (int channel = 0; channel < 6; channel++)
+        {
+            string path = Make($"c{channel}.mov", "pcm_s16le", 0, 0, ClickAt(2.0, 4), channels: 6, only: channel);
+            ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
+            Assert.Equal(6, clip.AudioTracks[0].Channels);
+            MonoSound sound = await SoundReader.ReadMonoAsync(clip, 8000, cancel: TestContext.Current.CancellationToken);
+            float peak = 0;
+            foreach (float s in sound.Samples)
+            {
+                peak = Math.Max(peak, Math.Abs(s));
+            }
+
+            // ITU-R BS.775 down-mix: the low-frequency channel (third from 0) is left out.
+            Assert.True(channel == 3 ? peak < 0.01 : peak > 0.05, $"channel {channel}: peak {peak}");
+        }
+    }
+
+    [Fact]
+    public async Task ChooseTrack_QuietScratchTrackFirst_TakesTheLoudOne()
+    {
+        float[] quiet = [.. ClickAt(1.0, 20).Select(s => s * 0.01f)];
+        string a = Make("a.mov", "pcm_s16le", 0, 0, quiet), b = Make("b.mov", "pcm_s16le", 0, 0, [.. Enumerable.Range(0, 20 * Rate).Select(i => 0.3f * MathF.Sin(i * 0.05f))]);
+        string both = _folder.PathOf("both.mkv");
+        ExternalTool.Ffmpeg().Run(
+            ["-v", "error", "-i", "file:" + a, "-i", "file:" + b, "-map", "0:v", "-map", "0:a", "-map", "1:a", "-c", "copy", "-metadata:s:a:1", "language=fre", "file:" + both]);
+        ClipInfo clip = await ClipProbe.ProbeAsync(both, TestContext.Current.CancellationToken);
+        Assert.Equal(2, clip.AudioTracks.Length);
+        Assert.Equal("fre", clip.AudioTracks[1].Language);
+        Assert.Equal(1, await SoundReader.ChooseTrackAsync(clip, TestContext.Current.CancellationToken));
+        await Assert.ThrowsAsync<UnusableInputException>(() => SoundReader.ReadMonoAsync(clip, 8000, 2, cancel: TestContext.Current.CancellationToken));
+    }
+
+    [Fact]
+    public async Task ReadMono_ClipWithoutSound_SaysSo()
+    {
+        string path = CountingClip.Make(_folder.PathOf("silent.mp4"), 10, "25", "-c:v", "libx264", "-preset", "ultrafast");
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
+        var e = await Assert.ThrowsAsync<UnusableInputException>(() => SoundReader.ReadMonoAsync(clip, 8000, cancel: TestContext.Current.CancellationToken));
+        Assert.Contains("has no sound", e.Message, StringComparison.Ordinal);
+        Assert.Null(await SoundReader.ChooseTrackAsync(clip, TestContext.Current.CancellationToken));
+    }
+
+    private static float Template(double t) =>
+        // One and a half milliseconds of 2 kHz under a raised cosine, even about 0.
+        Math.Abs(t) < 0.00075 ? (float)(0.8 * Math.Cos(2 * Math.PI * 2000 * t) * (0.5 + (0.5 * Math.Cos(Math.PI * t / 0.00075)))) : 0;
+
+    private static float[] ClickAt(double seconds, double length) =>
+        [.. Enumerable.Range(0, (int)(length * Rate)).Select(i => Template(((double)i / Rate) - seconds))];
+
+    private static double FindClick(MonoSound sound)
+    {
+        // The loudest sample says about where, the correlation with the click's shape exactly.
+        int half = (int)(0.001 * sound.SampleRate), loudest = 0;
+        for (int i = 0; i < sound.Samples.Length; i++)
+        {
+            loudest = Math.Abs(sound.Samples[i]) > Math.Abs(sound.Samples[loudest]) ? i : loudest;
+        }
+
+        Assert.InRange(loudest, 3 * half, sound.Samples.Length - (3 * half));
+        float[] correlation = new float[sound.Samples.Length];
+        int at = loudest;
+        for (int i = loudest - half; i < loudest + half; i++)
+        {
+            for (int k = -half; k <= half; k++)
+            {
+                correlation[i] += sound.Samples[i + k] * Template((double)k / sound.SampleRate);
+            }
+
+            at = correlation[i] > correlation[at] ? i : at;
+        }
+
+        float l = correlation[at - 1], m = correlation[at], r = correlation[at + 1];
+        return sound.StartSeconds + ((at + (0.5 * (l - r) / (l - (2 * m) + r))) / sound.SampleRate);
+    }
+
+    private string Make(string name, string codec, double soundLate, double picturesLate, float[] samples, int channels = 1, int only = 0)
+    {
+        float[] interleaved = new float[samples.Length * channels];
+        for (int i = 0; i < samples.Length; i++)
+        {
+            interleaved[(i * channels) + only] = samples[i];
+        }
+
+        string path = _folder.PathOf(name);
+        ExternalTool.Ffmpeg().Run(
+            [
+                "-v", "error", "-y",
+                "-itsoffset", picturesLate.ToString(CultureInfo.InvariantCulture), "-f", "lavfi", "-i", string.Create(CultureInfo.InvariantCulture, $"color=gray:s=64x48:r=25:d={samples.Length / (double)Rate:0.###}"),
+                "-itsoffset", soundLate.ToString(CultureInfo.InvariantCulture), "-f", "f32le", "-ar", "48000", "-ac", channels.ToString(CultureInfo.InvariantCulture), "-i", "pipe:0",
+                "-c:v", "libx264", "-preset", "ultrafast", "-vsync", "passthrough", "-c:a", codec, "-b:a", "192k", "file:" + path,
+            ],
+            MemoryMarshal.AsBytes(interleaved.AsSpan()).ToArray());
+        return path;
+    }
+}
