@@ -1,0 +1,49 @@
+using System.Collections.Immutable;
+using Tonematch.Colour;
+
+namespace Tonematch.Samples;
+
+/// <summary>Keeps a colour that fills the picture from deciding the correction alone.</summary>
+public static class DensityWeights
+{
+    // CIELAB units: colours this near count as one colour, more or less.
+    private const double Width = 8;
+
+    // A colour seen this often has full weight; rarer ones have less, because nothing confirms them.
+    private const double Confirmed = 3;
+
+    /// <summary>
+    /// Thins and weighs pairs by how densely the secondary's colours lie in CIELAB: at most
+    /// <paramref name="mostPerCell"/> pairs (the first ones) in each cube of 8 units, each weight divided by the
+    /// Gaussian count of its neighbours (standard deviation 8 units; at least 3, so that a single odd pair is never
+    /// louder than a confirmed colour). The weights average 1. The order is kept.
+    /// </summary>
+    public static ImmutableArray<SamplePair> Apply(IReadOnlyList<SamplePair> pairs, SignalEncoding secondary, int mostPerCell = 8)
+    {
+        ArgumentNullException.ThrowIfNull(pairs);
+        ArgumentNullException.ThrowIfNull(secondary);
+        Dictionary<(int, int, int), int> cells = [];
+        List<(SamplePair Pair, Lab Colour)> kept = [];
+        foreach (SamplePair pair in pairs)
+        {
+            Lab c = secondary.ToLab(pair.Secondary);
+            (int, int, int) cell = ((int)Math.Floor(c.L / Width), (int)Math.Floor(c.A / Width), (int)Math.Floor(c.B / Width));
+            int count = cells.GetValueOrDefault(cell);
+            if (count < mostPerCell)
+            {
+                cells[cell] = count + 1;
+                kept.Add((pair, c));
+            }
+        }
+
+        double[] weights = [.. kept.Select(k => k.Pair.Weight / Math.Max(Confirmed, kept.Sum(o => Nearness(k.Colour, o.Colour))))];
+        double mean = weights.Length == 0 ? 1 : weights.Average();
+        return [.. kept.Select((k, i) => k.Pair with { Weight = weights[i] / mean })];
+    }
+
+    private static double Nearness(Lab a, Lab b)
+    {
+        double l = a.L - b.L, x = a.A - b.A, y = a.B - b.B;
+        return Math.Exp(-((l * l) + (x * x) + (y * y)) / (2 * Width * Width));
+    }
+}

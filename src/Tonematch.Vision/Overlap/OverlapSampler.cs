@@ -1,0 +1,173 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
+using Tonematch.Pictures;
+using Tonematch.Samples;
+
+namespace Tonematch.Vision.Overlap;
+
+/// <summary>
+/// Finds corresponding colours of one scene seen by two cameras: wide and close, turned, from another angle, recorded
+/// brighter or warmer.
+/// </summary>
+public static class OverlapSampler
+{
+    /// <summary>Fewer common points than this do not show that both pictures are of one scene.</summary>
+    public const int FewestMatches = 24;
+
+    /// <summary>Fewer pairs than this carry no correction.</summary>
+    public const int FewestPairs = 12;
+
+    // Share of the candidate matches that must agree with one geometry; chance leaves far fewer.
+    private const double SmallestAgreeingShare = 0.25;
+
+    // Median disagreement of pairs of like colour, in CIELAB: above it the light or the things are not the same.
+    private const double OtherLightDeltaE = 3.5;
+    private const double SmallestRankCorrelation = 0.85;
+    private const double LargestOutlierShare = 0.35;
+
+    /// <summary>Samples one pair of frames.</summary>
+    public static SampleSet Sample(
+        Picture primary, Picture secondary, double primarySeconds = 0, double secondarySeconds = 0, CancellationToken cancel = default) =>
+        Sample([new OverlapFrame(primary, secondary, primarySeconds, secondarySeconds)], cancel);
+
+    /// <summary>
+    /// Samples one or more pairs of frames: common points, then the flat, unclipped patches between them that both
+    /// see with the same structure around. Left out and counted by reason: 'edge', 'clipped', 'specular', 'outside',
+    /// 'no matches near', 'no structure', 'mismatched', 'other colour' (does not change as things of like colour do).
+    /// The weights are by density in CIELAB. A refusal is in <see cref="SampleSet.Refusal"/>, doubts in its warnings.
+    /// </summary>
+    /// <exception cref="ArgumentException">No frames, or one side's frames differ in encoding.</exception>
+    /// <exception cref="OperationCanceledException">It was cancelled.</exception>
+    public static SampleSet Sample(IReadOnlyList<OverlapFrame> frames, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(frames);
+        if (frames.Count == 0 || frames.Any(f => f.Primary.Encoding != frames[0].Primary.Encoding || f.Secondary.Encoding != frames[0].Secondary.Encoding))
+        {
+            throw new ArgumentException("At least one pair of frames is needed, all of one encoding a side.", nameof(frames));
+        }
+
+        SignalEncoding pe = frames[0].Primary.Encoding, se = frames[0].Secondary.Encoding;
+        SampleSet empty = new(pe, se, SamplingMethod.Overlap, []);
+        if (NativeVision.Fault is string fault)
+        {
+            return empty with { Refusal = fault };
+        }
+
+        SortedDictionary<string, int> rejected = [];
+        List<SamplePair> pairs = [];
+        List<double> repeated = [];
+        int matches = 0;
+        for (int i = 0; i < frames.Count; i++)
+        {
+            List<OverlapPatch> patches = Patches(frames[i], rejected, ref matches, cancel);
+            pairs.AddRange(patches.Select((patch, number) => Pair(frames[i], patch, number)));
+            if (i + 1 < frames.Count)
+            {
+                repeated.AddRange(Repeated(patches, frames[i], frames[i + 1]));
+            }
+        }
+
+        return Judge(empty, pairs, rejected, matches, repeated);
+    }
+
+    private static List<OverlapPatch> Patches(OverlapFrame frame, SortedDictionary<string, int> rejected, ref int matches, CancellationToken cancel)
+    {
+        using WorkingPicture p = new(frame.Primary), s = new(frame.Secondary);
+        FeatureMatcher.Result found = FeatureMatcher.Match(p, s, cancel);
+        if (found.Matches.Count < FewestMatches || found.Matches.Count < SmallestAgreeingShare * found.Candidates)
+        {
+            return [];
+        }
+
+        matches += found.Matches.Count;
+        return new PatchSearch(p, s, found.Matches, rejected).Find(cancel);
+    }
+
+    private static SampleSet Judge(SampleSet empty, List<SamplePair> pairs, SortedDictionary<string, int> rejected, int matches, List<double> repeated)
+    {
+        if (matches == 0)
+        {
+            return empty with
+            {
+                Refusal = "The two pictures show no objects in common that could be recognised. Choose an instant at which both cameras see the same things, film a chart, or mark regions.",
+            };
+        }
+
+        PairAgreement agreement = PairAgreement.Of(pairs, empty.PrimaryEncoding, empty.SecondaryEncoding);
+        SamplePair[] agreeing = [.. pairs.Where((_, i) => !agreement.IsOutlier[i])];
+        int odd = pairs.Count - agreeing.Length;
+        if (odd > 0)
+        {
+            rejected["other colour"] = odd;
+        }
+
+        SampleSet set = empty with { Rejected = rejected.ToImmutableSortedDictionary(), NoiseFloorDeltaE = Floor(repeated) };
+        if (agreeing.Length < FewestPairs)
+        {
+            return set with
+            {
+                Refusal = string.Create(CultureInfo.InvariantCulture, $"The pictures share {matches} points, but only {agreeing.Length} flat, well exposed patches that both see alike. Choose another instant, film a chart, or mark regions."),
+            };
+        }
+
+        // The best confirmed first: thinning keeps the first ones.
+        ImmutableArray<SamplePair> weighed = DensityWeights.Apply([.. agreeing.OrderByDescending(p => p.Weight)], empty.SecondaryEncoding);
+        return set with { Pairs = weighed, Warnings = Doubts(agreement, pairs.Count, odd) };
+    }
+
+    private static ImmutableArray<string> Doubts(PairAgreement agreement, int count, int odd)
+    {
+        bool unlike = agreement.MedianDeltaE > OtherLightDeltaE;
+        bool disordered = agreement.LightnessRankCorrelation < SmallestRankCorrelation;
+        bool many = odd > LargestOutlierShare * count;
+        if (!unlike && !disordered && !many)
+        {
+            return [];
+        }
+
+        return [string.Create(CultureInfo.InvariantCulture, $"The two pictures seem to show the same things under different light: things of like colour differ by {agreement.MedianDeltaE:0.0} in how they change between the cameras, {odd} of {count} fall out of line, and the order of lightness agrees to {agreement.LightnessRankCorrelation:0.00} (1 would be fully). A correction made from them is not to be trusted; use instants under the same light.")];
+    }
+
+    // The same place in the next frame: equal where camera and thing stand still, which half of them are taken to do.
+    private static IEnumerable<double> Repeated(List<OverlapPatch> patches, OverlapFrame now, OverlapFrame next)
+    {
+        foreach (OverlapPatch patch in patches)
+        {
+            if (Again(next.Primary, patch.PrimaryPlace) is CodeRgb p)
+            {
+                yield return DeltaE2000.Between(now.Primary.Encoding.ToLab(patch.Primary.Mean), next.Primary.Encoding.ToLab(p));
+            }
+        }
+    }
+
+    private static CodeRgb? Again(Picture picture, SamplePlace place)
+    {
+        double x = place.Width / 2, y = place.Height / 2;
+        return PolygonSampler.Measure(picture, [
+            new(place.X - x, place.Y - y), new(place.X + x, place.Y - y), new(place.X + x, place.Y + y), new(place.X - x, place.Y + y)])?.Mean;
+    }
+
+    private static double? Floor(List<double> repeated)
+    {
+        const double moved = 3;
+        repeated.Sort();
+        return repeated.Count >= 20 && repeated[repeated.Count / 2] is double median && median < moved ? median : null;
+    }
+
+    private static SamplePair Pair(OverlapFrame frame, OverlapPatch patch, int number)
+    {
+        // Neighbouring patches are often of one thing: cross-validation must not split them.
+        int column = (int)(8 * patch.PrimaryPlace.X / frame.Primary.Width), row = (int)(6 * patch.PrimaryPlace.Y / frame.Primary.Height);
+        return new SamplePair(
+            string.Create(CultureInfo.InvariantCulture, $"place-{number + 1:0000}@{frame.PrimarySeconds:0.000}"),
+            string.Create(CultureInfo.InvariantCulture, $"area-{column}-{row}"), patch.Primary.Mean, patch.Secondary.Mean)
+        {
+            Weight = patch.Correlation,
+            PrimarySpread = patch.Primary.Spread,
+            SecondarySpread = patch.Secondary.Spread,
+            Origin = new SampleOrigin(frame.PrimarySeconds, frame.SecondarySeconds, patch.PrimaryPlace, patch.SecondaryPlace),
+        };
+    }
+}

@@ -1,0 +1,262 @@
+using OpenCvSharp;
+using Tonematch.Pictures;
+using Tonematch.Samples;
+
+namespace Tonematch.Vision.Overlap;
+
+/// <summary>
+/// Finds flat patches of the primary in the secondary: the matches around predict the place, the structure around the
+/// patch confirms it and settles the last pixels.
+/// </summary>
+internal sealed class PatchSearch
+{
+    /// <summary>Side of a patch in the smaller of its two views, working pixels.</summary>
+    public const int PatchSide = 11;
+
+    // Standard deviation of the 8-bit code values within a patch: a flat thing, its shading and its noise.
+    private const double LargestDeviation = 11;
+
+    // Correlation of the normalised structure around a patch in both views.
+    private const double SmallestCorrelation = 0.8;
+
+    // Standard deviation of the evened brightness around a patch: below it there is noise, not structure.
+    private const double SmallestStructure = 7;
+    private const int MostPatches = 2500;
+
+    private readonly WorkingPicture _primary;
+    private readonly WorkingPicture _secondary;
+    private readonly IReadOnlyList<FeatureMatch> _matches;
+    private readonly Mat[] _secondaryLevels;
+    private readonly SortedDictionary<string, int> _rejected;
+
+    public PatchSearch(WorkingPicture primary, WorkingPicture secondary, IReadOnlyList<FeatureMatch> matches, SortedDictionary<string, int> rejected)
+    {
+        (_primary, _secondary, _matches, _rejected) = (primary, secondary, matches, rejected);
+        Mat half = new(), quarter = new();
+        Cv2.PyrDown(secondary.Luma, half);
+        Cv2.PyrDown(half, quarter);
+        _secondaryLevels = [secondary.Luma, half, quarter];
+    }
+
+    /// <summary>The patches both see, measured in the pictures themselves.</summary>
+    public List<OverlapPatch> Find(CancellationToken cancel)
+    {
+        double scale = _matches.Select(m => m.Scale).Order().ElementAt(_matches.Count / 2);
+        int side = (int)Math.Ceiling(PatchSide / Math.Clamp(scale, 0.25, 1)) | 1;
+        double reach = 0.15 * Math.Max(_primary.Luma.Width, _primary.Luma.Height);
+        List<OverlapPatch> found = [];
+        foreach (PicturePoint place in FlatPlaces(side))
+        {
+            cancel.ThrowIfCancellationRequested();
+            if (LocalMapping.Around(place, _matches, reach) is not LocalMapping predicted)
+            {
+                Reject("no matches near");
+                continue;
+            }
+
+            if (Confirm(predicted, side) is (LocalMapping mapping, double correlation)
+                && Measure(mapping, side, correlation) is OverlapPatch patch)
+            {
+                found.Add(patch);
+            }
+        }
+
+        _secondaryLevels[1].Dispose();
+        _secondaryLevels[2].Dispose();
+        return found;
+    }
+
+    private void Reject(string reason) => _rejected[reason] = _rejected.GetValueOrDefault(reason) + 1;
+
+    // In each cell of a patch's size the flattest place, if it is flat enough; the flattest first.
+    private List<PicturePoint> FlatPlaces(int side)
+    {
+        using Mat deviation = Deviation(_primary.Colour, side);
+        deviation.GetArray(out float[] values);
+        int width = deviation.Width, height = deviation.Height, half = side / 2;
+        List<(float Deviation, PicturePoint Place)> places = [];
+        for (int top = half; top + half < height; top += side)
+        {
+            for (int left = half; left + half < width; left += side)
+            {
+                (float best, int bx, int by) = (float.PositiveInfinity, 0, 0);
+                for (int y = top; y < Math.Min(top + side, height - half); y++)
+                {
+                    for (int x = left; x < Math.Min(left + side, width - half); x++)
+                    {
+                        float v = values[(y * width) + x];
+                        (best, bx, by) = v < best ? (v, x, y) : (best, bx, by);
+                    }
+                }
+
+                if (best <= LargestDeviation)
+                {
+                    places.Add((best, new PicturePoint(bx + 0.5, by + 0.5)));
+                }
+                else
+                {
+                    Reject("edge");
+                }
+            }
+        }
+
+        // Evenly over the picture when there are too many.
+        int step = (places.Count / MostPatches) + 1;
+        return [.. places.Where((_, i) => i % step == 0).Select(p => p.Place)];
+    }
+
+    private static Mat Deviation(Mat colour, int side)
+    {
+        using Mat f = new(), mean = new(), square = new(), meanSquare = new();
+        colour.ConvertTo(f, MatType.CV_32FC3);
+        Cv2.Blur(f, mean, new Size(side, side));
+        Cv2.Multiply(f, f, square);
+        Cv2.Blur(square, meanSquare, new Size(side, side));
+        Cv2.Multiply(mean, mean, mean);
+        Cv2.Subtract(meanSquare, mean, meanSquare);
+        Mat[] channels = Cv2.Split(meanSquare);
+        Mat largest = new();
+        Cv2.Max(channels[0], channels[1], largest);
+        Cv2.Max(largest, channels[2], largest);
+        Array.ForEach(channels, c => c.Dispose());
+        Cv2.Max(largest, 0, largest);
+        Cv2.Sqrt(largest, largest);
+        return largest;
+    }
+
+    // The structure around the patch, three and then five patches wide, looked for near the predicted place.
+    private (LocalMapping Mapping, double Correlation)? Confirm(LocalMapping predicted, int side)
+    {
+        string reason = "no structure";
+        foreach (int widths in (ReadOnlySpan<int>)[3, 5])
+        {
+            int half = side * widths / 2, search = (int)Math.Ceiling(Math.Clamp((2 * predicted.ErrorPixels / predicted.Scale) + 3, 4, side));
+            int x = (int)predicted.Centre.X, y = (int)predicted.Centre.Y;
+            Rect window = new(x - half, y - half, (2 * half) + 1, (2 * half) + 1);
+            if (window.Left < 0 || window.Top < 0 || window.Right > _primary.Luma.Width || window.Bottom > _primary.Luma.Height)
+            {
+                reason = reason == "no structure" ? "outside" : reason;
+                continue;
+            }
+
+            using Mat template = new(_primary.Luma, window);
+            Cv2.MeanStdDev(template, out _, out Scalar structure);
+            if (structure.Val0 < SmallestStructure)
+            {
+                continue;
+            }
+
+            using Mat view = View(predicted, half + search), scores = new();
+            if (view.Empty())
+            {
+                reason = "outside";
+                continue;
+            }
+
+            Cv2.MatchTemplate(view, template, scores, TemplateMatchModes.CCoeffNormed);
+            Cv2.MinMaxLoc(scores, out _, out double best, out _, out Point at);
+            if (best < SmallestCorrelation)
+            {
+                reason = "mismatched";
+                continue;
+            }
+
+            if (Math.Abs(at.X - search) == search || Math.Abs(at.Y - search) == search)
+            {
+                reason = "mismatched";
+                continue;
+            }
+
+            return (predicted.Moved(at.X - search, at.Y - search), best);
+        }
+
+        Reject(reason);
+        return null;
+    }
+
+    // The secondary around the predicted place, drawn as the primary would see it; empty when part lies outside.
+    private Mat View(LocalMapping mapping, int half)
+    {
+        int level = mapping.Scale >= 3 ? 2 : mapping.Scale >= 1.5 ? 1 : 0;
+        double k = 1.0 / (1 << level);
+        foreach ((int sx, int sy) in (ReadOnlySpan<(int, int)>)[(-1, -1), (1, -1), (-1, 1), (1, 1)])
+        {
+            PicturePoint c = mapping.Map(mapping.Centre.X + (sx * half), mapping.Centre.Y + (sy * half));
+            if (!(c.X >= 0 && c.Y >= 0 && c.X < _secondary.Luma.Width && c.Y < _secondary.Luma.Height))
+            {
+                return new Mat();
+            }
+        }
+
+        // OpenCV counts from pixel centres.
+        double u0 = mapping.Image.X - (mapping.Xx * half) - (mapping.Xy * half), v0 = mapping.Image.Y - (mapping.Yx * half) - (mapping.Yy * half);
+        double[] m = [k * mapping.Xx, k * mapping.Xy, (k * u0) - 0.5, k * mapping.Yx, k * mapping.Yy, (k * v0) - 0.5];
+        using Mat affine = Mat.FromPixelData(2, 3, MatType.CV_64FC1, m);
+        Mat view = new();
+        int side = (2 * half) + 1;
+        Cv2.WarpAffine(_secondaryLevels[level], view, affine, new Size(side, side), InterpolationFlags.Linear | InterpolationFlags.WarpInverseMap, BorderTypes.Replicate);
+        return view;
+    }
+
+    private OverlapPatch? Measure(LocalMapping mapping, int side, double correlation)
+    {
+        // A little inside the patch, because the place is known to about a pixel.
+        double half = 0.42 * side;
+        PicturePoint c = mapping.Centre;
+        PicturePoint[] square = [new(c.X - half, c.Y - half), new(c.X + half, c.Y - half), new(c.X + half, c.Y + half), new(c.X - half, c.Y + half)];
+        PicturePoint[] p = [.. square.Select(_primary.ToPicture)];
+        PicturePoint[] s = [.. square.Select(q => _secondary.ToPicture(mapping.Map(q.X, q.Y)))];
+        if (PolygonSampler.Measure(_primary.Picture, p) is not ColourStatistics mp || PolygonSampler.Measure(_secondary.Picture, s) is not ColourStatistics ms)
+        {
+            Reject("outside");
+            return null;
+        }
+
+        if (mp.IsClipped || ms.IsClipped)
+        {
+            Reject("clipped");
+            return null;
+        }
+
+        const double uneven = 1.3 * LargestDeviation / 255;
+        if (Largest(mp) > uneven || Largest(ms) > uneven)
+        {
+            Reject("edge");
+            return null;
+        }
+
+        if (IsGlint(c, side, _primary.Colour) || IsGlint(mapping.Image, (int)Math.Ceiling(side * mapping.Scale), _secondary.Colour))
+        {
+            Reject("specular");
+            return null;
+        }
+
+        return new OverlapPatch(mp, ms, Box(p), Box(s), correlation);
+    }
+
+    private static double Largest(ColourStatistics s) => Math.Max(s.Spread.R, Math.Max(s.Spread.G, s.Spread.B));
+
+    // A reflection of the light: much brighter than what is around it, and with less colour.
+    private static bool IsGlint(PicturePoint centre, int side, Mat colour)
+    {
+        Rect inner = Around(centre, side / 2, colour), outer = Around(centre, side * 3 / 2, colour);
+        using Mat i = new(colour, inner), o = new(colour, outer);
+        Scalar a = Cv2.Mean(i), b = Cv2.Mean(o);
+        double bright = Math.Max(a.Val0, Math.Max(a.Val1, a.Val2)), around = Math.Max(b.Val0, Math.Max(b.Val1, b.Val2));
+        double chroma = bright - Math.Min(a.Val0, Math.Min(a.Val1, a.Val2)), chromaAround = around - Math.Min(b.Val0, Math.Min(b.Val1, b.Val2));
+        return bright > 170 && bright > around + 60 && chroma < 0.5 * chromaAround;
+    }
+
+    private static Rect Around(PicturePoint c, int half, Mat m)
+    {
+        int left = Math.Clamp((int)c.X - half, 0, m.Width - 1), top = Math.Clamp((int)c.Y - half, 0, m.Height - 1);
+        int right = Math.Clamp((int)c.X + half, left, m.Width - 1), bottom = Math.Clamp((int)c.Y + half, top, m.Height - 1);
+        return new Rect(left, top, right - left + 1, bottom - top + 1);
+    }
+
+    private static SamplePlace Box(PicturePoint[] corners)
+    {
+        double left = corners.Min(q => q.X), right = corners.Max(q => q.X), top = corners.Min(q => q.Y), bottom = corners.Max(q => q.Y);
+        return new SamplePlace((left + right) / 2, (top + bottom) / 2, right - left, bottom - top);
+    }
+}
