@@ -1,1 +1,87 @@
-return 0;
+using System.CommandLine;
+using Tonematch.Cli.Commands;
+
+namespace Tonematch.Cli;
+
+/// <summary>Parses the command line, runs one command and turns every outcome into its exit code.</summary>
+internal static class Program
+{
+    private static async Task<int> Main(string[] args)
+    {
+        using Terminal terminal = Terminal.OfThisProcess();
+        return await RunAsync(args, terminal);
+    }
+
+    internal static async Task<int> RunAsync(string[] args, Terminal terminal)
+    {
+        RootCommand root = new("Makes the colours of a second camera match the first: lines two recordings of one event up by their sound, "
+            + "finds the same things in both, and computes the correction.")
+        {
+            MatchCommand.Create(terminal),
+            SyncCommand.Create(terminal),
+            SampleCommand.Create(terminal),
+            FitCommand.Create(terminal),
+            LutCommand.Create(terminal),
+            ChartCommand.Create(terminal),
+            ProbeCommand.Create(terminal),
+            DemoCommand.Create(terminal),
+        };
+
+        // A file may be called '@clip.mp4'; nothing on the command line is read as a file of arguments.
+        ParseResult parsed = root.Parse(args, new ParserConfiguration { ResponseFileTokenReplacer = null, EnablePosixBundling = false });
+        if (parsed.Errors.Count > 0)
+        {
+            terminal.Error(parsed.Errors[0].Message);
+            terminal.Note($"See: tonematch {CommandPath(parsed)}--help");
+            return ExitCode.WrongUse;
+        }
+
+        try
+        {
+            return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false });
+        }
+        catch (WrongUseException e)
+        {
+            terminal.Error(e.Message);
+            return ExitCode.WrongUse;
+        }
+        catch (UnusableInputException e)
+        {
+            terminal.Error(e.Message);
+            return ExitCode.UnusableInput;
+        }
+        catch (NoTrustworthyResultException e)
+        {
+            terminal.Error(e.Message);
+            return ExitCode.NoTrustworthyResult;
+        }
+        catch (OperationCanceledException)
+        {
+            terminal.Error("Stopped. Nothing half-finished was left behind.");
+            return ExitCode.Stopped;
+        }
+#pragma warning disable CA1031 // The last net: a fault of ours must end in a sentence and exit code 1, never in a stack trace.
+        catch (Exception e)
+#pragma warning restore CA1031
+        {
+            terminal.Error($"A fault in Tonematch stopped it ({e.GetType().Name}: {e.Message}). Please report it with the command you ran.");
+            if (Environment.GetEnvironmentVariable("TONEMATCH_TRACE") == "1")
+            {
+                terminal.Note(e.ToString());
+            }
+
+            return ExitCode.FaultInTheProgram;
+        }
+    }
+
+    private static string CommandPath(ParseResult parsed)
+    {
+        string path = "";
+        for (System.CommandLine.Parsing.SymbolResult? r = parsed.CommandResult; r is System.CommandLine.Parsing.CommandResult c; r = r.Parent)
+        {
+            path = c.Command is RootCommand ? path : c.Command.Name + " " + path;
+        }
+
+        return path;
+    }
+}

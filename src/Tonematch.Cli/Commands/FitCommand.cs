@@ -1,0 +1,53 @@
+using System.CommandLine;
+using Tonematch.Colour;
+using Tonematch.Corrections;
+using Tonematch.Matching;
+
+namespace Tonematch.Cli.Commands;
+
+/// <summary>tonematch fit: from a file of measured pairs to the correction.</summary>
+internal static class FitCommand
+{
+    public static Command Create(Terminal terminal)
+    {
+        Argument<string> pairs = new("pairs")
+        {
+            Description = "CSV with the header id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b[,weight[,label]]; code values 0..1.",
+        };
+        Option<string> folder = Inputs.OutFolder("The folder for correction.cube, match.json and the others.");
+        Option<CorrectionKind?> model = Inputs.Model();
+        Option<int> lutSize = Inputs.LutSize();
+        Option<SignalEncoding?> both = Inputs.Encoding("--encoding", "What the code values of both mean");
+        Option<SignalEncoding?> primary = Inputs.Encoding("--primary-encoding", "What the primary's code values mean");
+        Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "What the secondary's code values mean");
+        Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
+        Option<bool> json = Inputs.Json();
+        Option<bool> force = Inputs.Force();
+        Command command = new("fit", "Fits a correction to corresponding colours from a file.\nExample: tonematch fit pairs.csv --out match --encoding bt709")
+        {
+            pairs, folder, model, lutSize, both, primary, secondary, tolerance, json, force,
+        };
+        command.SetAction(async (parsed, cancel) =>
+        {
+            SignalEncoding? shared = parsed.GetValue(both);
+            SignalEncoding? ofPrimary = shared ?? parsed.GetValue(primary), ofSecondary = shared ?? parsed.GetValue(secondary);
+            if (shared is not null && (parsed.GetValue(primary) ?? parsed.GetValue(secondary)) is not null)
+            {
+                throw new WrongUseException("Give --encoding for both, or --primary-encoding and --secondary-encoding, not all of them.");
+            }
+
+            FitRequest request = new(parsed.GetRequiredValue(pairs), ofPrimary ?? SignalEncoding.Bt709, ofSecondary ?? SignalEncoding.Bt709)
+            {
+                Model = parsed.GetValue(model),
+                LutSize = parsed.GetValue(lutSize),
+                Tolerance = parsed.GetValue(tolerance),
+                EncodingWasAssumed = ofPrimary is null || ofSecondary is null,
+            };
+            ResultFolder results = ResultFolder.Prepare(parsed.GetRequiredValue(folder), parsed.GetValue(force), [request.PairsPath]);
+            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.FitAsync(request, progress, cancel));
+            await MatchFiles.WriteAsync(outcome, results, cancel);
+            return MatchSummary.Show(terminal, [(outcome, results)], parsed.GetValue(json));
+        });
+        return command;
+    }
+}

@@ -1,0 +1,69 @@
+using System.Collections.Immutable;
+using System.CommandLine;
+using System.Globalization;
+using System.Text;
+using Tonematch.Formats;
+using Tonematch.Matching;
+using Tonematch.Media.Files;
+using Tonematch.Samples;
+
+namespace Tonematch.Cli.Commands;
+
+/// <summary>tonematch sample: corresponding colours of two clips, as a file of pairs.</summary>
+internal static class SampleCommand
+{
+    public static Command Create(Terminal terminal)
+    {
+        Argument<string> primary = Inputs.Primary();
+        Argument<string> secondary = Inputs.Secondary();
+        Option<string> file = Inputs.OutFile("The CSV file of pairs.");
+        Option<bool> json = Inputs.Json();
+        Option<bool> force = Inputs.Force();
+        SamplingOptions sampling = new();
+        Command command = new("sample", "Finds corresponding colours in two clips and writes them as a file of pairs, for fit or for your own use.\nExample: tonematch sample wide.mp4 close.mp4 --out pairs.csv")
+        {
+            primary, secondary, file, json, force,
+        };
+        sampling.AddTo(command);
+        command.SetAction(async (parsed, cancel) =>
+        {
+            MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
+            string path = parsed.GetRequiredValue(file);
+            AtomicFile.Check(path, parsed.GetValue(force), request.PrimaryPath, request.SecondaryPath);
+            (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) =
+                await terminal.WithProgressAsync(progress => MatchPipeline.SampleAsync(request, progress, cancel));
+            AtomicFile.Write(path, parsed.GetValue(force), stream =>
+            {
+                using StreamWriter writer = new(stream, new UTF8Encoding(false), leaveOpen: true) { NewLine = "\n" };
+                PairsCsv.Write(writer, samples);
+            });
+            if (parsed.GetValue(json))
+            {
+                terminal.Line(MatchJson.Write(new
+                {
+                    File = Path.GetFullPath(path),
+                    Method = samples.Method.Name(),
+                    samples.Pairs.Length,
+                    samples.Rejected,
+                    samples.NoiseFloorDeltaE,
+                    PrimaryEncoding = samples.PrimaryEncoding.Name,
+                    SecondaryEncoding = samples.SecondaryEncoding.Name,
+                    Sync = clips.Sync is { } s ? MatchJson.Sync(s) : null,
+                }).TrimEnd());
+            }
+            else
+            {
+                terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{samples.Pairs.Length} pairs ({samples.Method.Name()}) in {Path.GetFullPath(path)}"));
+                terminal.Line($"Encodings: primary {samples.PrimaryEncoding.Name}, secondary {samples.SecondaryEncoding.Name}. Give them to fit.");
+            }
+
+            foreach (string warning in samples.Warnings.Concat(notes))
+            {
+                terminal.Warning(warning);
+            }
+
+            return ExitCode.Done;
+        });
+        return command;
+    }
+}

@@ -1,0 +1,63 @@
+using System.CommandLine;
+using System.Globalization;
+using Tonematch.Matching;
+
+namespace Tonematch.Cli.Commands;
+
+/// <summary>The options about sound: shared by match, sample, check and sync.</summary>
+internal sealed class SoundOptions
+{
+    private readonly Option<(int Primary, int Secondary)?> _tracks = new("--audio-track")
+    {
+        Description = "The sound tracks to listen to, primary,secondary, counted from 1. Without it the loud ones.",
+        HelpName = "N,N",
+        CustomParser = result =>
+        {
+            string[] parts = result.Tokens[0].Value.Split(',');
+            if (parts.Length == 2 && Whole(parts[0]) is { } p && Whole(parts[1]) is { } s)
+            {
+                return (p, s);
+            }
+
+            result.AddError($"--audio-track takes two whole numbers from 1, such as 1,2, not '{result.Tokens[0].Value}'.");
+            return null;
+        },
+    };
+
+    private readonly Option<(double Primary, double Secondary)?> _distances = new("--mic-distance")
+    {
+        Description = "Metres from what is heard to each camera's microphone, primary,secondary: corrects for the travel of sound (12 m are about a frame).",
+        HelpName = "METRES,METRES",
+        CustomParser = result =>
+        {
+            string[] parts = result.Tokens[0].Value.Split(',');
+            if (parts.Length == 2 && Metres(parts[0]) is { } p && Metres(parts[1]) is { } s)
+            {
+                return (p, s);
+            }
+
+            result.AddError($"--mic-distance takes two distances in metres, such as 9,1.5, not '{result.Tokens[0].Value}'.");
+            return null;
+        },
+    };
+
+    public void AddTo(Command command)
+    {
+        command.Add(_tracks);
+        command.Add(_distances);
+    }
+
+    public MatchRequest Read(ParseResult parsed, MatchRequest request) => request with
+    {
+        PrimaryAudioTrack = parsed.GetValue(_tracks)?.Primary - 1,
+        SecondaryAudioTrack = parsed.GetValue(_tracks)?.Secondary - 1,
+        PrimaryMicDistanceMetres = parsed.GetValue(_distances)?.Primary,
+        SecondaryMicDistanceMetres = parsed.GetValue(_distances)?.Secondary,
+    };
+
+    private static int? Whole(string text) =>
+        int.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out int n) && n >= 1 ? n : null;
+
+    private static double? Metres(string text) =>
+        double.TryParse(text, NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out double m) && m <= 10000 ? m : null;
+}

@@ -1,0 +1,195 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Charts;
+using Tonematch.Colour;
+using Tonematch.FramePairs;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
+using Tonematch.Pictures;
+using Tonematch.Samples;
+using Tonematch.Sync;
+using Tonematch.Vision;
+using Tonematch.Vision.Charts;
+
+namespace Tonematch.Matching;
+
+/// <summary>Chooses the instants that are compared and takes both frames of each.</summary>
+public static class FrameStage
+{
+    // So many instants of the overlap are looked at, as small pictures, a few at a time so that memory stays flat.
+    private const int LookedAt = 32;
+    private const int LookSide = 960;
+    private const int AtATime = 8;
+    private const int MostChartFrames = 4;
+
+    /// <summary>The frames, and what the user should know about their choice.</summary>
+    /// <param name="Frames">At least one pair, in order of time.</param>
+    /// <param name="Notes">Sentences.</param>
+    public sealed record Result(ImmutableArray<MatchedFrames> Frames, ImmutableArray<string> Notes);
+
+    /// <summary>
+    /// Frames at the instants given by hand; else of the chart, where both clips show one and the method allows it;
+    /// else at sharp, still, unclipped instants of every lighting state, spread over the overlap.
+    /// </summary>
+    /// <exception cref="UnusableInputException">A time given by hand is malformed.</exception>
+    /// <exception cref="NoTrustworthyResultException">The clips do not overlap, or not at the instants given.</exception>
+    public static async Task<Result> RunAsync(
+        ClipInfo primary, ClipInfo secondary, SyncFound? sync, MatchRequest request, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(request);
+        if (sync is null)
+        {
+            return new Result(await GrabAsync(primary, secondary, [new Instant(0, 0, "still pictures")], request, cancel), []);
+        }
+
+        (double from, double to) = Overlap(primary, secondary, sync);
+        double[] byHand = [.. request.At.Select(text => TimeByHand(text, primary))];
+        if (byHand.FirstOrDefault(t => t < from || t > to, double.NaN) is var outside && !double.IsNaN(outside))
+        {
+            throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
+                $"At {outside:0.###} s of the primary the two clips do not overlap: they do from {from:0.###} s to {to:0.###} s."));
+        }
+
+        double[] candidates = byHand.Length > 0 ? byHand : await CandidatesAsync(primary, from, to, cancel);
+        bool wantsChart = byHand.Length == 0 && NativeVision.Fault is null
+            && (request.Method == SamplingMethod.Chart || (request.Method is null && request.Regions.IsEmpty));
+        Looks looks = await LookAsync(primary, secondary, sync, candidates, wantsChart ? request.Chart : null, cancel);
+        bool chart = looks.WithChart.Count > 0;
+        FramePairChoice choice = FramePairChooser.Choose(
+            chart ? [.. looks.WithChart.Select(i => looks.Primary[i])] : looks.Primary,
+            Distinct(chart ? looks.WithChart.Select(i => looks.Secondary[i]) : looks.Secondary),
+            sync,
+            new FramePairOptions
+            {
+                AtSeconds = [.. byHand],
+                Count = chart ? MostChartFrames : 12,
+                MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
+                SpacingSeconds = chart ? 0.1 : 0.5,
+            });
+        Instant[] instants = [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, chart ? $"the chart is in both pictures; {p.Why}" : p.Why))];
+        return instants.Length > 0
+            ? new Result(await GrabAsync(primary, secondary, instants, request, cancel), choice.Warnings)
+            : throw new NoTrustworthyResultException(choice.Warnings.FirstOrDefault() ?? "The clips share no moment at this offset; check the offset.");
+    }
+
+    /// <summary>The stretch of the primary's time that both clips show.</summary>
+    /// <exception cref="NoTrustworthyResultException">There is none.</exception>
+    public static (double From, double To) Overlap(ClipInfo primary, ClipInfo secondary, SyncFound sync)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(sync);
+        double from = Math.Max(0, sync.PrimaryTime(0));
+        double to = Math.Min(LastFrame(primary), sync.PrimaryTime(LastFrame(secondary)));
+        return to - from >= 0.1 ? (from, to) : throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
+            $"With an offset of {sync.OffsetSeconds:0.###} s the two clips do not overlap in time, so nothing can be compared. Check --offset, and that both are of the same event."));
+    }
+
+    /// <summary>Takes both frames at each instant.</summary>
+    public static async Task<ImmutableArray<MatchedFrames>> GrabAsync(
+        ClipInfo primary, ClipInfo secondary, IReadOnlyList<Instant> instants, MatchRequest request, CancellationToken cancel, int maxSide = int.MaxValue)
+    {
+        ArgumentNullException.ThrowIfNull(instants);
+        ArgumentNullException.ThrowIfNull(request);
+        Task<IReadOnlyList<GrabbedFrame>> a = FrameReader.GrabAsync(primary, [.. instants.Select(i => i.PrimarySeconds)], maxSide, cancel);
+        Task<IReadOnlyList<GrabbedFrame>> b = FrameReader.GrabAsync(secondary, [.. instants.Select(i => i.SecondarySeconds)], maxSide, cancel);
+        IReadOnlyList<GrabbedFrame>[] frames = await Task.WhenAll(a, b);
+        return [.. instants.Select((instant, i) => new MatchedFrames(
+            InEncoding(frames[0][i], request.PrimaryEncoding), InEncoding(frames[1][i], request.SecondaryEncoding), instant.Why))];
+    }
+
+    /// <summary>An instant at which both frames are taken.</summary>
+    /// <param name="PrimarySeconds">In the primary's time.</param>
+    /// <param name="SecondarySeconds">In the secondary's time.</param>
+    /// <param name="Why">Why it was chosen.</param>
+    public sealed record Instant(double PrimarySeconds, double SecondarySeconds, string Why);
+
+    private sealed record Looks(List<FrameLook> Primary, List<FrameLook> Secondary, List<int> WithChart);
+
+    private static GrabbedFrame InEncoding(GrabbedFrame frame, SignalEncoding? given) =>
+        given is null ? frame : frame with { Picture = frame.Picture.WithEncoding(given) };
+
+    private static double LastFrame(ClipInfo clip) => clip.DurationSeconds - (clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0);
+
+    private static double TimeByHand(string text, ClipInfo primary) =>
+        ClockTime.TryParse(text, primary.IsVariableRate ? null : primary.FrameRate.Value, out double seconds, out string? error)
+            ? seconds
+            : throw new UnusableInputException(error);
+
+    // Spread over the overlap; moved to the primary's nearest keyframe where one is near, because it decodes by itself.
+    private static async Task<double[]> CandidatesAsync(ClipInfo primary, double from, double to, CancellationToken cancel)
+    {
+        FrameTimes times = await FrameTimes.ReadAsync(primary, cancel);
+        double step = (to - from) / LookedAt;
+        SortedSet<double> candidates = [];
+        for (int i = 0; i < LookedAt; i++)
+        {
+            double wanted = from + (step * (i + 0.5));
+            int index = Math.Max(0, times.IndexAt(wanted));
+            int reach = 0;
+            while (index - reach > 0 && !times.IsKeyframe[index - reach] && wanted - times.Seconds[index - reach] < step / 2)
+            {
+                reach++;
+            }
+
+            int key = index - reach;
+            double at = times.IsKeyframe[key] && Math.Abs(times.Seconds[key] - wanted) < step / 2 ? times.Seconds[key] : times.Seconds[index];
+            if (at >= from && at <= to)
+            {
+                candidates.Add(at);
+            }
+        }
+
+        return [.. candidates];
+    }
+
+    private static async Task<Looks> LookAsync(
+        ClipInfo primary, ClipInfo secondary, SyncFound sync, double[] instants, ChartReference? chart, CancellationToken cancel)
+    {
+        Looks looks = new([], [], []);
+        foreach (double[] some in instants.Chunk(AtATime))
+        {
+            Task<(FrameLook Look, bool Chart)[]> a = LookAsync(primary, some, chart, cancel);
+            Task<(FrameLook Look, bool Chart)[]> b = LookAsync(secondary, [.. some.Select(sync.SecondaryTime)], chart, cancel);
+            await Task.WhenAll(a, b);
+            foreach (((FrameLook p, bool chartP), (FrameLook s, bool chartS)) in a.Result.Zip(b.Result))
+            {
+                // Instants by hand may name the same frame twice, or step back.
+                if (looks.Primary.Count == 0 || p.Seconds > looks.Primary[^1].Seconds)
+                {
+                    if (chartP && chartS)
+                    {
+                        looks.WithChart.Add(looks.Primary.Count);
+                    }
+
+                    looks.Primary.Add(p);
+                    looks.Secondary.Add(s);
+                }
+            }
+        }
+
+        return looks;
+    }
+
+    private static async Task<(FrameLook Look, bool Chart)[]> LookAsync(ClipInfo clip, double[] instants, ChartReference? chart, CancellationToken cancel)
+    {
+        double frame = clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0;
+        double[] before = [.. instants.Select(t => Math.Max(0, t - frame))];
+        IReadOnlyList<GrabbedFrame> frames = await FrameReader.GrabAsync(clip, [.. instants.Select(t => Math.Max(0, t)), .. before], LookSide, cancel);
+        (FrameLook, bool)[] looks = new (FrameLook, bool)[instants.Length];
+        await Parallel.ForEachAsync(Enumerable.Range(0, instants.Length), cancel, (i, stop) =>
+        {
+            GrabbedFrame now = frames[i], earlier = frames[instants.Length + i];
+            Picture? previous = earlier.Seconds < now.Seconds ? PictureScale.ToSmall(earlier.Picture, 480) : null;
+            looks[i] = (FrameLook.Measure(PictureScale.ToSmall(now.Picture, 480), previous, now.Seconds),
+                chart is not null && ChartFinder.Find(now.Picture, chart, stop) is ChartFound);
+            return ValueTask.CompletedTask;
+        });
+        return looks;
+    }
+
+    // Two instants may fall on the same frame of a slower secondary.
+    private static List<FrameLook> Distinct(IEnumerable<FrameLook> looks) => [.. looks.DistinctBy(l => l.Seconds).OrderBy(l => l.Seconds)];
+}

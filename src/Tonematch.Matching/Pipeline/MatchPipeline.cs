@@ -1,0 +1,97 @@
+using System.Collections.Immutable;
+using Tonematch.Formats;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+using Tonematch.Samples;
+
+namespace Tonematch.Matching;
+
+/// <summary>The whole job, stage by stage: probe, synchronise, pair frames, sample, fit, bake.</summary>
+public static class MatchPipeline
+{
+    private const long LargestPairsFile = 100_000_000;
+
+    /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
+    /// <exception cref="UnusableInputException">A clip cannot be read or used.</exception>
+    /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
+    public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) = await SampleAsync(request, progress, cancel);
+        progress.Report(new("Fitting the corrections", 0));
+        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
+        return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+        {
+            Clips = clips,
+            Tolerance = request.Tolerance,
+            Warnings = [.. samples.Warnings, .. fit.Warnings, .. fit.Fit.Warnings, .. notes],
+        };
+    }
+
+    /// <summary>From two clips to corresponding colours.</summary>
+    public static async Task<(MatchedClips Clips, SampleSet Samples, ImmutableArray<string> Notes)> SampleAsync(
+        MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ArgumentNullException.ThrowIfNull(progress);
+        progress.Report(new("Looking at the clips", 0));
+        (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
+        List<string> notes = [.. Assumptions("primary", primary, request.PrimaryEncoding), .. Assumptions("secondary", secondary, request.SecondaryEncoding)];
+        if (Path.GetFullPath(primary.Path) == Path.GetFullPath(secondary.Path))
+        {
+            notes.Insert(0, "Primary and secondary are the same file: there is nothing to match.");
+        }
+
+        bool stills = primary.IsStillImage || secondary.IsStillImage;
+        SyncStage.Result? sync = null;
+        if (!stills)
+        {
+            progress.Report(new("Listening to both recordings", 0));
+            sync = await SyncStage.RunAsync(primary, secondary, request, cancel);
+            notes.AddRange(sync.Found.Warnings);
+        }
+
+        progress.Report(new("Taking frames of the same instants", 0));
+        (ImmutableArray<MatchedFrames> frames, ImmutableArray<string> ofFrames) = await FrameStage.RunAsync(primary, secondary, sync?.Found, request, cancel);
+        notes.AddRange(ofFrames);
+        progress.Report(new("Finding the same colours in both", 0));
+        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, cancel), cancel);
+        return (new MatchedClips(primary, secondary, sync?.Found, frames), samples, [.. notes]);
+    }
+
+    /// <summary>From a file of pairs to a correction.</summary>
+    public static Task<MatchOutcome> FitAsync(FitRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ArgumentNullException.ThrowIfNull(progress);
+        return Task.Run(
+            () =>
+            {
+                progress.Report(new("Reading the pairs", 0));
+                using StringReader text = new(TextInput.Read(request.PairsPath, "pairs", LargestPairsFile));
+                SampleSet samples = PairsCsv.Read(text, request.PairsPath, request.PrimaryEncoding, request.SecondaryEncoding);
+                progress.Report(new("Fitting the corrections", 0));
+                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, cancel);
+                string[] assumed = request.EncodingWasAssumed
+                    ? ["No encoding was named, so bt709 was assumed: --encoding says otherwise."]
+                    : [];
+                return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+                {
+                    Tolerance = request.Tolerance,
+                    Warnings = [.. samples.Warnings, .. fit.Warnings, .. fit.Fit.Warnings, .. assumed],
+                };
+            },
+            cancel);
+    }
+
+    /// <summary>Both clips' facts.</summary>
+    public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.PrimaryPath, cancel), ClipProbe.ProbeAsync(request.SecondaryPath, cancel));
+        return (clips[0], clips[1]);
+    }
+
+    private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
+        ? clip.Assumptions.Select(a => $"Of the {whose}: {a}")
+        : [];
+}

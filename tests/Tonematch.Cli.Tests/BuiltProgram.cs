@@ -1,0 +1,68 @@
+using System.Diagnostics;
+using System.Text.Json;
+using Tonematch.Testing;
+using Xunit;
+
+namespace Tonematch.Cli.Tests;
+
+/// <summary>Runs the published program, as a user's shell would, and gives what it said.</summary>
+internal static class BuiltProgram
+{
+    // A run that takes longer hangs; the suite must end all the same.
+    private static readonly TimeSpan s_hangs = TimeSpan.FromMinutes(4);
+
+    public static string FullPath { get; } = Environment.GetEnvironmentVariable("TONEMATCH_PROGRAM") is { Length: > 0 } given
+        ? given
+        : RepositoryFolder.PathOf("artifacts", "tonematch", OperatingSystem.IsWindows() ? "tonematch.exe" : "tonematch");
+
+    public static async Task<ProgramRun> RunAsync(params string[] arguments) => await RunInAsync(null, arguments);
+
+    public static async Task<ProgramRun> RunInAsync(string? folder, params string[] arguments)
+    {
+        Assert.True(File.Exists(FullPath), $"{FullPath} is not there: ./run build makes it.");
+        ProcessStartInfo start = new(FullPath, arguments)
+        {
+            RedirectStandardOutput = true,
+            RedirectStandardError = true,
+            RedirectStandardInput = true,
+            WorkingDirectory = folder ?? Path.GetTempPath(),
+        };
+        using Process process = Process.Start(start)!;
+        process.StandardInput.Close();
+        Task<string> output = process.StandardOutput.ReadToEndAsync();
+        Task<string> error = process.StandardError.ReadToEndAsync();
+        using CancellationTokenSource limit = new(s_hangs);
+        try
+        {
+            await process.WaitForExitAsync(limit.Token);
+        }
+        catch (OperationCanceledException)
+        {
+            process.Kill(entireProcessTree: true);
+            Assert.Fail($"tonematch {string.Join(' ', arguments)} did not end. It said: {await error}");
+        }
+
+        return new ProgramRun(process.ExitCode, await output, await error);
+    }
+}
+
+/// <summary>What one run of the program gave.</summary>
+internal sealed record ProgramRun(int ExitCode, string Output, string Error)
+{
+    public JsonElement Json => JsonDocument.Parse(Output).RootElement;
+
+    /// <summary>The run ended as it should; else everything it said is in the failure's message.</summary>
+    public ProgramRun Ended(int exitCode)
+    {
+        Assert.True(ExitCode == exitCode, $"Exit code {ExitCode} in place of {exitCode}.\n{Output}\n{Error}");
+        return this;
+    }
+
+    /// <summary>The error is a sentence or two that holds these words, and never a stack trace.</summary>
+    public ProgramRun Says(params string[] words)
+    {
+        Assert.DoesNotContain("   at ", Error, StringComparison.Ordinal);
+        Assert.All(words, w => Assert.Contains(w, Error, StringComparison.OrdinalIgnoreCase));
+        return this;
+    }
+}
