@@ -66,32 +66,41 @@ internal sealed class AlignedWindows
         return (Math.Max(0, AtSecondary(0)), Math.Min(primary.DurationSeconds, AtSecondary(secondary.DurationSeconds)));
     }
 
-    public static AlignedWindows Of(
-        (MonoSound Sound, SoundReader Reader, OnsetEnvelope Onsets) primary,
-        (MonoSound Sound, SoundReader Reader, OnsetEnvelope Onsets) secondary,
-        OffsetCandidate line, int most, double lagSeconds, int rate, CancellationToken cancel)
+    /// <summary>Windows of up to 4 s spread over the overlap, where both sounds begin most.</summary>
+    public static AlignedWindows Of(SoundPair pair, OffsetCandidate line, int most, double lagSeconds, CancellationToken cancel)
     {
-        (double from, double to) = Overlap(primary.Sound, secondary.Sound, line);
-        int mostLag = (int)(lagSeconds * rate);
-        AlignedWindows windows = new(line, rate, mostLag, from, to);
-        int length = LengthFor(to - from, rate);
-        if (length <= 2 * mostLag)
+        (double from, double to) = Overlap(pair.Primary, pair.Secondary, line);
+        int length = LengthFor(to - from, pair.Rate);
+        double[] starts = length <= 2 * lagSeconds * pair.Rate
+            ? []
+            : Starts(pair.PrimaryOnsets, pair.SecondaryOnsets, line, from, to, (double)length / pair.Rate, most);
+        return At(pair, line, starts, length, lagSeconds, cancel);
+    }
+
+    /// <summary>Windows of a given length in samples (a power of two) at given starts on the primary's line.</summary>
+    public static AlignedWindows At(
+        SoundPair pair, OffsetCandidate line, double[] starts, int length, double lagSeconds, CancellationToken cancel)
+    {
+        (double from, double to) = Overlap(pair.Primary, pair.Secondary, line);
+        int mostLag = (int)(lagSeconds * pair.Rate);
+        AlignedWindows windows = new(line, pair.Rate, mostLag, from, to);
+        if (starts.Length == 0)
         {
             return windows;
         }
 
-        double seconds = (double)length / rate;
-        PhaseCorrelation correlation = new(rate, length);
-        double[] starts = Starts(primary.Onsets, secondary.Onsets, line, from, to, seconds, most);
+        PhaseCorrelation correlation = new(pair.Rate, length, tapered: true);
         (double, float[], double)[] found = new (double, float[], double)[starts.Length];
         Parallel.For(0, starts.Length, new ParallelOptions { CancellationToken = cancel }, k =>
         {
             float[] a = new float[length], b = new float[length];
-            primary.Reader.Read(starts[k], 1, a);
-            secondary.Reader.Read(starts[k] + line.OffsetAt(starts[k]), 1 + (line.DriftPpm * 1e-6), b);
+            pair.PrimaryReader.Read(starts[k], 1, a);
+            pair.SecondaryReader.Read(starts[k] + line.OffsetAt(starts[k]), 1 + (line.DriftPpm * 1e-6), b);
             float[] lags = correlation.Correlate(a, b, mostLag, out double noise);
-            found[k] = (starts[k] + (seconds / 2), lags, noise);
+            found[k] = (starts[k] + ((double)length / pair.Rate / 2), lags, noise);
         });
+
+        // Digital silence has no phase; such a window says nothing.
         windows._windows.AddRange(found.Where(w => w.Item3 > 0));
         return windows;
     }

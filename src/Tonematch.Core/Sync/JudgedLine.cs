@@ -11,10 +11,16 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
     // What the highest of many bins reaches by chance in one window, above the mean of a bin.
     private const double ChanceExcess = 3.5;
 
-    /// <summary>How near this line comes to another, 0..1: by total evidence, and by evidence a window less what chance gives.</summary>
-    public double Rivalry(JudgedLine best) => Math.Max(
-        PeakOverChance / best.PeakOverChance,
-        (MeanExcess - (ChanceExcess / Math.Sqrt(Windows))) / best.MeanExcess);
+    /// <summary>
+    /// How near this line comes to another, 0..1: by total evidence, and by evidence a window less what chance gives. A
+    /// line that is itself within chance does not count.
+    /// </summary>
+    public double Rivalry(JudgedLine best) => Math.Clamp((PeakOverChance - 5.5) / 2, 0, 1) * Math.Clamp(
+        Math.Max(PeakOverChance / best.PeakOverChance, (MeanExcess - (ChanceExcess / Math.Sqrt(Windows))) / best.MeanExcess), 0, 1);
+
+    /// <summary>Both lines run alike in the middle of this one.</summary>
+    public bool IsNear(JudgedLine other, double seconds) =>
+        Math.Abs(other.Line.OffsetAt(MiddleSeconds) - Line.OffsetAt(MiddleSeconds)) <= seconds;
 
     /// <summary>The best line near a candidate and the best one that differs from it by more than <paramref name="apartSeconds"/>.</summary>
     public static IEnumerable<JudgedLine> Judge(AlignedWindows windows, double maximumDriftPpm, double apartSeconds)

@@ -16,7 +16,9 @@ internal sealed class PhaseCorrelation
 
     /// <param name="rate">Samples a second.</param>
     /// <param name="length">Samples in a stretch, a power of two.</param>
-    public PhaseCorrelation(int rate, int length)
+    /// <param name="tapered">Fade the stretches in and out (Hann): without it a hum leaks over hundreds of frequencies
+    /// and counts in each of them.</param>
+    public PhaseCorrelation(int rate, int length, bool tapered)
     {
         (Rate, Length) = (rate, length);
         _transform = FourierTransform.OfSize(2 * length);
@@ -31,9 +33,7 @@ internal sealed class PhaseCorrelation
         }
 
         _weightSum = _weights.Sum();
-
-        // Hann: without it a hum leaks over hundreds of frequencies and counts in each of them.
-        _window = [.. Enumerable.Range(0, length).Select(k => (float)(0.5 - (0.5 * Math.Cos(2 * Math.PI * (k + 0.5) / length))))];
+        _window = [.. Enumerable.Range(0, length).Select(k => tapered ? (float)(0.5 - (0.5 * Math.Cos(2 * Math.PI * (k + 0.5) / length))) : 1)];
     }
 
     public int Rate { get; }

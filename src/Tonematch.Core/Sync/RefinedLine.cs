@@ -2,7 +2,7 @@ namespace Tonematch.Sync;
 
 /// <summary>The line through the single windows' peaks, to a fraction of a sample.</summary>
 internal sealed record RefinedLine(
-    double Offset, double AtSeconds, double DriftPpm, double OffsetError, double DriftErrorPpm, double MedianResidual, int AgreeingWindows)
+    double Offset, double AtSeconds, double DriftPpm, double OffsetError, double DriftErrorPpm, double MedianResidual, int AgreeingWindows, int Windows)
 {
     // A window's own peak counts this near the judged line; a window agrees this near the final one.
     private const double NearSeconds = 0.003;
@@ -10,6 +10,26 @@ internal sealed record RefinedLine(
     private const double ShortestForDriftSeconds = 60;
 
     public double OffsetAt(double primarySeconds) => Offset + (DriftPpm * 1e-6 * (primarySeconds - AtSeconds));
+
+    /// <summary>
+    /// How surprising the agreement is: -log10 of the probability that so many windows put their own highest peak
+    /// near one line by chance (binomial; the share is that of the lags near the line, doubled for sounds that repeat).
+    /// </summary>
+    public double AgreementSurprise
+    {
+        get
+        {
+            const double Share = 0.2;
+            double tail = 0, term = Math.Pow(1 - Share, Windows);
+            for (int k = 0; k <= Windows; k++)
+            {
+                tail += k >= AgreeingWindows ? term : 0;
+                term *= Share / (1 - Share) * (Windows - k) / (k + 1);
+            }
+
+            return -Math.Log10(Math.Max(tail, 1e-30));
+        }
+    }
 
     public static RefinedLine Refine(AlignedWindows windows, double precisionSeconds, double maximumDriftPpm)
     {
@@ -41,7 +61,7 @@ internal sealed record RefinedLine(
         }
 
         int agreeing = points.Count(p => Math.Abs(p.Own - fit.ValueAt(p.At)) <= AgreeSeconds);
-        return new RefinedLine(fit.Value, fit.At, ppm, fit.ValueError, ppmError, fit.MedianResidual, agreeing);
+        return new RefinedLine(fit.Value, fit.At, ppm, fit.ValueError, ppmError, fit.MedianResidual, agreeing, points.Count);
     }
 
     private static (double Place, double Height) Highest(float[] lags, int from, int to)

@@ -11,13 +11,16 @@ public static class SoundSync
     /// <summary>Sounds below this length are refused.</summary>
     public const double ShortestSeconds = 1;
 
-    private const int Candidates = 12;
-    private const int JudgingRate = 16000;
+    private const int EnvelopeCandidates = 12;
+    private const int DirectCandidates = 6;
+    private const int WorkingRate = 16000;
     private const int JudgingWindows = 16;
     private const double JudgingLagSeconds = 0.06;
-    private const int FinalRate = 16000;
     private const int FinalWindows = 64;
     private const double FinalLagSeconds = 0.02;
+
+    // Lines that are compared with the best one stretch by stretch.
+    private const int MostCompared = 6;
 
     // A level no microphone's own noise stays below: -90 dB of full scale.
     private const float SilentPeak = 3e-5f;
@@ -58,15 +61,13 @@ public static class SoundSync
         double top = Math.Min(3600, 0.45 * Math.Min(primary.SampleRate, secondary.SampleRate));
         OnsetEnvelope primaryOnsets = OnsetEnvelope.Of(primary, top, cancel);
         OnsetEnvelope secondaryOnsets = OnsetEnvelope.Of(secondary, top, cancel);
-        List<OffsetCandidate> lines = CoarseOffsets.Find(primaryOnsets, secondaryOnsets, options.MaximumDriftPpm, Candidates, cancel);
-
-        int judgingRate = Math.Min(JudgingRate, Math.Min(primary.SampleRate, secondary.SampleRate));
-        (MonoSound, SoundReader, OnsetEnvelope) a = (primary, new SoundReader(primary, judgingRate), primaryOnsets);
-        (MonoSound, SoundReader, OnsetEnvelope) b = (secondary, new SoundReader(secondary, judgingRate), secondaryOnsets);
+        SoundPair pair = new(primary, primaryOnsets, secondary, secondaryOnsets, WorkingRate);
+        List<OffsetCandidate> lines = CoarseOffsets.Find(primaryOnsets, secondaryOnsets, options.MaximumDriftPpm, EnvelopeCandidates, cancel);
+        lines.AddRange(DirectOffsets.Find(pair, DirectCandidates));
         List<JudgedLine> judged = [];
         foreach (OffsetCandidate line in lines)
         {
-            AlignedWindows windows = AlignedWindows.Of(a, b, line, JudgingWindows, JudgingLagSeconds, judgingRate, cancel);
+            AlignedWindows windows = AlignedWindows.Of(pair, line, JudgingWindows, JudgingLagSeconds, cancel);
             if (windows.Count > 0)
             {
                 judged.AddRange(JudgedLine.Judge(windows, options.MaximumDriftPpm, SameOffsetSeconds));
@@ -78,46 +79,58 @@ public static class SoundSync
             return Unrelated(0, new SyncEvidence());
         }
 
-        JudgedLine best = judged.MaxBy(j => j.PeakOverChance)!;
-        JudgedLine? rival = judged.Where(j => Math.Abs(j.Line.OffsetAt(best.MiddleSeconds) - best.Line.OffsetAt(best.MiddleSeconds)) > SameOffsetSeconds)
-            .MaxBy(j => j.Rivalry(best));
-        double nextBest = rival is null ? 0 : Math.Clamp(rival.Rivalry(best), 0, 1);
-        double fromPeak = Logistic((best.PeakOverChance - 9) / 1.2), fromNext = Logistic((0.75 - nextBest) / 0.06);
+        (JudgedLine best, JudgedLine? rival) = BestAndRival(pair, judged, cancel);
+        AlignedWindows fine = AlignedWindows.Of(pair, best.Line, FinalWindows, FinalLagSeconds, cancel);
+        RefinedLine refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
+        double nextBest = rival?.Rivalry(best) ?? 0;
+        double fromPeak = Logistic((best.PeakOverChance + Math.Min(4, refined.AgreementSurprise) - 12) / 1.2);
+        double fromNext = Logistic((0.75 - nextBest) / 0.06);
         double confidence = fromPeak * fromNext;
         double start = secondary.StartSeconds - primary.StartSeconds;
+        double travel = SoundTravel.OffsetSeconds(options.PrimaryMicDistanceMetres, options.SecondaryMicDistanceMetres);
         SyncEvidence evidence = new()
         {
+            OverlapSeconds = fine.ToSeconds - fine.FromSeconds,
+            OverlapStartSeconds = primary.StartSeconds + fine.FromSeconds,
+            Windows = fine.Count,
+            AgreeingWindows = refined.AgreeingWindows,
             PeakOverChance = best.PeakOverChance,
             NextBest = nextBest,
-            NextBestOffsetSeconds = rival is null ? null : start + rival.Line.OffsetAt(-primary.StartSeconds),
+            NextBestOffsetSeconds = rival is null ? null : start + rival.Line.OffsetAt(-primary.StartSeconds) - travel,
+            OffsetErrorSeconds = refined.OffsetError,
+            DriftErrorPpm = refined.DriftErrorPpm,
+            ResidualSeconds = refined.MedianResidual,
+            SoundTravelSeconds = travel,
         };
         if (confidence < options.MinimumConfidence)
         {
             return fromPeak < options.MinimumConfidence ? Unrelated(confidence, evidence) : Repeating(confidence, evidence);
         }
 
-        int finalRate = Math.Min(FinalRate, Math.Min(primary.SampleRate, secondary.SampleRate));
-        a.Item2 = new SoundReader(primary, finalRate);
-        b.Item2 = new SoundReader(secondary, finalRate);
-        AlignedWindows fine = AlignedWindows.Of(a, b, best.Line, FinalWindows, FinalLagSeconds, finalRate, cancel);
-        RefinedLine refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
-        double travel = SoundTravel.OffsetSeconds(options.PrimaryMicDistanceMetres, options.SecondaryMicDistanceMetres);
-        evidence = evidence with
-        {
-            OverlapSeconds = fine.ToSeconds - fine.FromSeconds,
-            OverlapStartSeconds = primary.StartSeconds + fine.FromSeconds,
-            Windows = fine.Count,
-            AgreeingWindows = refined.AgreeingWindows,
-            OffsetErrorSeconds = refined.OffsetError,
-            DriftErrorPpm = refined.DriftErrorPpm,
-            ResidualSeconds = refined.MedianResidual,
-            SoundTravelSeconds = travel,
-        };
         double offset = start + refined.OffsetAt(-primary.StartSeconds) - travel;
         return new SyncFound(offset, refined.DriftPpm, confidence, SyncMethod.Sound, evidence)
         {
             Warnings = SyncWarnings.For(refined.DriftPpm, evidence, options),
         };
+    }
+
+    // The highest line, unless another one beats it stretch by stretch; and the strongest one that it does not beat.
+    private static (JudgedLine Best, JudgedLine? Rival) BestAndRival(SoundPair pair, List<JudgedLine> judged, CancellationToken cancel)
+    {
+        JudgedLine best = judged.MaxBy(j => j.PeakOverChance)!;
+        List<JudgedLine> near = [.. judged.Where(j => !best.IsNear(j, SameOffsetSeconds) && j.Rivalry(best) > 0.4)
+            .OrderByDescending(j => j.PeakOverChance).Take(MostCompared)];
+        JudgedLine first = best;
+        foreach (JudgedLine other in near)
+        {
+            best = PairedComparison.Of(pair, best.Line, other.Line, cancel).SecondIsBetter ? other : best;
+        }
+
+        JudgedLine? rival = judged.Append(first)
+            .Where(j => !best.IsNear(j, SameOffsetSeconds) && (j.Rivalry(best) <= 0.4 || !near.Append(first).Contains(j)
+                || !PairedComparison.Of(pair, best.Line, j.Line, cancel).FirstIsBetter))
+            .MaxBy(j => j.Rivalry(best));
+        return (best, rival);
     }
 
     private static double Logistic(double x) => 1 / (1 + Math.Exp(-x));

@@ -1,0 +1,54 @@
+using System.Numerics;
+
+namespace Tonematch.Sync;
+
+/// <summary>Candidate offsets of short recordings from one phase correlation of the whole: for steady sounds without onsets.</summary>
+internal static class DirectOffsets
+{
+    private const int Rate = 8000;
+
+    // Both sounds together, so that the transform stays below 2^22 points (33 MB).
+    private const double LongestSeconds = 260;
+
+    private const double ApartSeconds = 0.01;
+
+    public static List<OffsetCandidate> Find(SoundPair pair, int count)
+    {
+        (double a, double b) = (pair.Primary.DurationSeconds, pair.Secondary.DurationSeconds);
+        int rate = Math.Min(Rate, pair.Rate);
+        if (Math.Max(a, b) > LongestSeconds / 2)
+        {
+            return [];
+        }
+
+        int length = (int)BitOperations.RoundUpToPowerOf2((uint)(Math.Max(a, b) * rate));
+        float[] primary = new float[length], secondary = new float[length];
+        new SoundReader(pair.Primary, rate).Read(0, 1, primary);
+        new SoundReader(pair.Secondary, rate).Read(0, 1, secondary);
+        float[] lags = new PhaseCorrelation(rate, length, tapered: false).Correlate(primary, secondary, length - 1, out _);
+        int shortest = (int)(0.5 * rate);
+        List<(int Lag, float Height)> peaks = [];
+        for (int k = 1; k + 1 < lags.Length; k++)
+        {
+            int lag = k - (length - 1);
+            float height = Math.Abs(lags[k]);
+            if (lag > shortest - (a * rate) && lag < (b * rate) - shortest && height > Math.Abs(lags[k - 1]) && height >= Math.Abs(lags[k + 1]))
+            {
+                peaks.Add((lag, height));
+            }
+        }
+
+        List<OffsetCandidate> found = [];
+        foreach ((int lag, float height) in peaks.OrderByDescending(p => p.Height).Take(20 * count))
+        {
+            double offset = (double)lag / rate;
+            if (found.Count < count && found.TrueForAll(f => Math.Abs(f.OffsetSeconds - offset) > ApartSeconds))
+            {
+                double middle = (Math.Max(0, -offset) + Math.Min(a, b - offset)) / 2;
+                found.Add(new OffsetCandidate(offset, middle, 0, double.PositiveInfinity, height));
+            }
+        }
+
+        return found;
+    }
+}

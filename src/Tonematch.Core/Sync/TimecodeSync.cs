@@ -1,0 +1,55 @@
+namespace Tonematch.Sync;
+
+/// <summary>The offset of two clips from the timecodes of their first frames.</summary>
+public static class TimecodeSync
+{
+    private const double DaySeconds = 86400;
+
+    /// <summary>Equal timecodes are taken as one moment.</summary>
+    /// <param name="primary">Timecode of the primary's first frame (its time 0), or null when it has none.</param>
+    /// <param name="primaryDurationSeconds">How long the primary lasts, seconds.</param>
+    /// <param name="secondary">Timecode of the secondary's first frame, or null.</param>
+    /// <param name="secondaryDurationSeconds">How long the secondary lasts, seconds.</param>
+    public static SyncResult Synchronise(
+        Timecode? primary, double primaryDurationSeconds, Timecode? secondary, double secondaryDurationSeconds)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(primaryDurationSeconds);
+        ArgumentOutOfRangeException.ThrowIfNegative(secondaryDurationSeconds);
+        if (primary is null || secondary is null)
+        {
+            string which = primary is null && secondary is null ? "Neither clip carries" : primary is null ? "The primary does not carry" : "The secondary does not carry";
+            return Refused($"{which} a timecode.");
+        }
+
+        if (primary.Frame == 0 && secondary.Frame == 0)
+        {
+            return Refused("Both timecodes begin at 00:00:00:00, as in clips that were never set to a clock.");
+        }
+
+        // Across midnight the later clip's timecode has begun anew.
+        double difference = primary.Seconds - secondary.Seconds;
+        double offset = new[] { difference, difference - DaySeconds, difference + DaySeconds }
+            .MaxBy(o => Shared(o, primaryDurationSeconds, secondaryDurationSeconds));
+        double shared = Shared(offset, primaryDurationSeconds, secondaryDurationSeconds);
+        if (shared <= 0)
+        {
+            return Refused("The timecodes of the two clips do not meet.");
+        }
+
+        return new SyncFound(offset, 0, 0.9, SyncMethod.Timecode, new SyncEvidence
+        {
+            OverlapSeconds = shared,
+            OverlapStartSeconds = Math.Max(0, -offset),
+            OffsetErrorSeconds = 0.5 * Math.Max(1 / primary.FramesPerSecond, 1 / secondary.FramesPerSecond),
+        })
+        {
+            Warnings = ["The offset comes from the clips' timecodes: it holds only if both recorders were set to one clock, and to a frame at best."],
+        };
+    }
+
+    private static double Shared(double offset, double primarySeconds, double secondarySeconds) =>
+        Math.Min(primarySeconds, secondarySeconds - offset) - Math.Max(0, -offset);
+
+    private static SyncRefused Refused(string reason) => new(
+        SyncRefusal.NoCommonTimecode, reason, "Synchronise by sound, or give the offset by hand.", 0, new SyncEvidence());
+}
