@@ -2,6 +2,7 @@
 Dictionary<string, Func<string[], int>> benches = new()
 {
     ["sync"] = Tonematch.Bench.SyncBench.Run,
+    ["overlap"] = Tonematch.Bench.Overlap.OverlapBench.Run,
     ["charts"] = Tonematch.Bench.Charts.ChartsBench.Run,
 };
 

@@ -18,7 +18,7 @@ public static class DensityWeights
     /// Gaussian count of its neighbours (standard deviation 8 units; at least 3, so that a single odd pair is never
     /// louder than a confirmed colour). The weights average 1. The order is kept.
     /// </summary>
-    public static ImmutableArray<SamplePair> Apply(IReadOnlyList<SamplePair> pairs, SignalEncoding secondary, int mostPerCell = 8)
+    public static ImmutableArray<SamplePair> Apply(IReadOnlyList<SamplePair> pairs, SignalEncoding secondary, int mostPerCell = 20)
     {
         ArgumentNullException.ThrowIfNull(pairs);
         ArgumentNullException.ThrowIfNull(secondary);
@@ -27,7 +27,7 @@ public static class DensityWeights
         foreach (SamplePair pair in pairs)
         {
             Lab c = secondary.ToLab(pair.Secondary);
-            (int, int, int) cell = ((int)Math.Floor(c.L / Width), (int)Math.Floor(c.A / Width), (int)Math.Floor(c.B / Width));
+            (int, int, int) cell = ((int)Math.Floor(c.L / Width), (int)Math.Round(c.A / Width), (int)Math.Round(c.B / Width));
             int count = cells.GetValueOrDefault(cell);
             if (count < mostPerCell)
             {

@@ -22,6 +22,9 @@ public static class OverlapSampler
     // Share of the candidate matches that must agree with one geometry; chance leaves far fewer.
     private const double SmallestAgreeingShare = 0.25;
 
+    // Spread of code values within a patch at which it counts a third: shading and texture make its place matter.
+    private const double PlainSpread = 0.02;
+
     // Median disagreement of pairs of like colour, in CIELAB: above it the light or the things are not the same.
     private const double OtherLightDeltaE = 3.5;
     private const double SmallestRankCorrelation = 0.85;
@@ -164,10 +167,14 @@ public static class OverlapSampler
             string.Create(CultureInfo.InvariantCulture, $"place-{number + 1:0000}@{frame.PrimarySeconds:0.000}"),
             string.Create(CultureInfo.InvariantCulture, $"area-{column}-{row}"), patch.Primary.Mean, patch.Secondary.Mean)
         {
-            Weight = patch.Correlation,
+            Weight = patch.Correlation / (1 + Square(Largest(patch.Primary.Spread) / PlainSpread) + Square(Largest(patch.Secondary.Spread) / PlainSpread)),
             PrimarySpread = patch.Primary.Spread,
             SecondarySpread = patch.Secondary.Spread,
             Origin = new SampleOrigin(frame.PrimarySeconds, frame.SecondarySeconds, patch.PrimaryPlace, patch.SecondaryPlace),
         };
     }
+
+    private static double Square(double x) => x * x;
+
+    private static double Largest(CodeRgb c) => Math.Max(c.R, Math.Max(c.G, c.B));
 }

@@ -17,7 +17,7 @@ internal sealed class PatchSearch
     private const double LargestDeviation = 11;
 
     // Correlation of the normalised structure around a patch in both views.
-    private const double SmallestCorrelation = 0.8;
+    private const double SmallestCorrelation = 0.7;
 
     // Standard deviation of the evened brightness around a patch: below it there is noise, not structure.
     private const double SmallestStructure = 7;
@@ -75,14 +75,15 @@ internal sealed class PatchSearch
         deviation.GetArray(out float[] values);
         int width = deviation.Width, height = deviation.Height, half = side / 2;
         List<(float Deviation, PicturePoint Place)> places = [];
-        for (int top = half; top + half < height; top += side)
+        int step = Math.Max(4, side * 2 / 3);
+        for (int top = half; top + half < height; top += step)
         {
-            for (int left = half; left + half < width; left += side)
+            for (int left = half; left + half < width; left += step)
             {
                 (float best, int bx, int by) = (float.PositiveInfinity, 0, 0);
-                for (int y = top; y < Math.Min(top + side, height - half); y++)
+                for (int y = top; y < Math.Min(top + step, height - half); y++)
                 {
-                    for (int x = left; x < Math.Min(left + side, width - half); x++)
+                    for (int x = left; x < Math.Min(left + step, width - half); x++)
                     {
                         float v = values[(y * width) + x];
                         (best, bx, by) = v < best ? (v, x, y) : (best, bx, by);
@@ -101,8 +102,8 @@ internal sealed class PatchSearch
         }
 
         // Evenly over the picture when there are too many.
-        int step = (places.Count / MostPatches) + 1;
-        return [.. places.Where((_, i) => i % step == 0).Select(p => p.Place)];
+        int every = (places.Count / MostPatches) + 1;
+        return [.. places.Where((_, i) => i % every == 0).Select(p => p.Place)];
     }
 
     private static Mat Deviation(Mat colour, int side)

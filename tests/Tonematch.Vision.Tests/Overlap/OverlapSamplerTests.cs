@@ -1,0 +1,108 @@
+using System.Globalization;
+using System.Xml.Linq;
+using Tonematch.Charts;
+using Tonematch.Colour;
+using Tonematch.Pictures;
+using Tonematch.Samples;
+using Tonematch.Vision.Overlap;
+using Xunit;
+
+namespace Tonematch.Vision.Tests.Overlap;
+
+public class OverlapSamplerTests
+{
+    // Source: OpenCV's examples graf1.png, graf3.png and the measured homography H1to3p.xml between them (K.
+    // Mikolajczyk et al., 'A comparison of affine region detectors', IJCV 65, 2005).
+    [Fact]
+    public void Sample_APlaneFromTwoAngles_PairsTheSamePlaces()
+    {
+        Picture primary = TestPictures.OpenCvExample("graf1.png"), secondary = TestPictures.OpenCvExample("graf3.png");
+        double[] h = [.. XDocument.Load("/usr/share/doc/opencv-doc/examples/data/H1to3p.xml").Descendants("data").First().Value
+            .Split((char[]?)null, StringSplitOptions.RemoveEmptyEntries).Select(v => double.Parse(v, CultureInfo.InvariantCulture))];
+        Homography truth = new(new Matrix3(h[0], h[1], h[2], h[3], h[4], h[5], h[6], h[7], h[8]));
+        SampleSet set = OverlapSampler.Sample(primary, secondary, cancel: TestContext.Current.CancellationToken);
+        Assert.Null(set.Refusal);
+        Assert.True(set.Pairs.Length >= 60, $"{set.Pairs.Length} pairs");
+        double[] errors = [.. set.Pairs.Select(p =>
+        {
+            PicturePoint expected = truth.Map(p.Origin!.Primary.X, p.Origin.Primary.Y);
+            return Math.Max(Math.Abs(expected.X - p.Origin.Secondary.X), Math.Abs(expected.Y - p.Origin.Secondary.Y));
+        }).Order()];
+        Assert.True(errors[errors.Length / 2] < 2, $"median {errors[errors.Length / 2]} pixels");
+        Assert.True(errors[errors.Length * 9 / 10] < 5, $"90 % below {errors[errors.Length * 9 / 10]} pixels");
+    }
+
+    // The secondary is a part of the same real scene from the other camera, enlarged, two stops under and warmer: the
+    // pairs must tell these gains, whatever the pictures show.
+    [Fact]
+    public void Sample_CloseDarkAndWarmSecondary_PairsTellTheGains()
+    {
+        Picture primary = TestPictures.OpenCvExample("rubberwhale1.png");
+        double[] gain = [0.25, 0.20, 0.14];
+        Picture secondary = Close(TestPictures.OpenCvExample("rubberwhale2.png"), 2, gain);
+        SampleSet set = OverlapSampler.Sample(primary, secondary, cancel: TestContext.Current.CancellationToken);
+        Assert.Null(set.Refusal);
+        Assert.True(set.Pairs.Length >= 60, $"{set.Pairs.Length} pairs");
+        SceneRgb[] p = [.. set.Pairs.Select(x => SignalEncoding.Srgb.ToScene(x.Primary))], s = [.. set.Pairs.Select(x => SignalEncoding.Srgb.ToScene(x.Secondary))];
+        Assert.Equal(gain[0], Median([.. p.Zip(s, (a, b) => b.R / a.R)]), 0.06 * gain[0]);
+        Assert.Equal(gain[1], Median([.. p.Zip(s, (a, b) => b.G / a.G)]), 0.06 * gain[1]);
+        Assert.Equal(gain[2], Median([.. p.Zip(s, (a, b) => b.B / a.B)]), 0.06 * gain[2]);
+        Assert.Equal(1, set.Pairs.Average(x => x.Weight), 1e-9);
+    }
+
+    [Fact]
+    public void Sample_OneChurchByDayAndByNight_IsRefusedOrWarnedAbout()
+    {
+        SampleSet set = OverlapSampler.Sample(TestPictures.Shared("church-day.jpg"), TestPictures.Shared("church-night.jpg"), cancel: TestContext.Current.CancellationToken);
+        Assert.True(set.Refusal is not null || set.Warnings.Any(w => w.Contains("different light", StringComparison.Ordinal)));
+    }
+
+    [Fact]
+    public void Sample_UnrelatedPictures_IsRefusedAndSaysWhatToDo()
+    {
+        SampleSet set = OverlapSampler.Sample(TestPictures.OpenCvExample("fruits.jpg"), TestPictures.Shared("fence-left.png"), cancel: TestContext.Current.CancellationToken);
+        Assert.Empty(set.Pairs);
+        Assert.Contains("no objects in common", set.Refusal, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData(0f)]
+    [InlineData(0.5f)]
+    public void Sample_BlackFramesOrAPlainWall_IsRefused(float value)
+    {
+        Assert.SkipUnless(NativeVision.Fault is null, NativeVision.Fault ?? "");
+        float[] plane = new float[320 * 240];
+        Array.Fill(plane, value);
+        Picture wall = new(320, 240, plane, plane, plane, SignalEncoding.Bt709);
+        SampleSet set = OverlapSampler.Sample(wall, wall, cancel: TestContext.Current.CancellationToken);
+        Assert.Empty(set.Pairs);
+        Assert.NotNull(set.Refusal);
+    }
+
+    private static double Median(double[] values)
+    {
+        Array.Sort(values);
+        return values[values.Length / 2];
+    }
+
+    // The middle, enlarged without smoothing, with factors on light, rounded to 8 bits.
+    private static Picture Close(Picture p, int zoom, double[] gain)
+    {
+        int left = (p.Width - (p.Width / zoom)) / 2, top = (p.Height - (p.Height / zoom)) / 2;
+        float[][] planes = [.. gain.Select(_ => new float[p.Width * p.Height])];
+        for (int y = 0; y < p.Height; y++)
+        {
+            for (int x = 0; x < p.Width; x++)
+            {
+                SceneRgb l = SignalEncoding.Srgb.ToScene(p[left + (x / zoom), top + (y / zoom)]);
+                CodeRgb c = SignalEncoding.Srgb.FromScene(new SceneRgb(gain[0] * l.R, gain[1] * l.G, gain[2] * l.B));
+                int i = (y * p.Width) + x;
+                (planes[0][i], planes[1][i], planes[2][i]) = (Round(c.R), Round(c.G), Round(c.B));
+            }
+        }
+
+        return new Picture(p.Width, p.Height, planes[0], planes[1], planes[2], p.Encoding);
+    }
+
+    private static float Round(double v) => (float)(Math.Round(v * 255) / 255);
+}
