@@ -21,6 +21,7 @@ internal static class Program
             SyncCommand.Create(terminal),
             SampleCommand.Create(terminal),
             FitCommand.Create(terminal),
+            CheckCommand.Create(terminal),
             LutCommand.Create(terminal),
             ChartCommand.Create(terminal),
             ProbeCommand.Create(terminal),

@@ -10,10 +10,11 @@ namespace Tonematch.Cli.Commands;
 /// <summary>tonematch lut: looks into LUT files, compares and converts them.</summary>
 internal static class LutCommand
 {
-    public static Command Create(Terminal terminal) => new("lut", "Looks into LUT files and compares them.\nExample: tonematch lut inspect match/correction.cube")
+    public static Command Create(Terminal terminal) => new("lut", "Looks into LUT files, compares and converts them.\nExample: tonematch lut inspect match/correction.cube")
     {
         Inspect(terminal),
         Compare(terminal),
+        Convert(terminal),
     };
 
     private static Command Inspect(Terminal terminal)
@@ -26,7 +27,7 @@ internal static class LutCommand
             List<object> all = [];
             foreach (string file in parsed.GetRequiredValue(files))
             {
-                CubeFile cube = LutFiles.Read(file);
+                CubeFile cube = LutFiles.ReadCube(file);
                 LutSafetyReport? safety = cube.Table is { } table ? LutSafety.Inspect(table) : null;
                 all.Add(new { File = file, cube.Title, ShaperEntries = cube.Shaper?.Size, NodesASide = cube.Table?.Size, IsSafe = safety?.IsSafe, Safety = safety?.Findings });
                 if (!parsed.GetValue(json))
@@ -53,21 +54,19 @@ internal static class LutCommand
 
     private static Command Compare(Terminal terminal)
     {
-        Argument<string> first = new("first") { Description = "A .cube file." };
+        Argument<string> first = new("first") { Description = "A .cube, .clf or CDL file." };
         Argument<string> second = new("second") { Description = "Another." };
         Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the code values that come out mean (bt709 when not said)");
         Option<double?> tolerance = Inputs.Tolerance("The largest Delta E that counts as the same; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
-        Command command = new("compare", "Says how far apart the results of two LUTs are.\nExample: tonematch lut compare match/correction.cube other.cube") { first, second, encoding, tolerance, json };
+        Command command = new("compare", "Says how far apart the results of two corrections are.\nExample: tonematch lut compare match/correction.cube match/correction.cdl") { first, second, encoding, tolerance, json };
         command.SetAction(parsed =>
         {
-            CubeFile a = LutFiles.Read(parsed.GetRequiredValue(first)), b = LutFiles.Read(parsed.GetRequiredValue(second));
-            int size = Math.Max(a.Table?.Size ?? 17, b.Table?.Size ?? 17);
-            LutDifference d = LutComparison.Compare(
-                c => a.Apply(c), c => b.Apply(c), parsed.GetValue(encoding) ?? SignalEncoding.Bt709, size);
+            CorrectionFile a = LutFiles.Read(parsed.GetRequiredValue(first)), b = LutFiles.Read(parsed.GetRequiredValue(second));
+            LutDifference d = Difference(a, b.Apply, b.Cube?.Table?.Size, parsed.GetValue(encoding));
             terminal.Line(parsed.GetValue(json)
                 ? MatchJson.Write(new { DeltaE = d.DeltaE, d.MeanCode, d.MaxCode, d.WorstInput }).TrimEnd()
-                : string.Create(CultureInfo.InvariantCulture, $"Delta E mean {d.DeltaE.Mean:F4}, largest {d.DeltaE.Max:F4} at input {d.WorstInput.R:F3} {d.WorstInput.G:F3} {d.WorstInput.B:F3}; code values differ by up to {d.MaxCode:F6}."));
+                : Sentence(d));
             if (parsed.GetValue(tolerance) is { } limit && d.DeltaE.Max > limit)
             {
                 terminal.Error(string.Create(CultureInfo.InvariantCulture, $"The largest Delta E is {d.DeltaE.Max:F3}, above the tolerance of {limit:0.###}."));
@@ -78,4 +77,33 @@ internal static class LutCommand
         });
         return command;
     }
+
+    private static Command Convert(Terminal terminal)
+    {
+        Argument<string> input = new("file") { Description = "A .cube, .clf or CDL file." };
+        Option<string> output = Inputs.OutFile("The file to write; its ending says the format: .cube or .clf.");
+        Option<int> size = Inputs.LutSize();
+        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the code values that come out mean, for the difference (bt709 when not said)");
+        Option<bool> json = Inputs.Json();
+        Option<bool> force = Inputs.Force();
+        Command command = new("convert", "Writes a correction in another open format and says what that costs.\nExample: tonematch lut convert match/correction.cube --out correction.clf") { input, output, size, encoding, json, force };
+        command.SetAction(parsed =>
+        {
+            CorrectionFile from = LutFiles.Read(parsed.GetRequiredValue(input));
+            string path = parsed.GetRequiredValue(output);
+            LutDifference d = LutFiles.Convert(
+                from, path, parsed.GetValue(size), parsed.GetValue(encoding) ?? SignalEncoding.Bt709, parsed.GetValue(force));
+            terminal.Line(parsed.GetValue(json)
+                ? MatchJson.Write(new { File = Path.GetFullPath(path), DeltaE = d.DeltaE, d.MeanCode, d.MaxCode }).TrimEnd()
+                : $"{Path.GetFullPath(path)} was written and read back. Against the original: {Sentence(d)}");
+            return ExitCode.Done;
+        });
+        return command;
+    }
+
+    private static LutDifference Difference(CorrectionFile a, Func<CodeRgb, CodeRgb> b, int? size, SignalEncoding? encoding) =>
+        LutComparison.Compare(a.Apply, b, encoding ?? SignalEncoding.Bt709, Math.Max(a.Cube?.Table?.Size ?? 17, size ?? 17));
+
+    private static string Sentence(LutDifference d) => string.Create(CultureInfo.InvariantCulture,
+        $"Delta E mean {d.DeltaE.Mean:F4}, largest {d.DeltaE.Max:F4} at input {d.WorstInput.R:F3} {d.WorstInput.G:F3} {d.WorstInput.B:F3}; code values differ by up to {d.MaxCode:F6}.");
 }

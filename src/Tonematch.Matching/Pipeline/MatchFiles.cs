@@ -1,33 +1,51 @@
 using System.Globalization;
 using System.Text;
+using Tonematch.Colour;
 using Tonematch.Corrections;
+using Tonematch.Fitting;
 using Tonematch.Formats;
+using Tonematch.Formats.Clf;
 using Tonematch.Luts;
 using Tonematch.Media.Files;
 
 namespace Tonematch.Matching;
 
-/// <summary>Writes a match's files; each is read back and compared before it counts as written.</summary>
+/// <summary>Writes a match's files; each correction is read back and compared before it counts as written.</summary>
 public static class MatchFiles
 {
     private static readonly (string Name, string Description)[] s_files =
     [
         ("report.html", "the evidence, one page: open it first"),
         ("correction.cube", "the correction as a 3D LUT: load it on every clip of the secondary"),
-        ("correction.cdl", "the same as ASC CDL, as far as a CDL can hold it"),
         ("correction.clf", "the same as Common LUT Format"),
+        ("correction.cdl", "the nearest ASC CDL, for where no LUT can be loaded"),
         ("match.json", "every figure, for other programs"),
         ("pairs.csv", "the corresponding colours"),
     ];
 
-    // The text holds six decimals or more; float nodes read back must be this near.
-    private const double ReadBackTolerance = 1e-6;
+    // Texts hold float values with all their digits; interpolation adds rounding of the last one.
+    private const double ReadBackTolerance = 2e-6;
 
     /// <summary>The files' names, in the order in which people need them.</summary>
     public static IReadOnlyList<string> Names { get; } = [.. s_files.Select(f => f.Name)];
 
     /// <summary>What a file is, in a few words.</summary>
     public static string Describe(string name) => s_files.First(f => f.Name == name).Description;
+
+    /// <summary>
+    /// The nearest CDL that was fitted, or null: none could be fitted, or the encodings differ, which a CDL alone
+    /// cannot bridge.
+    /// </summary>
+    public static FittedCandidate? CdlOf(MatchOutcome outcome)
+    {
+        ArgumentNullException.ThrowIfNull(outcome);
+        return outcome.Samples.PrimaryEncoding == outcome.Samples.SecondaryEncoding
+            ? outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl)
+            : null;
+    }
+
+    /// <summary>By how much the mean CIEDE2000 of the samples is larger with the CDL than with the LUT; below 0: smaller.</summary>
+    public static double? CdlCost(MatchOutcome outcome) => CdlOf(outcome)?.Train.Mean - outcome.Chosen.After.Mean;
 
     /// <summary>Writes everything an outcome has.</summary>
     /// <exception cref="UnusableInputException">A file cannot be written.</exception>
@@ -38,7 +56,7 @@ public static class MatchFiles
         await Task.Run(
             () =>
             {
-                WriteCube(outcome, folder);
+                WriteCorrections(outcome, folder);
                 cancel.ThrowIfCancellationRequested();
                 WriteText(folder, "pairs.csv", w => PairsCsv.Write(w, outcome.Samples));
                 WriteText(folder, "match.json", w => w.Write(MatchJson.Write(outcome)));
@@ -46,23 +64,60 @@ public static class MatchFiles
             cancel);
     }
 
-    private static void WriteCube(MatchOutcome outcome, ResultFolder folder)
+    private static void WriteCorrections(MatchOutcome outcome, ResultFolder folder)
     {
-        string title = $"{ProgramVersion.Text} {outcome.Chosen.Candidate.Correction.Kind.Name()}";
-        StringWriter text = new(CultureInfo.InvariantCulture);
-        CubeFormat.Write(text, outcome.Chosen.Lut, title);
-        Lut3D back = CubeFormat.Read(new StringReader(text.ToString()), "correction.cube").Table
-            ?? throw new InvalidOperationException("The LUT that was written holds no table.");
-        ReadOnlySpan<float> written = outcome.Chosen.Lut.Nodes, read = back.Nodes;
-        for (int i = 0; i < written.Length; i++)
+        Correction correction = outcome.Chosen.Candidate.Correction;
+        string title = $"{ProgramVersion.Text} {correction.Kind.Name()}";
+        Lut3D lut = outcome.Chosen.Lut;
+        CodeRgb Exact(CodeRgb code) => LutInterpolation.Tetrahedral(lut, code);
+
+        WriteCorrection(folder, "correction.cube", w => CubeFormat.Write(w, lut, title),
+            text => { CubeFile cube = CubeFormat.Read(text, "correction.cube"); return code => cube.Apply(code); }, Exact);
+        WriteCorrection(folder, "correction.clf", w => ClfFormat.Write(w, ClfOf(outcome, title)),
+            text => ClfFormat.Read(text, "correction.clf").Apply, Exact);
+        if (CdlOf(outcome) is { } candidate)
         {
-            if (!(Math.Abs(written[i] - read[i]) <= ReadBackTolerance))
+            CdlNumbers numbers = NumbersOf((CdlCorrection)candidate.Correction, string.Create(CultureInfo.InvariantCulture,
+                $"{ProgramVersion.Text}. On code values ({outcome.Samples.PrimaryEncoding.Name}). Mean Delta E {candidate.Train.Mean:F2}; the LUT of the same match has {outcome.Chosen.After.Mean:F2}."));
+            WriteCorrection(folder, "correction.cdl", w => CdlFormat.Write(w, CdlFileKind.DecisionList, numbers),
+                text => { CdlNumbers back = CdlFormat.Read(text, "correction.cdl")[0]; return code => back.Apply(code); }, candidate.Correction.Apply);
+        }
+    }
+
+    private static ClfFile ClfOf(MatchOutcome outcome, string title) => new([new ClfLut3D(outcome.Chosen.Lut)])
+    {
+        Id = $"tonematch-{outcome.Chosen.Candidate.Correction.Kind.Name()}",
+        Name = title,
+        InputDescriptor = $"{outcome.Samples.SecondaryEncoding.Name} code values of the secondary camera",
+        OutputDescriptor = $"{outcome.Samples.PrimaryEncoding.Name} code values like the primary camera's",
+    };
+
+    private static CdlNumbers NumbersOf(CdlCorrection c, string description) =>
+        new((c.Slope.R, c.Slope.G, c.Slope.B), (c.Offset.R, c.Offset.G, c.Offset.B), (c.Power.R, c.Power.G, c.Power.B), c.Saturation)
+        {
+            Id = "tonematch",
+            Description = description,
+        };
+
+    // Written to memory, read back and compared on a grid and between its nodes, and only then to the disk.
+    private static void WriteCorrection(
+        ResultFolder folder, string name, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact)
+    {
+        StringWriter text = new(CultureInfo.InvariantCulture);
+        write(text);
+        Func<CodeRgb, CodeRgb> back = read(new StringReader(text.ToString()));
+        const int steps = 13;
+        for (int i = 0; i < steps * steps * steps; i++)
+        {
+            CodeRgb code = new(i % steps / (steps - 1.0), i / steps % steps / (steps - 1.0), i / (steps * steps) / (steps - 1.0));
+            CodeRgb a = exact(code), b = back(code);
+            if (!(Math.Max(Math.Abs(a.R - b.R), Math.Max(Math.Abs(a.G - b.G), Math.Abs(a.B - b.B))) <= ReadBackTolerance))
             {
-                throw new InvalidOperationException($"The LUT that was written reads back differently at value {i}: {read[i]} in place of {written[i]}.");
+                throw new InvalidOperationException($"{name} reads back differently at {code}: {b} in place of {a}.");
             }
         }
 
-        WriteText(folder, "correction.cube", w => w.Write(text.ToString()));
+        WriteText(folder, name, w => w.Write(text.ToString()));
     }
 
     private static void WriteText(ResultFolder folder, string name, Action<TextWriter> write) =>

@@ -42,7 +42,8 @@ public static class SampleStage
         throw new NoTrustworthyResultException(passedOver[^1]);
     }
 
-    private static SampleSet By(SamplingMethod method, IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel) => method switch
+    /// <summary>The samples one method gives; a refusal is in the set.</summary>
+    public static SampleSet By(SamplingMethod method, IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel) => method switch
     {
         SamplingMethod.Chart => ByChart(frames, request, cancel),
         SamplingMethod.Overlap => ByOverlap(frames, cancel),

@@ -1,0 +1,97 @@
+using System.CommandLine;
+using System.Globalization;
+using System.Text;
+using Spectre.Console;
+using Tonematch.Checking;
+using Tonematch.Fitting;
+using Tonematch.Matching;
+using Tonematch.Media.Files;
+
+namespace Tonematch.Cli.Commands;
+
+/// <summary>tonematch check: does the match hold over the whole recording?</summary>
+internal static class CheckCommand
+{
+    public static Command Create(Terminal terminal)
+    {
+        Argument<string> primary = Inputs.Primary();
+        Argument<string> secondary = Inputs.Secondary();
+        Option<string?> file = new("--correction") { Description = "A .cube, .clf or CDL file, applied to the secondary first. Without it the clips are compared as they are.", HelpName = "FILE" };
+        Option<double?> tolerance = Inputs.Tolerance(string.Create(CultureInfo.InvariantCulture, $"The mean Delta E that passes ({MatchCheck.UsualTolerance:0.#} when not said); exit code 5 when missed."));
+        Option<string?> csv = new("--csv") { Description = "Writes the figures over time as CSV.", HelpName = "FILE" };
+        Option<bool> json = Inputs.Json();
+        Option<bool> force = Inputs.Force();
+        SamplingOptions sampling = new();
+        Command command = new("check", "Compares two clips over their whole overlap: Delta E over time, by zone, on skin and neutrals; jumps of exposure and white balance.\nExample: tonematch check wide.mp4 close.mp4 --correction match/correction.cube")
+        {
+            primary, secondary, file, tolerance, csv, json, force,
+        };
+        sampling.AddTo(command);
+        command.SetAction(async (parsed, cancel) =>
+        {
+            MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
+            string? csvPath = parsed.GetValue(csv);
+            string[] inputs = [request.PrimaryPath, request.SecondaryPath, .. parsed.GetValue(file) is { } f ? [f] : (string[])[]];
+            if (csvPath is not null)
+            {
+                AtomicFile.Check(csvPath, parsed.GetValue(force), inputs);
+            }
+
+            CorrectionFile? correction = parsed.GetValue(file) is { } path ? LutFiles.Read(path) : null;
+            CheckOutcome outcome = await terminal.WithProgressAsync(progress =>
+                CheckPipeline.RunAsync(request, correction, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, progress, cancel));
+            if (csvPath is not null)
+            {
+                AtomicFile.Write(csvPath, parsed.GetValue(force), stream => stream.Write(Encoding.UTF8.GetBytes(CheckText.Csv(outcome.Result))), inputs);
+            }
+
+            if (parsed.GetValue(json))
+            {
+                terminal.Line(MatchJson.Write(CheckText.Describe(outcome)).TrimEnd());
+            }
+            else
+            {
+                Show(terminal, outcome);
+            }
+
+            foreach (string warning in outcome.Warnings)
+            {
+                terminal.Warning(warning);
+            }
+
+            if (!outcome.Result.Passes)
+            {
+                terminal.Error(CheckText.WhyMissed(outcome.Result));
+                return ExitCode.ToleranceMissed;
+            }
+
+            return ExitCode.Done;
+        });
+        return command;
+    }
+
+    private static void Show(Terminal terminal, CheckOutcome outcome)
+    {
+        CheckResult r = outcome.Result;
+        if (outcome.Sync is { } sync)
+        {
+            terminal.Line(MatchWords.InTime(sync));
+        }
+
+        terminal.Line(string.Create(CultureInfo.InvariantCulture,
+            $"Delta E {r.All.Mean:F2} on average over {r.OverTime.Length} instants ({MatchWords.Visibility(r.All.Mean)}); the worst instant has {r.OverTime.Max(i => i.DeltaE.Mean):F2}, at {r.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of the primary."));
+        terminal.Line();
+        Table table = new Table().Border(TableBorder.Simple).AddColumn("where")
+            .AddColumn(new TableColumn("mean").RightAligned()).AddColumn(new TableColumn("95 %").RightAligned()).AddColumn(new TableColumn("samples").RightAligned());
+        foreach ((string name, DeltaEStatistics s) in r.Zones.Prepend(new("everything", r.All)))
+        {
+            table.AddRow(name, s.Mean.ToString("F2", CultureInfo.InvariantCulture), s.Percentile95.ToString("F2", CultureInfo.InvariantCulture), s.Count.ToString(CultureInfo.InvariantCulture));
+        }
+
+        terminal.Table(table);
+        foreach (string line in CheckText.Steps(r))
+        {
+            terminal.Line(line);
+        }
+    }
+}
