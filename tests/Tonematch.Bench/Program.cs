@@ -1,6 +1,7 @@
 // One line a bench; each prints its own table and says how it was measured.
 Dictionary<string, Func<string[], int>> benches = new()
 {
+    ["speed-colour"] = Tonematch.Bench.SpeedColour.Run,
     ["sync"] = Tonematch.Bench.SyncBench.Run,
     ["overlap"] = Tonematch.Bench.Overlap.OverlapBench.Run,
     ["charts"] = Tonematch.Bench.Charts.ChartsBench.Run,
