@@ -49,6 +49,13 @@ public static class Orientations
         }
 
         float[] turned = new float[plane.Length];
+        orientation.Turn(plane, turned, width, height);
+        return turned;
+    }
+
+    /// <summary>Turns one plane upright into another of the same length; not for <see cref="Orientation.Upright"/>.</summary>
+    internal static void Turn(this Orientation orientation, ReadOnlySpan<float> plane, Span<float> turned, int width, int height)
+    {
         int outWidth = orientation.SwapsSides() ? height : width;
         // Where stored pixel (0,0) lands, and the steps in the result for one to the right and one down.
         (int start, int right, int down) = orientation switch
@@ -77,7 +84,5 @@ public static class Orientations
                 }
             }
         }
-
-        return turned;
     }
 }

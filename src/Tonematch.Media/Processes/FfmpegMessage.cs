@@ -31,6 +31,26 @@ internal static class FfmpegMessage
         return $"'{path}' cannot be opened as a media file{Detail(errors)}. Is it a clip or a photo, and copied whole?";
     }
 
+    public static string WhyNotWritten(string path, string errors)
+    {
+        (string Part, string Sentence)[] causes =
+        [
+            ("No space left", "could not be written: the disk is full. Free some space and try again"),
+            ("Unknown encoder", "could not be written: this FFmpeg lacks the encoder. Install a fuller FFmpeg, or choose another codec"),
+            ("No such filter", "could not be written: this FFmpeg lacks the filter 'zscale' (zimg). Install a fuller FFmpeg"),
+            ("Permission denied", "may not be written. Choose another folder, or change its permissions"),
+        ];
+        foreach ((string part, string sentence) in causes)
+        {
+            if (errors.Contains(part, StringComparison.OrdinalIgnoreCase))
+            {
+                return $"'{path}' {sentence}.";
+            }
+        }
+
+        return $"'{path}' could not be written{Detail(errors)}.";
+    }
+
     public static string WhyNotDecoded(string path, string what, string errors)
     {
         foreach ((string part, string sentence) in s_causes)

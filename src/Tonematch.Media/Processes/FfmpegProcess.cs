@@ -144,6 +144,15 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         return filled;
     }
 
+    /// <summary>The lines of a text output.</summary>
+    public async IAsyncEnumerable<string> ReadLinesAsync()
+    {
+        while (await GuardSilenceAsync(_process.StandardOutput.ReadLineAsync(_cancel).AsTask()).ConfigureAwait(false) is { } line)
+        {
+            yield return line;
+        }
+    }
+
     /// <summary>Waits for the end of the program and of its error channel; gives the exit code.</summary>
     public async Task<int> WaitAsync()
     {

@@ -1,0 +1,41 @@
+namespace Tonematch.Media.Frames;
+
+/// <summary>Which frames of a clip are streamed, and how large.</summary>
+public sealed record FrameSequenceOptions
+{
+    private readonly int _maxSide = 480;
+    private readonly double _minGapSeconds;
+    private readonly double? _durationSeconds;
+    private readonly double _fromSeconds;
+
+    /// <summary>Longest side in pixels, at least 16; larger frames are scaled down by area averaging on Y'CbCr.</summary>
+    public int MaxSide
+    {
+        get => _maxSide;
+        init => _maxSide = value >= 16 ? value : throw new ArgumentOutOfRangeException(nameof(MaxSide), value, "The side must be at least 16 pixels.");
+    }
+
+    /// <summary>Only keyframes: about ten times quicker than every frame, for what the camera's encoder chose.</summary>
+    public bool KeyframesOnly { get; init; }
+
+    /// <summary>Least distance of two frames in seconds; 0 gives every one.</summary>
+    public double MinGapSeconds
+    {
+        get => _minGapSeconds;
+        init => _minGapSeconds = value >= 0 && double.IsFinite(value) ? value : throw new ArgumentOutOfRangeException(nameof(MinGapSeconds), value, "The distance must be 0 or more.");
+    }
+
+    /// <summary>First instant on the clip's time line, in seconds.</summary>
+    public double FromSeconds
+    {
+        get => _fromSeconds;
+        init => _fromSeconds = double.IsFinite(value) ? value : throw new ArgumentOutOfRangeException(nameof(FromSeconds), value, "The start must be a finite number.");
+    }
+
+    /// <summary>How much to read in seconds, above 0; null reads to the end.</summary>
+    public double? DurationSeconds
+    {
+        get => _durationSeconds;
+        init => _durationSeconds = value is null or > 0 ? value : throw new ArgumentOutOfRangeException(nameof(DurationSeconds), value, "The duration must be above 0.");
+    }
+}

@@ -1,0 +1,13 @@
+using System.Collections.Concurrent;
+
+namespace Tonematch.Media.Frames;
+
+/// <summary>Sets of three planes of one length, used again and again: a stream's memory stays flat.</summary>
+internal sealed class PlanePool(int length)
+{
+    private readonly ConcurrentBag<float[][]> _free = [];
+
+    public float[][] Rent() => _free.TryTake(out float[][]? planes) ? planes : [new float[length], new float[length], new float[length]];
+
+    public void Return(float[][] planes) => _free.Add(planes);
+}

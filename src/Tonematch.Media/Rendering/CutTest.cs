@@ -1,0 +1,114 @@
+using System.Globalization;
+using Tonematch.Luts;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+
+namespace Tonematch.Media.Rendering;
+
+/// <summary>
+/// A short clip that cuts between the primary and the corrected secondary at synced instants: a match is seen at the
+/// cut. The primary's sound runs through.
+/// </summary>
+public static class CutTest
+{
+    /// <summary>Renders a cut test.</summary>
+    /// <param name="primary">The primary.</param>
+    /// <param name="secondary">The secondary.</param>
+    /// <param name="lut">Secondary code values to primary-like ones.</param>
+    /// <param name="offsetSeconds">t_secondary = t_primary + offset.</param>
+    /// <param name="outputPath">A name that ends with .mp4, .mov or .mkv.</param>
+    /// <param name="options">Where, how long, how often.</param>
+    /// <param name="progress">Is told how far it is.</param>
+    /// <param name="cancel">Ends the work; nothing is left behind.</param>
+    /// <exception cref="UnusableInputException">The clips do not overlap in time, or see
+    /// <see cref="ClipRenderer.RenderAsync"/>.</exception>
+    public static async Task<RenderResult> RenderAsync(
+        ClipInfo primary, ClipInfo secondary, Lut3D lut, double offsetSeconds, string outputPath, CutTestOptions options,
+        IProgress<RenderProgress>? progress = null, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(lut);
+        ArgumentNullException.ThrowIfNull(options);
+        if (primary.IsStillImage || secondary.IsStillImage)
+        {
+            throw new UnusableInputException("A cut test needs two clips; one of these is a photo.");
+        }
+
+        (double start, double duration) = Stretch(primary, secondary, offsetSeconds, options);
+        OutputFormat format = OutputFormat.For(primary, primary.Encoding, RenderCodec.Automatic, null, outputPath);
+        AtomicFile.Check(outputPath, options.Force, primary.Path, secondary.Path);
+        (int width, int height) = Size(primary, options.MaxSide);
+        Rational rate = primary.FrameRate;
+        string graph =
+            $"[0:{primary.StreamIndex}]{Side(primary, start, duration, rate, null, (width, height), format, Turn(options, first: true))}[p];"
+            + $"[1:{secondary.StreamIndex}]{Side(secondary, start + offsetSeconds, duration, rate, RenderRun.LutFilter, (width, height), format, Turn(options, first: false))}[s];"
+            + "[p][s]interleave=nb_inputs=2[v]";
+        List<string> sound = [];
+        if (!primary.AudioTracks.IsEmpty)
+        {
+            graph += string.Create(
+                CultureInfo.InvariantCulture,
+                $";[0:a:0]asetpts=PTS-({start + primary.ContainerStartSeconds:0.#########})/TB,aresample=async=1:first_pts=0,atrim=0:{duration:0.######}[a]");
+            sound.AddRange(["-map", "[a]", "-c:a", "aac", "-b:a", "192k"]);
+        }
+
+        string[] arguments =
+        [
+            .. Open(primary, start), .. Open(secondary, start + offsetSeconds),
+            "-filter_complex", graph, "-map", "[v]", .. sound, "-sn", "-dn", "-map_metadata", "-1",
+            .. Processes.FfmpegTools.PassEveryFrame, "-r", rate.ToString(), .. format.EncoderArguments(),
+        ];
+        ClipInfo written = await RenderRun.RunAsync(
+            outputPath, options.Force, [primary.Path, secondary.Path], lut, format.Muxer, arguments, duration, progress, cancel).ConfigureAwait(false);
+        return new RenderResult(written, format.Notes);
+    }
+
+    private static (double Start, double Duration) Stretch(ClipInfo primary, ClipInfo secondary, double offset, CutTestOptions options)
+    {
+        double from = Math.Max(0, -offset), to = Math.Min(primary.DurationSeconds, secondary.DurationSeconds - offset);
+        double duration = Math.Min(options.DurationSeconds, to - from);
+        double start = options.StartSeconds ?? from + ((to - from - duration) / 2);
+        duration = Math.Min(duration, to - start);
+        if (!(duration > options.EverySeconds) || start < from)
+        {
+            throw new UnusableInputException(string.Create(
+                CultureInfo.InvariantCulture,
+                $"The clips see the same time only from {from:0.##} s to {Math.Max(from, to):0.##} s of the primary: too little for a cut test there. Choose another start."));
+        }
+
+        return (start, duration);
+    }
+
+    // Odd turns show the primary, even turns the secondary; a millisecond early, so that rounding moves no frame.
+    private static string Turn(CutTestOptions options, bool first) => string.Create(
+        CultureInfo.InvariantCulture,
+        $"{(first ? "lt" : "gte")}(mod(t+0.001,{2 * options.EverySeconds:0.######}),{options.EverySeconds:0.######})");
+
+    private static IEnumerable<string> Open(ClipInfo clip, double at)
+    {
+        // Well before: the frames' own times say what is used.
+        double seek = at + clip.ContainerStartSeconds - clip.FileStartSeconds - 5;
+        return clip.Input.OpenWith(["-copyts", .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[]]);
+    }
+
+    private static string Side(
+        ClipInfo clip, double start, double duration, Rational rate, string? lut, (int Width, int Height) size, OutputFormat format, string turn)
+    {
+        // FFmpeg turns these upright before the first filter: the sides are the upright ones.
+        double scale = Math.Min((double)size.Width / clip.Width, (double)size.Height / clip.Height);
+        int width = Math.Max(2, (int)Math.Round(clip.Width * scale / 2) * 2), height = Math.Max(2, (int)Math.Round(clip.Height * scale / 2) * 2);
+        string rgb = OutputFormat.ToRgb(clip, width == clip.Width && height == clip.Height ? null : (width, height));
+        string pad = (width, height) == size ? "" : string.Create(CultureInfo.InvariantCulture, $",pad={size.Width}:{size.Height}:(ow-iw)/2:(oh-ih)/2");
+        string first = string.Create(
+            CultureInfo.InvariantCulture,
+            $"setpts=PTS-({start + clip.ContainerStartSeconds:0.#########})/TB,fps={rate}:start_time=0,trim=0:{duration:0.######},select='{turn}',");
+        return first + rgb + (lut is null ? "" : "," + lut) + "," + format.FromRgb() + pad + ",setsar=1";
+    }
+
+    private static (int Width, int Height) Size(ClipInfo clip, int maxSide)
+    {
+        double scale = Math.Min(1, (double)maxSide / Math.Max(clip.Width, clip.Height));
+        return (Math.Max(2, (int)(clip.Width * scale / 2) * 2), Math.Max(2, (int)(clip.Height * scale / 2) * 2));
+    }
+}

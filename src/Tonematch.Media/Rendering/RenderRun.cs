@@ -1,0 +1,71 @@
+using System.Diagnostics;
+using System.Globalization;
+using System.Text;
+using Tonematch.Formats;
+using Tonematch.Luts;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+using Tonematch.Media.Processes;
+
+namespace Tonematch.Media.Rendering;
+
+/// <summary>Runs one ffmpeg that writes a clip: progress, cancelling, whole files only.</summary>
+internal static class RenderRun
+{
+    /// <summary>The LUT's name inside the private folder ffmpeg runs in: nothing in it needs escaping.</summary>
+    public const string LutFilter = "lut3d=file=l.cube:interp=tetrahedral";
+
+    public static async Task<ClipInfo> RunAsync(
+        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D lut, string muxer, IEnumerable<string> arguments,
+        double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel)
+    {
+        using PendingFile pending = PendingFile.Begin(output, force, inputs);
+        DirectoryInfo folder = Directory.CreateTempSubdirectory("tonematch-");
+        try
+        {
+            using (StreamWriter cube = new(Path.Combine(folder.FullName, "l.cube"), append: false, new UTF8Encoding(false)))
+            {
+                CubeFormat.Write(cube, lut, "Tonematch");
+            }
+
+            await EncodeAsync(
+                output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", muxer, "file:" + pending.TemporaryPath],
+                folder.FullName, durationSeconds, progress, cancel).ConfigureAwait(false);
+            // What cannot be read back was not written.
+            await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
+            pending.Commit();
+        }
+        finally
+        {
+            folder.Delete(recursive: true);
+        }
+
+        progress?.Report(new RenderProgress(1, TimeSpan.Zero));
+        return await ClipProbe.ProbeAsync(output, cancel).ConfigureAwait(false);
+    }
+
+    private static async Task EncodeAsync(
+        string output, IEnumerable<string> arguments, string folder, double durationSeconds, IProgress<RenderProgress>? progress,
+        CancellationToken cancel)
+    {
+        await using FfmpegProcess ffmpeg = FfmpegProcess.Start(
+            FfmpegTools.Ffmpeg, ["-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+error", .. arguments], workingFolder: folder, cancel: cancel);
+        long started = Stopwatch.GetTimestamp();
+        await foreach (string line in ffmpeg.ReadLinesAsync().ConfigureAwait(false))
+        {
+            // FFmpeg's 'out_time_us' is microseconds of the result.
+            if (progress is not null && line.StartsWith("out_time_us=", StringComparison.Ordinal)
+                && long.TryParse(line.AsSpan(12), NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out long microseconds) && microseconds > 0)
+            {
+                double fraction = Math.Min(0.999, microseconds / 1e6 / durationSeconds);
+                TimeSpan spent = Stopwatch.GetElapsedTime(started);
+                progress.Report(new RenderProgress(fraction, fraction > 0.01 ? spent * ((1 - fraction) / fraction) : null));
+            }
+        }
+
+        if (await ffmpeg.WaitAsync().ConfigureAwait(false) != 0 || ffmpeg.ErrorText.Contains("No space left", StringComparison.Ordinal))
+        {
+            throw new UnusableInputException(FfmpegMessage.WhyNotWritten(output, ffmpeg.ErrorText));
+        }
+    }
+}
