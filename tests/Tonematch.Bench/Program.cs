@@ -5,6 +5,7 @@ Dictionary<string, Func<string[], int>> benches = new()
     ["sync"] = Tonematch.Bench.SyncBench.Run,
     ["overlap"] = Tonematch.Bench.Overlap.OverlapBench.Run,
     ["charts"] = Tonematch.Bench.Charts.ChartsBench.Run,
+    ["speed-lut"] = Tonematch.Bench.Luts.LutSpeedBench.Run,
 };
 
 if (args.Length > 0 && benches.TryGetValue(args[0], out Func<string[], int>? bench))
