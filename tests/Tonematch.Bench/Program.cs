@@ -5,6 +5,7 @@ Dictionary<string, Func<string[], int>> benches = new()
     ["sync"] = Tonematch.Bench.SyncBench.Run,
     ["overlap"] = Tonematch.Bench.Overlap.OverlapBench.Run,
     ["charts"] = Tonematch.Bench.Charts.ChartsBench.Run,
+    ["fuzz"] = Tonematch.Bench.Luts.ReaderFuzzBench.Run,
     ["speed-lut"] = Tonematch.Bench.Luts.LutSpeedBench.Run,
 };
 

@@ -1,4 +1,5 @@
 using Tonematch.Colour;
+using Tonematch.Corrections;
 
 namespace Tonematch.Formats;
 
@@ -44,6 +45,31 @@ public sealed record CdlNumbers
 
         (Slope, Offset, Power, Saturation) = (slope, offset, power, saturation);
     }
+
+    /// <summary>
+    /// The numbers of a fitted correction. A CDL acts on code values as they are: where the two encodings differ, the
+    /// secondary must be converted to the primary's encoding first, which no CDL file can say.
+    /// </summary>
+    public static CdlNumbers Of(CdlCorrection correction, string? id = null, string? description = null)
+    {
+        ArgumentNullException.ThrowIfNull(correction);
+        return new CdlNumbers(Triple(correction.Slope), Triple(correction.Offset), Triple(correction.Power), correction.Saturation)
+        {
+            Id = id,
+            Description = description,
+        };
+
+        static (double R, double G, double B) Triple(PerChannel c) => (c.R, c.G, c.B);
+    }
+
+    /// <summary>These numbers as a correction between two encodings.</summary>
+    public CdlCorrection ToCorrection(SignalEncoding secondaryEncoding, SignalEncoding primaryEncoding) => new(
+        secondaryEncoding,
+        primaryEncoding,
+        new PerChannel(Slope.R, Slope.G, Slope.B),
+        new PerChannel(Offset.R, Offset.G, Offset.B),
+        new PerChannel(Power.R, Power.G, Power.B),
+        Saturation);
 
     /// <summary>The correction that changes nothing inside 0..1.</summary>
     public static CdlNumbers Identity { get; } = new((1, 1, 1), (0, 0, 0), (1, 1, 1), 1);

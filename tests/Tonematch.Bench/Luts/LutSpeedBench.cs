@@ -68,7 +68,7 @@ internal static partial class LutSpeedBench
             LutEngine engine = new(lut, method);
             foreach (Format format in Formats())
             {
-                foreach (bool allCores in new[] { false, true })
+                foreach (bool allCores in args.Contains("one-thread") ? new[] { false } : [false, true])
                 {
                     Figures photo = Measure(format, engine, Picture(format, random: false), allCores, method, folder);
                     Figures random = Measure(format, engine, Picture(format, random: true), allCores, method, folder);

@@ -84,4 +84,21 @@ public class LutBakerTests
             },
             iter: 20000);
     }
+
+    // What docs/formats.md says of 33 nodes.
+    [Fact]
+    public void BakingError_UsualCorrectionsAt33Nodes_IsBelowATenthOnAverage()
+    {
+        SignalEncoding bt709 = SignalEncoding.Bt709, hlg = SignalEncoding.Hlg;
+        Correction[] usual =
+        [
+            new GainsCorrection(bt709, bt709, 1.4, 1.1, 0.75),
+            new GainsCorrection(SignalEncoding.Srgb, bt709, 0.7, 0.7, 0.8),
+            new GainsCorrection(hlg, hlg, 1.3, 1, 0.8),
+            new MatrixCorrection(bt709, bt709, new Matrix3(1.2, -0.15, -0.05, -0.1, 1.2, -0.1, 0.02, -0.22, 1.2)),
+            new LiftGammaGainCorrection(bt709, bt709, new(0.02, -0.01, 0), new(1.15, 1.1, 0.9), new(1.05, 0.95, 1)),
+            new CdlCorrection(bt709, bt709, new(1.1, 0.95, 1.05), new(0.01, -0.02, 0.02), new(1.1, 1.15, 0.9), 0.85),
+        ];
+        Assert.All(usual, c => Assert.InRange(LutBaker.BakingError(c, LutBaker.Bake(c, 33)).DeltaE.Mean, 0, 0.1));
+    }
 }

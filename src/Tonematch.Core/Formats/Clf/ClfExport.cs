@@ -1,0 +1,104 @@
+using System.Collections.Immutable;
+using Tonematch.Colour;
+using Tonematch.Corrections;
+using Tonematch.Luts;
+
+namespace Tonematch.Formats.Clf;
+
+/// <summary>A correction as a CLF process list, and how far the list is from it.</summary>
+/// <param name="File">The process list: exact steps where CLF has them, else a 3D table.</param>
+/// <param name="Difference">List against correction, over 0..1.</param>
+public sealed record ClfExport(ClfFile File, LutDifference Difference)
+{
+    // Steps count as the correction when no code differs by more: a tenth of a 10-bit code.
+    private const double ExactCode = 1e-4;
+
+    // Alpha and beta of BT.709 and BT.2020 solve the very condition by which a monCurve derives its straight part
+    // (equal value and slope at the break), so the curve is exact with offset alpha - 1. sRGB's printed constants do
+    // not solve it: its break lies elsewhere by a hair and the curve differs by less than 1e-4.
+    private const double Bt709Offset = 0.09929682680944;
+    private const double Bt709Exponent = 1 / 0.45;
+    private const double SrgbOffset = 0.055;
+    private const double SrgbExponent = 2.4;
+
+    /// <summary>The steps are the correction itself, not a table of it.</summary>
+    public bool IsExact => File.Nodes.All(n => n is not ClfLut3D);
+
+    /// <summary>Makes the process list.</summary>
+    /// <param name="correction">What to hand over.</param>
+    /// <param name="lutSize">Nodes a side where a table is needed, 2..129.</param>
+    public static ClfExport Of(Correction correction, int lutSize = LutBaker.DefaultSize)
+    {
+        ArgumentNullException.ThrowIfNull(correction);
+        if (ExactSteps(correction) is { } steps)
+        {
+            ClfExport exact = With(correction, steps, lutSize);
+            if (exact.Difference.MaxCode <= ExactCode)
+            {
+                return exact;
+            }
+        }
+
+        return With(correction, [new ClfLut3D(LutBaker.Bake(correction, lutSize))], lutSize);
+    }
+
+    private static ClfExport With(Correction correction, ImmutableArray<ClfNode> steps, int lutSize)
+    {
+        ClfFile file = new(steps)
+        {
+            Description = $"Colour match: kind {correction.Kind.Name()}",
+            InputDescriptor = $"Secondary, {correction.SecondaryEncoding.Title}",
+            OutputDescriptor = $"Like the primary, {correction.PrimaryEncoding.Title}",
+        };
+        return new ClfExport(file, LutComparison.Compare(correction.Apply, file.Apply, correction.PrimaryEncoding, lutSize));
+    }
+
+    private static ImmutableArray<ClfNode>? ExactSteps(Correction correction)
+    {
+        bool sameEncoding = correction.SecondaryEncoding == correction.PrimaryEncoding;
+        return correction switch
+        {
+            IdentityCorrection when sameEncoding => [new ClfMatrix(Matrix3.Identity)],
+            GainsCorrection gains => InLight(gains, Matrix3.Diagonal(gains.R, gains.G, gains.B)),
+            MatrixCorrection matrix => InLight(matrix, matrix.Matrix),
+            CdlCorrection cdl when sameEncoding => [new ClfAscCdl(CdlNumbers.Of(cdl))],
+            LiftGammaGainCorrection l when sameEncoding && HasExponent(l.Gamma.R) && HasExponent(l.Gamma.G) && HasExponent(l.Gamma.B) =>
+            [
+                new ClfMatrix(
+                    Matrix3.Diagonal(l.Gain.R - l.Lift.R, l.Gain.G - l.Lift.G, l.Gain.B - l.Lift.B),
+                    new CodeRgb(l.Lift.R, l.Lift.G, l.Lift.B)),
+                new ClfExponent(ClfExponentStyle.BasicMirrorRev, (l.Gamma.R, l.Gamma.G, l.Gamma.B)),
+            ],
+            _ => null,
+        };
+
+        static bool HasExponent(double gamma) => gamma is >= 0.01 and <= 100;
+    }
+
+    private static ImmutableArray<ClfNode>? InLight(Correction correction, Matrix3 matrix)
+    {
+        SignalEncoding secondary = correction.SecondaryEncoding, primary = correction.PrimaryEncoding;
+        Matrix3 inPrimaries = secondary.Primaries == primary.Primaries
+            ? matrix
+            : matrix * (primary.XyzToRgb * secondary.RgbToXyz);
+        return CameraCurve(secondary, ClfExponentStyle.MonCurveMirrorFwd) is { } toLight
+            && CameraCurve(primary, ClfExponentStyle.MonCurveMirrorRev) is { } fromLight
+            ?
+            [
+                toLight with { Description = "code values to light" },
+                new ClfMatrix(inPrimaries),
+                fromLight with { Description = "light to code values" },
+            ]
+            : null;
+    }
+
+    private static ClfExponent? CameraCurve(SignalEncoding encoding, ClfExponentStyle style)
+    {
+        (double exponent, double offset) = encoding == SignalEncoding.Bt709 || encoding == SignalEncoding.Bt2020
+            ? (Bt709Exponent, Bt709Offset)
+            : encoding == SignalEncoding.Srgb || encoding == SignalEncoding.DisplayP3 ? (SrgbExponent, SrgbOffset) : default;
+        return exponent > 0
+            ? new ClfExponent(style, (exponent, exponent, exponent), (offset, offset, offset))
+            : null;
+    }
+}

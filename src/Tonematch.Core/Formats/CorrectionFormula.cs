@@ -1,0 +1,32 @@
+using Tonematch.Corrections;
+
+namespace Tonematch.Formats;
+
+/// <summary>The formula of each kind of correction in words that can be typed into anything.</summary>
+internal static class CorrectionFormula
+{
+    /// <summary>The steps, one a line, in order.</summary>
+    public static IReadOnlyList<string> Of(Correction correction)
+    {
+        string secondary = correction.SecondaryEncoding.Name, primary = correction.PrimaryEncoding.Name;
+        string toLight = $"light = {secondary} code values through the inverse of the camera curve";
+        string sameLight = correction.SecondaryEncoding.Primaries == correction.PrimaryEncoding.Primaries
+            ? "the same light in the primary's RGB primaries (both have the same)"
+            : $"the same light in the primary's RGB primaries ({secondary} to {primary}, through XYZ)";
+        string toCode = $"result = light through the camera curve of {primary}";
+        string codes = correction.SecondaryEncoding == correction.PrimaryEncoding
+            ? $"x = {secondary} code values, 0 to 1"
+            : $"x = {secondary} code values converted to {primary} code values as seen on a display";
+        return correction.Kind switch
+        {
+            CorrectionKind.Identity => [codes, "result = x"],
+            CorrectionKind.Gains => [toLight, sameLight, "light of each channel times its gain", toCode],
+            CorrectionKind.Matrix => [toLight, sameLight, "red light = m.rr red + m.rg green + m.rb blue; green and blue in the same way", toCode],
+            CorrectionKind.LiftGammaGain => [codes, "each channel: result = (lift + (gain - lift) x)^(1 / gamma); below 0 the power is taken of the value without its sign, and the sign put back"],
+            CorrectionKind.Cdl => [codes, "each channel: y = limit(x slope + offset)^power, limit means to 0..1", "luma = 0.2126 y.r + 0.7152 y.g + 0.0722 y.b", "result = limit(luma + saturation (y - luma))"],
+            CorrectionKind.CurvesMatrix => ["a curve a channel, a 3x3 matrix, a curve a channel: carried exactly enough by the .cube and .clf files only"],
+            CorrectionKind.RootPolynomial => ["a root polynomial of degree 2 in light: carried exactly enough by the .cube and .clf files only"],
+            _ => ["a grid of offsets: carried by the .cube and .clf files only"],
+        };
+    }
+}

@@ -1,0 +1,79 @@
+using System.Text;
+using Tonematch.Luts;
+
+namespace Tonematch.Formats;
+
+/// <summary>A correction as an FFmpeg filter: every conversion written out, so that nothing is guessed by the program.</summary>
+/// <remarks>
+/// Measured (docs/performance.md): FFmpeg's own conversion to RGB is wrong by up to several codes, zscale to float and
+/// back with ordered dither is right to half a code and shows no bands. The filter needs an FFmpeg with zscale.
+/// </remarks>
+public static class FilterText
+{
+    // ITU-T H.273 matrix coefficients and what zscale calls them.
+    private static readonly Dictionary<int, string> s_matrices = new()
+    {
+        [1] = "709", [5] = "470bg", [6] = "170m", [9] = "2020_ncl",
+    };
+
+    /// <summary>The filter for a clip of Y'CbCr pixels.</summary>
+    /// <param name="lutPath">The .cube file, as FFmpeg is to open it.</param>
+    /// <param name="matrixCoefficients">The clip's ITU-T H.273 code: 1 (BT.709), 5 or 6 (BT.601), 9 (BT.2020).</param>
+    /// <param name="isFullRange">The clip's codes use the full range.</param>
+    /// <param name="pixelFormat">The pixel format that leaves the filter: the clip's, or one of more bits.</param>
+    /// <param name="method">How the table is read between nodes.</param>
+    /// <exception cref="ArgumentException">The matrix is not one of these, or the pixel format is not a plain word.</exception>
+    public static string ForFfmpeg(
+        string lutPath, int matrixCoefficients, bool isFullRange, string pixelFormat, LutMethod method = LutMethod.Tetrahedral)
+    {
+        ArgumentNullException.ThrowIfNull(lutPath);
+        ArgumentException.ThrowIfNullOrEmpty(pixelFormat);
+        if (!s_matrices.TryGetValue(matrixCoefficients, out string? matrix))
+        {
+            throw new ArgumentException($"Matrix coefficients {matrixCoefficients} are not 1, 5, 6 or 9.", nameof(matrixCoefficients));
+        }
+
+        if (!pixelFormat.All(char.IsAsciiLetterOrDigit))
+        {
+            throw new ArgumentException("A pixel format is letters and digits only.", nameof(pixelFormat));
+        }
+
+        string range = isFullRange ? "full" : "limited";
+        return $"zscale=matrixin={matrix}:rangein={range}:matrix=gbr:range=full,format=gbrpf32le,{Lut(lutPath, method)},"
+            + $"zscale=matrixin=gbr:rangein=full:matrix={matrix}:range={range}:dither=ordered,format={pixelFormat}";
+    }
+
+    /// <summary>The lut3d step alone, for a graph that is in RGB already.</summary>
+    public static string Lut(string lutPath, LutMethod method = LutMethod.Tetrahedral) =>
+        $"lut3d=file={Value(lutPath)}:interp={(method == LutMethod.Tetrahedral ? "tetrahedral" : "trilinear")}";
+
+    /// <summary>
+    /// Any text as an option's value in a filter graph: escaped once as a value and once as a piece of the graph.
+    /// Quotation marks around it would not do: they fail on names that hold one.
+    /// </summary>
+    public static string Value(string text)
+    {
+        ArgumentNullException.ThrowIfNull(text);
+        string value = Escaped(text, @"\':");
+        // White space at either end would be trimmed.
+        value = value.Length > 0 && char.IsWhiteSpace(value[0]) ? @"\" + value : value;
+        value = value.Length > 1 && char.IsWhiteSpace(value[^1]) ? value[..^1] + @"\" + value[^1] : value;
+        return Escaped(value, @"\'[],;");
+    }
+
+    private static string Escaped(string text, string special)
+    {
+        StringBuilder escaped = new(text.Length + 8);
+        foreach (char c in text)
+        {
+            if (special.Contains(c, StringComparison.Ordinal))
+            {
+                escaped.Append('\\');
+            }
+
+            escaped.Append(c);
+        }
+
+        return escaped.ToString();
+    }
+}
