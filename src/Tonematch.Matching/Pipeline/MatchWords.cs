@@ -50,7 +50,8 @@ public static class MatchWords
             $"The same moment comes {Math.Abs(sync.OffsetSeconds):F3} s {(sync.OffsetSeconds >= 0 ? "later" : "earlier")} in the secondary ({by}, confidence {sync.Confidence * 100:F0} %{(Math.Abs(sync.DriftPpm) >= 0.5 ? $", clocks {sync.DriftPpm:+0;-0} ppm apart" : "")}).");
     }
 
-    private static string Source(SampleSet samples)
+    /// <summary>Where the samples come from, without the full stop.</summary>
+    public static string Source(SampleSet samples)
     {
         int groups = samples.Pairs.Select(p => p.Group).Distinct(StringComparer.Ordinal).Count();
         string pairs = samples.Pairs.Length == groups

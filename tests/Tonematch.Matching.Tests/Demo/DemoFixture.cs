@@ -1,5 +1,8 @@
 using Tonematch.Matching.Demo;
 using Tonematch.Testing;
+using Xunit;
+
+[assembly: AssemblyFixture(typeof(Tonematch.Matching.Tests.Demo.DemoFixture))]
 
 namespace Tonematch.Matching.Tests.Demo;
 

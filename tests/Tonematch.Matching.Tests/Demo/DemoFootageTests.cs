@@ -8,7 +8,7 @@ using Xunit;
 
 namespace Tonematch.Matching.Tests.Demo;
 
-public sealed class DemoFootageTests(DemoFixture demo) : IClassFixture<DemoFixture>
+public sealed class DemoFootageTests(DemoFixture demo)
 {
     // One frame, 16 luma and 4 chroma samples a patch: noise of 0.9 and 1.7 codes in luma and 0.6 of it in chroma leaves
     // up to 3 codes in the worst channel of 24 patches before the encoder (measured on the frames themselves).

@@ -1,0 +1,23 @@
+using System.Collections.Immutable;
+using Tonematch.Checking;
+
+namespace Tonematch.Matching.Reporting;
+
+/// <summary>What the report says beyond the outcome of the match; all of it optional.</summary>
+public sealed record ReportContext
+{
+    /// <summary>The command as it was given, for 'how it was computed'.</summary>
+    public string? Command { get; init; }
+
+    /// <summary>Label and value of further facts: hashes (see <see cref="FileFingerprint"/>), program versions.</summary>
+    public ImmutableArray<(string Label, string Value)> Facts { get; init; } = [];
+
+    /// <summary>The match over the whole overlap.</summary>
+    public CheckResult? OverTime { get; init; }
+
+    /// <summary>Both sounds at a clear moment; see <see cref="SoundMoment"/>.</summary>
+    public ReportSound? Sound { get; init; }
+
+    /// <summary>The frames of that moment.</summary>
+    public MatchedFrames? AtMoment { get; init; }
+}

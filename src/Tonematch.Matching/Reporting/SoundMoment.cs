@@ -1,0 +1,90 @@
+using Tonematch.Sync;
+
+namespace Tonematch.Matching.Reporting;
+
+/// <summary>Finds a clear moment in both sounds (a clap, a knock) to show that they lie right in time.</summary>
+public static class SoundMoment
+{
+    // Loudness in steps of 4 ms, against what was heard in the 80 ms before.
+    private const double StepSeconds = 0.004;
+    private const int Before = 20;
+
+    /// <summary>
+    /// The moment at which loudness jumps most in both recordings, and 0.3 s of both sounds around it, the secondary's
+    /// on the primary's time line; null when the sounds do not overlap by at least a second.
+    /// </summary>
+    /// <param name="primary">The primary's sound.</param>
+    /// <param name="secondary">The secondary's sound, on its own time line.</param>
+    /// <param name="sync">How they lie in time.</param>
+    public static ReportSound? Find(MonoSound primary, MonoSound secondary, SyncFound sync)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(sync);
+        double from = Math.Max(primary.StartSeconds, sync.PrimaryTime(secondary.StartSeconds)) + 0.2;
+        double to = Math.Min(primary.StartSeconds + primary.DurationSeconds, sync.PrimaryTime(secondary.StartSeconds + secondary.DurationSeconds)) - 0.2;
+        int steps = (int)((to - from) / StepSeconds);
+        if (steps < 1 / StepSeconds)
+        {
+            return null;
+        }
+
+        double[] a = Loudness(primary, from, steps, t => t), b = Loudness(secondary, from, steps, sync.SecondaryTime);
+        int best = Before;
+        double most = -1;
+        for (int i = Before; i < steps - 1; i++)
+        {
+            double jump = Math.Min(Jump(a, i), Jump(b, i));
+            if (jump > most)
+            {
+                (best, most) = (i, jump);
+            }
+        }
+
+        double moment = from + (best * StepSeconds);
+        return new ReportSound(Part(primary, moment, 0), Part(secondary, sync.SecondaryTime(moment), moment - sync.SecondaryTime(moment)), moment);
+    }
+
+    private static double[] Loudness(MonoSound sound, double from, int steps, Func<double, double> time)
+    {
+        double[] loudness = new double[steps];
+        ReadOnlySpan<float> samples = sound.Samples;
+        int length = Math.Max(1, (int)(StepSeconds * sound.SampleRate));
+        for (int k = 0; k < steps; k++)
+        {
+            int first = (int)((time(from + (k * StepSeconds)) - sound.StartSeconds) * sound.SampleRate);
+            double sum = 0;
+            float last = 0;
+            for (int i = Math.Max(1, first); i < Math.Min(first + length, samples.Length); i++)
+            {
+                // Differences of neighbours: rumble does not count, clicks do.
+                last = samples[i] - samples[i - 1];
+                sum += last * last;
+            }
+
+            loudness[k] = double.IsFinite(sum) ? Math.Sqrt(sum / length) : 0;
+        }
+
+        return loudness;
+    }
+
+    // The rise in level, times the level itself: a faint tick out of silence is not a clear moment.
+    private static double Jump(double[] loudness, int at)
+    {
+        double before = 0;
+        for (int i = at - Before; i < at; i++)
+        {
+            before += loudness[i] / Before;
+        }
+
+        double peak = loudness.AsSpan(at, 2).ToArray().Max();
+        return peak * Math.Log2((peak + 1e-6) / (before + 1e-6));
+    }
+
+    private static MonoSound Part(MonoSound sound, double centre, double shift)
+    {
+        int first = Math.Clamp((int)((centre - 0.10 - sound.StartSeconds) * sound.SampleRate), 0, sound.Samples.Length);
+        int count = Math.Clamp((int)(0.3 * sound.SampleRate), 0, sound.Samples.Length - first);
+        return new MonoSound(sound.Samples.Slice(first, count).ToArray(), sound.SampleRate, sound.StartSeconds + ((double)first / sound.SampleRate) + shift);
+    }
+}

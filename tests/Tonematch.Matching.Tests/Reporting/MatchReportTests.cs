@@ -1,0 +1,36 @@
+using Tonematch.Matching.Demo;
+using Tonematch.Matching.Reporting;
+using Tonematch.Matching.Tests.Demo;
+using Tonematch.Testing;
+using Xunit;
+
+namespace Tonematch.Matching.Tests.Reporting;
+
+/// <summary>The whole pipeline on the demo's clips, against what was drawn, and its report.</summary>
+public sealed class MatchReportTests(DemoFixture demo)
+{
+    [Fact]
+    public async Task Model_OfTheDemosMatch_SaysWhatIsTrueOfTheDemo()
+    {
+        ExternalTool.Ffmpeg();
+        CancellationToken cancel = TestContext.Current.CancellationToken;
+        DemoClips clips = demo.Clips;
+        MatchOutcome outcome = await MatchPipeline.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath), new Progress<StageProgress>(), cancel);
+        ReportModel model = MatchReport.Model(outcome);
+
+        Assert.Equal(clips.Truth.SoundOffsetSeconds, outcome.Clips!.Sync!.OffsetSeconds, 0.002);
+        Assert.Equal(outcome.Samples.Pairs.Length, model.Pairs.Length);
+        Assert.True(model.After.Mean < 2.5 && model.After.Mean < model.Before.Mean / 2, $"{model.Before.Mean} to {model.After.Mean}");
+        Assert.Equal(model.After.Mean, model.Pairs.Sum(p => p.Weight * p.DeltaEAfter) / model.Pairs.Sum(p => p.Weight), 1e-9);
+
+        // The secondary's sensor gets less light and less blue, and its picture style is harder (DemoCamera).
+        CameraDifference difference = CameraDifference.Of(outcome.Samples)!;
+        Assert.InRange(difference.ExposureStops, -0.8, -0.1);
+        Assert.True(difference.WarmerMired > 10);
+        Assert.Contains("darker", model.Lead[0], StringComparison.Ordinal);
+
+        string page = ReportPage.Render(model);
+        Assert.Contains(DemoFootage.SecondaryName, page, StringComparison.Ordinal);
+        Assert.True(page.Length < 4_000_000);
+    }
+}
