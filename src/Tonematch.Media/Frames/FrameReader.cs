@@ -88,7 +88,8 @@ public static class FrameReader
             double t = times.Seconds[frame];
             double before = frame > 0 ? t - times.Seconds[frame - 1] : usual;
             double after = isLast ? usual : times.Seconds[frame + 1] - t;
-            wanted[i] = new Wanted(t, before / 2, after / 2);
+            // Never wider than usual: where only stretches of the times were read, a neighbour may be missing.
+            wanted[i] = new Wanted(t, Math.Min(before, usual) / 2, Math.Min(after, usual) / 2);
         }
 
         return wanted;

@@ -154,18 +154,14 @@ public sealed class YcbcrToRgbTests
 
     [Theory]
     [InlineData("nv12", "yuv420p")]
-    [InlineData("nv21", "yuv420p")]
     [InlineData("yuyv422", "yuv422p")]
     [InlineData("uyvy422", "yuv422p")]
-    [InlineData("yvyu422", "yuv422p")]
     [InlineData("yuva420p", "yuv420p")]
     [InlineData("rgb24", "gbrp")]
     [InlineData("bgra", "gbrp")]
     [InlineData("argb", "gbrp")]
-    [InlineData("0bgr", "gbrp")]
     [InlineData("gbrap", "gbrp")]
     [InlineData("rgb48be", "gbrp16le")]
-    [InlineData("rgba64le", "gbrp16le")]
     [InlineData("gray10le", "gray10be")]
     [InlineData("ya8", "gray")]
     public void Convert_SameColoursInAnotherPacking_GiveTheSamePicture(string packed, string planar)
