@@ -8,7 +8,7 @@ namespace Tonematch.Luts;
 /// kinks that show as bands, clipped colours, colours folded over each other.
 /// </summary>
 /// <remarks>
-/// All but clipping and folding are taken on node values limited to 0..1, as a display limits them. The limits are
+/// Neutrals and gain are taken on node values limited to 0..1, as a display limits them. The limits are
 /// common practice, chosen here; they are not from a standard.
 /// </remarks>
 public static class LutSafety
@@ -19,8 +19,11 @@ public static class LutSafety
     /// <summary>Largest local gain: noise made six times as strong (2.6 stops of push).</summary>
     public const double LargestGain = 6;
 
-    /// <summary>Largest change of slope between neighbouring cells.</summary>
-    public const double LargestSlopeChange = 2.5;
+    /// <summary>
+    /// Largest change of slope between neighbouring cells: a square root, the steepest curve in use, has 3.3 beside
+    /// black on 33 nodes.
+    /// </summary>
+    public const double LargestSlopeChange = 4;
 
     /// <summary>Largest share of the colours in the domain that may clip in a channel.</summary>
     public const double LargestClippedShare = 0.5;
@@ -46,7 +49,7 @@ public static class LutSafety
         Lut3D shown = LutBaker.LimitToUnitRange(lut).Lut;
         double backward = BackwardStep(shown);
         (double gain, CodeRgb gainAt) = LocalGain(shown);
-        (double slope, CodeRgb slopeAt) = SlopeChange(shown);
+        (double slope, CodeRgb slopeAt) = SlopeChange(lut);
         double clipped = ClippedShare(lut);
         double folded = FoldedShare(lut);
         List<LutFinding> findings =
@@ -119,7 +122,8 @@ public static class LutSafety
         CodeRgb at = default;
         ForEachTetrahedron(lut, (jacobian, input, _) =>
         {
-            double norm = SpectralNormSquared(jacobian);
+            // The sum of squares bounds the norm and is cheap: most tetrahedra need no more.
+            double norm = SumOfSquares(jacobian) > worst ? SpectralNormSquared(jacobian) : 0;
             if (norm > worst)
             {
                 (worst, at) = (norm, input);
@@ -128,6 +132,8 @@ public static class LutSafety
         return (Math.Sqrt(worst), at);
     }
 
+    // On the values as they are: where one leaves 0..1, or stays on 0 or 1 inside the domain, the slope must change;
+    // that is clipping, counted apart.
     private static (double Change, CodeRgb At) SlopeChange(Lut3D lut)
     {
         double worst = 0;
@@ -142,19 +148,20 @@ public static class LutSafety
             {
                 for (int i = 0; i < n; i++)
                 {
+                    CodeRgb here = lut.Node(i, j, k);
                     if (i > 0 && i < n - 1)
                     {
-                        Look(lut.Node(i - 1, j, k), lut.Node(i, j, k), lut.Node(i + 1, j, k), spanR, i, j, k);
+                        Look(lut.Node(i - 1, j, k), here, lut.Node(i + 1, j, k), i == 1, i == n - 2, spanR, i, j, k);
                     }
 
                     if (j > 0 && j < n - 1)
                     {
-                        Look(lut.Node(i, j - 1, k), lut.Node(i, j, k), lut.Node(i, j + 1, k), spanG, i, j, k);
+                        Look(lut.Node(i, j - 1, k), here, lut.Node(i, j + 1, k), j == 1, j == n - 2, spanG, i, j, k);
                     }
 
                     if (k > 0 && k < n - 1)
                     {
-                        Look(lut.Node(i, j, k - 1), lut.Node(i, j, k), lut.Node(i, j, k + 1), spanB, i, j, k);
+                        Look(lut.Node(i, j, k - 1), here, lut.Node(i, j, k + 1), k == 1, k == n - 2, spanB, i, j, k);
                     }
                 }
             }
@@ -162,19 +169,22 @@ public static class LutSafety
 
         return (worst, at);
 
-        void Look(CodeRgb before, CodeRgb here, CodeRgb after, double span, int i, int j, int k)
+        void Look(CodeRgb before, CodeRgb here, CodeRgb after, bool fromEnd, bool toEnd, double span, int i, int j, int k)
         {
             double change = Math.Max(
-                Change(before.R, here.R, after.R), Math.Max(Change(before.G, here.G, after.G), Change(before.B, here.B, after.B))) / span;
+                Change(before.R, here.R, after.R, fromEnd, toEnd),
+                Math.Max(Change(before.G, here.G, after.G, fromEnd, toEnd), Change(before.B, here.B, after.B, fromEnd, toEnd))) / span;
             if (change > worst)
             {
                 (worst, at) = (change, lut.InputOf(i, j, k));
             }
         }
 
-        // Where a value reaches 0 or 1 the slope must change: that is clipping, counted apart.
-        static double Change(double before, double here, double after) =>
-            IsLimited(before) || IsLimited(here) || IsLimited(after) ? 0 : Math.Abs(before - (2 * here) + after);
+        static double Change(double before, double here, double after, bool fromEnd, bool toEnd) =>
+            Clips(before, fromEnd) || Clips(here, false) || Clips(after, toEnd) ? 0 : Math.Abs(before - (2 * here) + after);
+
+        // Black may lie on 0 and white on 1 at the domain's ends without anything being clipped.
+        static bool Clips(double value, bool isEnd) => isEnd ? value < -ClipMargin || value > 1 + ClipMargin : IsLimited(value);
     }
 
     private static double ClippedShare(Lut3D lut)
@@ -254,6 +264,10 @@ public static class LutSafety
             }
         }
     }
+
+    private static double SumOfSquares(Matrix3 j) =>
+        (j.M11 * j.M11) + (j.M12 * j.M12) + (j.M13 * j.M13) + (j.M21 * j.M21) + (j.M22 * j.M22) + (j.M23 * j.M23)
+        + (j.M31 * j.M31) + (j.M32 * j.M32) + (j.M33 * j.M33);
 
     // Largest eigenvalue of the symmetric matrix J^T J, in closed form (O. K. Smith, 'Eigenvalues of a symmetric 3x3
     // matrix', Communications of the ACM 4(4), 1961).

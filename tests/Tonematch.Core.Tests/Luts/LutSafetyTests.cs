@@ -71,6 +71,26 @@ public class LutSafetyTests
         Assert.Equal(1, Value(report, "change of slope"), 1e-4);
     }
 
+    // sqrt on 33 nodes: slopes sqrt(32) and (sqrt(2) - 1) sqrt(32) in the first two cells. Black lies on 0 and counts.
+    [Fact]
+    public void Inspect_CurveThatIsSteepAtBlack_IsSeenThere()
+    {
+        LutSafetyReport report = LutSafety.Inspect(Lut3D.FromFunction(33, c => new CodeRgb(c.R, c.G, Math.Sqrt(c.B))));
+        Assert.Equal((2 - Math.Sqrt(2)) * Math.Sqrt(32), Value(report, "change of slope"), 1e-5);
+    }
+
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public void Inspect_ClippingInside_IsNoChangeOfSlope(bool limited)
+    {
+        Lut3D lut = Lut3D.FromFunction(33, c => new CodeRgb(c.R, (3 * c.G) - 1, c.B));
+        LutSafetyReport report = LutSafety.Inspect(limited ? LutBaker.LimitToUnitRange(lut).Lut : lut);
+        // The cell in which the limit is crossed keeps part of the slope.
+        Assert.InRange(Value(report, "change of slope"), 0, limited ? 3 : 1e-5);
+        Assert.Equal(0, Value(report, "folded share"));
+    }
+
     [Fact]
     public void Inspect_OneChannelDoubled_ClipsHalf()
     {
