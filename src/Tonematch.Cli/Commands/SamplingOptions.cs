@@ -47,7 +47,7 @@ internal sealed class SamplingOptions
                 return found;
             }
 
-            result.AddError($"There is no chart '{result.Tokens[0].Value}'. Known: {string.Join(", ", ChartReference.All.Select(c => c.Name))}.");
+            result.AddError($"--chart: there is no chart '{result.Tokens[0].Value}'. Known: {string.Join(", ", ChartReference.All.Select(c => c.Name))}.");
             return null;
         },
     };

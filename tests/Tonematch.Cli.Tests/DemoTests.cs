@@ -1,0 +1,106 @@
+using System.Text.Json;
+using Tonematch.Testing;
+using Xunit;
+
+namespace Tonematch.Cli.Tests;
+
+/// <summary>The whole main job on the demo's clips, once; several claims about it.</summary>
+public class DemoTests(DemoTests.DemoRun demo) : IClassFixture<DemoTests.DemoRun>
+{
+    /// <summary>One run of the demo for all tests here.</summary>
+    public sealed class DemoRun : IAsyncLifetime, IDisposable
+    {
+        private readonly TempFolder _folder = new();
+
+        internal ProgramRun Run { get; private set; } = null!;
+
+        public JsonElement Match { get; private set; }
+
+        public string PathOf(params string[] parts) => _folder.PathOf(parts);
+
+        public async ValueTask InitializeAsync()
+        {
+            Run = (await BuiltProgram.RunAsync("demo", "--out", _folder.FullPath)).Ended(0);
+            Match = JsonDocument.Parse(File.ReadAllText(PathOf("match", "match.json"))).RootElement;
+        }
+
+        public ValueTask DisposeAsync() => ValueTask.CompletedTask;
+
+        public void Dispose() => _folder.Dispose();
+    }
+
+    [Fact]
+    public void Demo_WritesEveryFileOfTheContract() => Assert.All(
+        (string[])["correction.cube", "correction.cdl", "correction.clf", "match.json", "pairs.csv", "report.html"],
+        name => Assert.True(new FileInfo(demo.PathOf("match", name)) is { Exists: true, Length: > 0 }, name));
+
+    // The truth is what the scene was drawn with; the program prints it beside what it found.
+    [Fact]
+    public void Demo_OffsetFoundByTheSound_IsWithinAMillisecondOfTheTruth()
+    {
+        string line = demo.Run.Output.Split('\n').Single(l => l.StartsWith("The true offset", StringComparison.Ordinal));
+        double[] numbers = [.. line.Split(' ').Select(w => w.TrimEnd('.', ';')).Where(w => double.TryParse(w, System.Globalization.CultureInfo.InvariantCulture, out _))
+            .Select(w => double.Parse(w, System.Globalization.CultureInfo.InvariantCulture))];
+        Assert.Equal(2, numbers.Length);
+        Assert.Equal(numbers[0], numbers[1], 0.001);
+        Assert.Equal(numbers[1], demo.Match.GetProperty("sync").GetProperty("offset_seconds").GetDouble(), 1e-4);
+    }
+
+    [Fact]
+    public void Demo_Match_BringsTheCamerasFromVisiblyApartToHardToSee()
+    {
+        Assert.Equal("chart", demo.Match.GetProperty("method").GetString());
+        Assert.True(demo.Match.GetProperty("before").GetProperty("mean").GetDouble() > 4);
+        Assert.True(demo.Match.GetProperty("after").GetProperty("mean").GetDouble() < 1.6);
+    }
+
+    [Fact]
+    public void Demo_Match_IsRecomputableFromPairsAndCubeByTheFitCommandsOwnFiles()
+    {
+        // Every figure of 'after' follows from pairs.csv and correction.cube: recomputed here with nothing but those.
+        (double mean, double max) = Recomputed.After(demo.PathOf("match", "pairs.csv"), demo.PathOf("match", "correction.cube"));
+        JsonElement after = demo.Match.GetProperty("after");
+        Assert.Equal(after.GetProperty("mean").GetDouble(), mean, 2e-4);
+        Assert.Equal(after.GetProperty("max").GetDouble(), max, 1e-3);
+    }
+
+    [Fact]
+    public async Task Match_OfTheDemosClips_HoldsOverTheWholeRecording()
+    {
+        ProgramRun check = (await BuiltProgram.RunAsync(
+            "check", demo.PathOf("potter-wide.mp4"), demo.PathOf("potter-hands.mp4"), "--correction", demo.PathOf("match", "correction.cube"), "--tolerance", "2.5", "--json")).Ended(0);
+        Assert.Equal("overlap", check.Json.GetProperty("method").GetString());
+        Assert.True(check.Json.GetProperty("all").GetProperty("mean").GetDouble() < 2.5);
+    }
+
+    [Fact]
+    public async Task Check_WithoutCorrection_MissesTheToleranceWithExitCode5() => (await BuiltProgram.RunAsync(
+        "check", demo.PathOf("potter-wide.mp4"), demo.PathOf("potter-hands.mp4"), "--at", "5")).Ended(5).Says("above the tolerance");
+
+    [Fact]
+    public async Task Sync_Swapped_NegatesTheOffset()
+    {
+        string wide = demo.PathOf("potter-wide.mp4"), hands = demo.PathOf("potter-hands.mp4");
+        double there = (await BuiltProgram.RunAsync("sync", wide, hands, "--json")).Ended(0).Json.GetProperty("sync").GetProperty("offset_seconds").GetDouble();
+        double back = (await BuiltProgram.RunAsync("sync", hands, wide, "--json")).Ended(0).Json.GetProperty("sync").GetProperty("offset_seconds").GetDouble();
+        Assert.Equal(-there, back, 5e-4);
+    }
+
+    [Fact]
+    public async Task Match_IntoAFolderWithResults_IsRefusedUntilForced()
+    {
+        byte[] before = File.ReadAllBytes(demo.PathOf("match", "correction.cube"));
+        (await BuiltProgram.RunAsync("match", demo.PathOf("potter-wide.mp4"), demo.PathOf("potter-hands.mp4"), "--out", demo.PathOf("match")))
+            .Ended(3).Says("there already", "--force");
+        Assert.Equal(before, File.ReadAllBytes(demo.PathOf("match", "correction.cube")));
+    }
+
+    [Fact]
+    public async Task Match_SameClipTwice_FindsNothingToDo()
+    {
+        string clip = demo.PathOf("potter-wide.mp4");
+        ProgramRun run = (await BuiltProgram.RunAsync("match", clip, clip, "--out", demo.PathOf("same"), "--json", "--offset", "0")).Ended(0).Says("same file");
+        Assert.Equal(0, run.Json.GetProperty("after").GetProperty("max").GetDouble(), 0.05);
+        Assert.Equal("identity", run.Json.GetProperty("chosen").GetString());
+    }
+}

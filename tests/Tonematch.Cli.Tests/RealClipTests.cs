@@ -1,0 +1,101 @@
+using System.Diagnostics;
+using System.Globalization;
+using System.Text.Json;
+using Tonematch.Testing;
+using Xunit;
+
+namespace Tonematch.Cli.Tests;
+
+/// <summary>
+/// The main job on real footage: real clips and photographs, of which one side is rendered anew by FFmpeg as another
+/// camera would, with shifted sound. What is true is known because FFmpeg made it.
+/// </summary>
+public sealed class RealClipTests : IDisposable
+{
+    private const string OpenCvData = "/usr/share/doc/opencv-doc/examples/data/";
+
+    // Another camera's rendering: warmer, lower contrast, less saturation. Colours in RGB by FFmpeg's own filters.
+    private const string OtherCamera = "zscale=matrixin=709:rangein=limited:matrix=gbr:range=full,format=gbrp16le,"
+        + "colorchannelmixer=rr=0.9598:rg=0.0832:rb=0.0075:gr=0.0270:gg=0.9368:gb=0.0075:br=0.0270:bg=0.0832:bb=0.7643,curves=all='0/0.04 0.5/0.5 1/0.95',"
+        + "zscale=matrixin=gbr:rangein=full:matrix=709:range=limited,format=yuv420p";
+
+    private readonly TempFolder _folder = new();
+
+    public void Dispose() => _folder.Dispose();
+
+    [Fact]
+    public async Task Match_RealClipAgainstItsOtherRendering_IsFarCloserAfterwards()
+    {
+        string street = OpenCvData + "vtest.avi";
+        Assert.SkipUnless(File.Exists(street), "opencv-doc (Debian) is not installed");
+        string primary = _folder.PathOf("street.mp4"), secondary = _folder.PathOf("street, other [camera] 'b'.mp4");
+        await FfmpegAsync(["-i", street, "-f", "lavfi", "-i", Claps(1.5, 6.25, 7.0), "-t", "12", .. Tagged, "-shortest", primary]);
+        await FfmpegAsync(["-ss", "1.7", "-i", street, "-f", "lavfi", "-i", Claps(6.25 - 1.7, 7.0 - 1.7), "-t", "9", "-vf", OtherCamera, .. Tagged, "-shortest", secondary]);
+
+        ProgramRun run = (await BuiltProgram.RunAsync("match", primary, secondary, "--out", _folder.PathOf("out"), "--json")).Ended(0);
+
+        JsonElement json = run.Json;
+        Assert.Equal(-1.7, json.GetProperty("sync").GetProperty("offset_seconds").GetDouble(), 0.012);
+        Assert.Equal("overlap", json.GetProperty("method").GetString());
+        double before = json.GetProperty("before").GetProperty("mean").GetDouble(), after = json.GetProperty("after").GetProperty("mean").GetDouble();
+        Assert.True(before > 4, $"before {before}");
+        Assert.True(after < 1.5, $"after {after}");
+    }
+
+    [Fact]
+    public async Task Match_TwoViewPhotographsAsClips_FindsTheSameObjects()
+    {
+        Assert.SkipUnless(File.Exists(OpenCvData + "aloeL.jpg"), "opencv-doc (Debian) is not installed");
+        string primary = _folder.PathOf("left.mp4"), secondary = _folder.PathOf("right.mp4");
+        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeL.jpg", "-f", "lavfi", "-i", Claps(1.0, 2.6), "-t", "4", "-r", "25", "-vf", ToBt709, .. Tagged, primary]);
+        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeR.jpg", "-f", "lavfi", "-i", Claps(0.55, 2.15), "-t", "4", "-r", "30000/1001", "-vf", ToBt709 + "," + OtherCamera, .. Tagged, secondary]);
+
+        ProgramRun run = (await BuiltProgram.RunAsync("match", primary, secondary, "--out", _folder.PathOf("out"), "--json")).Ended(0);
+
+        Assert.Equal("overlap", run.Json.GetProperty("method").GetString());
+        Assert.Equal(-0.45, run.Json.GetProperty("sync").GetProperty("offset_seconds").GetDouble(), 0.012);
+        Assert.True(run.Json.GetProperty("after").GetProperty("mean").GetDouble() < 0.4 * run.Json.GetProperty("before").GetProperty("mean").GetDouble());
+    }
+
+    [Fact]
+    public async Task Sync_UnrelatedRecordings_AreRefusedWithExitCode4()
+    {
+        string a = SharedData.Require("video/stream.mp4"), b = _folder.PathOf("claps.mp4");
+        await FfmpegAsync(["-f", "lavfi", "-i", "testsrc2=s=320x180:r=25:d=6", "-f", "lavfi", "-i", Claps(1.0, 2.6, 4.4), "-t", "6", .. Tagged, b]);
+        (await BuiltProgram.RunAsync("sync", a, b)).Ended(4).Says("--offset");
+    }
+
+    [Fact]
+    public async Task Match_TruncatedClip_IsRefusedWithItsName()
+    {
+        byte[] whole = File.ReadAllBytes(SharedData.Require("video/flower.mp4"));
+        string cut = _folder.PathOf("cut.mp4");
+        File.WriteAllBytes(cut, whole[..40000]);
+        (await BuiltProgram.RunAsync("match", SharedData.Require("video/flower.mp4"), cut, "--out", _folder.PathOf("out"))).Ended(3).Says("cut.mp4");
+    }
+
+    private static string[] Tagged =>
+    [
+        "-c:v", "libx264", "-preset", "ultrafast", "-crf", "12", "-pix_fmt", "yuv420p", "-colorspace", "bt709", "-color_primaries", "bt709",
+        "-color_trc", "bt709", "-color_range", "tv", "-c:a", "aac", "-ar", "48000", "-y",
+    ];
+
+    // Pictures are sRGB; their code values are kept as they are and only written as BT.709 Y'CbCr.
+    private const string ToBt709 = "scale=960:-2:flags=area,format=gbrp,zscale=matrixin=gbr:rangein=full:matrix=709:range=limited,format=yuv420p";
+
+    // Short bursts of noise in silence with a little noise under it, at these seconds.
+    private static string Claps(params double[] seconds)
+    {
+        string bursts = string.Join('+', seconds.Select(s => string.Create(CultureInfo.InvariantCulture, $"gt(t\\,{s:F4})*exp(-60*(t-{s:F4}))")));
+        return $"aevalsrc='0.6*(random(0)*2-1)*({bursts})+0.002*(random(1)*2-1)':s=48000:d=20";
+    }
+
+    private static async Task FfmpegAsync(string[] arguments)
+    {
+        ProcessStartInfo start = new("ffmpeg", ["-v", "error", "-nostdin", .. arguments]) { RedirectStandardError = true };
+        using Process process = Process.Start(start) ?? throw new InvalidOperationException("ffmpeg did not start.");
+        string errors = await process.StandardError.ReadToEndAsync(TestContext.Current.CancellationToken);
+        await process.WaitForExitAsync(TestContext.Current.CancellationToken);
+        Assert.True(process.ExitCode == 0, errors);
+    }
+}
