@@ -22,6 +22,7 @@ internal static class Program
             SampleCommand.Create(terminal),
             FitCommand.Create(terminal),
             CheckCommand.Create(terminal),
+            RenderCommand.Create(terminal),
             LutCommand.Create(terminal),
             ChartCommand.Create(terminal),
             ProbeCommand.Create(terminal),
@@ -32,7 +33,9 @@ internal static class Program
         ParseResult parsed = root.Parse(args, new ParserConfiguration { ResponseFileTokenReplacer = null, EnablePosixBundling = false });
         if (parsed.Errors.Count > 0)
         {
-            terminal.Error(parsed.Errors[0].Message);
+            terminal.Error(parsed.CommandResult.Command is RootCommand && parsed.UnmatchedTokens.Count > 0
+                ? $"There is no command '{parsed.UnmatchedTokens[0]}'."
+                : parsed.Errors[0].Message);
             terminal.Note($"See: tonematch {CommandPath(parsed)}--help");
             return ExitCode.WrongUse;
         }

@@ -98,7 +98,7 @@ internal static class Inputs
             },
         };
 
-    private static T Refuse<T>(ArgumentResult result, string what)
+    public static T Refuse<T>(ArgumentResult result, string what)
     {
         string option = result.Parent is OptionResult o ? o.Option.Name : result.Argument.Name;
         result.AddError($"{option} takes {what}, not '{result.Tokens[0].Value}'.");

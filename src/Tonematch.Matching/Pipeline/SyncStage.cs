@@ -1,19 +1,34 @@
+using Tonematch.FramePairs;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
 using Tonematch.Media.Sound;
+using Tonematch.Pictures;
 using Tonematch.Sync;
 
 namespace Tonematch.Matching;
 
-/// <summary>Finds how two clips lie in time.</summary>
+/// <summary>Finds how two clips lie in time: by hand, by sound, by light and motion, by timecode.</summary>
 public static class SyncStage
 {
     // Enough for hundredths of a millisecond by interpolation, and an hour is 115 MB.
     private const int SampleRate = 8000;
 
+    private const int LightSide = 160;
+    private const double LongestLightSeconds = 600;
+    private const double AgreementSeconds = 20;
+
+    private const string ByHand = "Or give it by hand: --offset SECONDS, where t_secondary = t_primary + offset.";
+
     /// <summary>What was found, and the sound it was found from (null when it was not listened to).</summary>
+    /// <param name="Found">Offset, drift, confidence.</param>
+    /// <param name="Primary">The primary's sound.</param>
+    /// <param name="Secondary">The secondary's sound.</param>
     public sealed record Result(SyncFound Found, MonoSound? Primary, MonoSound? Secondary);
 
-    /// <summary>The offset given by hand, or by the sound.</summary>
+    /// <summary>
+    /// The offset given by hand; else by the sound, confirmed by the pictures; else, where sound is missing or says
+    /// nothing, by light and motion of the pictures, and at last by timecode.
+    /// </summary>
     /// <exception cref="NoTrustworthyResultException">Nothing tells how the clips lie in time.</exception>
     public static async Task<Result> RunAsync(ClipInfo primary, ClipInfo secondary, MatchRequest request, CancellationToken cancel)
     {
@@ -25,28 +40,87 @@ public static class SyncStage
             return new Result(SyncFound.Given(given), null, null);
         }
 
-        if (primary.AudioTracks.Length == 0 || secondary.AudioTracks.Length == 0)
+        List<string> why = [];
+        MonoSound? a = null, b = null;
+        if (primary.AudioTracks.IsEmpty || secondary.AudioTracks.IsEmpty)
         {
-            string silent = primary.AudioTracks.Length == 0 ? primary.Path : secondary.Path;
-            throw new NoTrustworthyResultException($"{silent} has no sound, so the two cannot be lined up by it. Give --offset SECONDS (t_secondary = t_primary + offset).");
+            why.Add($"{(primary.AudioTracks.IsEmpty ? primary.Path : secondary.Path)} has no sound.");
+        }
+        else
+        {
+            // Decoding sound is one thread a clip: side by side.
+            MonoSound[] sounds = await Task.WhenAll(
+                ListenAsync(primary, request.PrimaryAudioTrack, cancel), ListenAsync(secondary, request.SecondaryAudioTrack, cancel));
+            (a, b) = (sounds[0], sounds[1]);
+            SyncOptions options = new()
+            {
+                PrimaryMicDistanceMetres = request.PrimaryMicDistanceMetres,
+                SecondaryMicDistanceMetres = request.SecondaryMicDistanceMetres,
+                FrameSeconds = FrameSeconds(primary),
+            };
+            SyncResult bySound = await Task.Run(() => SoundSync.Synchronise(a, b, options, cancel), cancel);
+            if (bySound is SyncFound found)
+            {
+                return new Result(await ConfirmedAsync(found, primary, secondary, cancel), a, b);
+            }
+
+            SyncRefused refused = (SyncRefused)bySound;
+            why.Add($"{refused.Reason} {refused.Advice}");
         }
 
-        // Decoding sound is one thread a clip: side by side.
-        Task<MonoSound> a = SoundReader.ReadMonoAsync(primary, SampleRate, request.PrimaryAudioTrack, 0, null, cancel);
-        Task<MonoSound> b = SoundReader.ReadMonoAsync(secondary, SampleRate, request.SecondaryAudioTrack, 0, null, cancel);
-        MonoSound[] sounds = await Task.WhenAll(a, b);
-        SyncOptions options = new()
+        SyncResult byLight = LightSync.Synchronise(
+            await LightAsync(primary, 0, LongestLightSeconds, cancel), await LightAsync(secondary, 0, LongestLightSeconds, cancel), new SyncOptions(), cancel);
+        if (byLight is SyncFound light)
         {
-            PrimaryMicDistanceMetres = request.PrimaryMicDistanceMetres,
-            SecondaryMicDistanceMetres = request.SecondaryMicDistanceMetres,
-            FrameSeconds = primary.FrameRate.Value > 0 ? 1 / primary.FrameRate.Value : 0.04,
-        };
-        SyncResult result = await Task.Run(() => SoundSync.Synchronise(sounds[0], sounds[1], options, cancel), cancel);
-        return result switch
+            return new Result(light with { Warnings = [$"{why[0]} The offset comes from changes of light and motion in the pictures instead, good to about a frame.", .. light.Warnings] }, a, b);
+        }
+
+        SyncResult byTimecode = TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds);
+        return byTimecode is SyncFound coded
+            ? new Result(coded with { Warnings = [why[0], .. coded.Warnings] }, a, b)
+            : throw new NoTrustworthyResultException($"{string.Join(' ', why)} {((SyncRefused)byLight).Reason} {ByHand}");
+    }
+
+    private static async Task<MonoSound> ListenAsync(ClipInfo clip, int? track, CancellationToken cancel) =>
+        await SoundReader.ReadMonoAsync(clip, SampleRate, track ?? await SoundReader.ChooseTrackAsync(clip, cancel), cancel: cancel);
+
+    private static double FrameSeconds(ClipInfo clip) => clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0.04;
+
+    private static Timecode? CodeOf(ClipInfo clip) =>
+        clip.Timecode is { } text && Timecode.TryParse(text, clip.FrameRate.Value, out Timecode? code, out _) ? code : null;
+
+    // A stretch in the middle of the overlap tells whether the pictures agree with the sound.
+    private static async Task<SyncFound> ConfirmedAsync(SyncFound found, ClipInfo primary, ClipInfo secondary, CancellationToken cancel)
+    {
+        double middle = found.Evidence.OverlapStartSeconds + (found.Evidence.OverlapSeconds / 2);
+        double from = Math.Max(0, middle - (AgreementSeconds / 2)), secondaryFrom = Math.Max(0, found.SecondaryTime(from));
+        Task<List<LightSample>> p = LightAsync(primary, from, AgreementSeconds, cancel), s = LightAsync(secondary, secondaryFrom, AgreementSeconds, cancel);
+        await Task.WhenAll(p, s);
+        double frame = Math.Max(FrameSeconds(primary), FrameSeconds(secondary));
+        PictureAgreement agreement = PictureAgreement.Check(found, p.Result, s.Result, frame, cancel);
+        return agreement.Verdict == PictureVerdict.Disagrees
+            ? found with { Warnings = [agreement.Sentence, .. found.Warnings] }
+            : found;
+    }
+
+    private static async Task<List<LightSample>> LightAsync(ClipInfo clip, double from, double seconds, CancellationToken cancel)
+    {
+        FrameSequenceOptions options = new() { MaxSide = LightSide, FromSeconds = from, DurationSeconds = seconds };
+        List<LightSample> series = [];
+        Picture? previous = null;
+        await foreach (TimedPicture frame in FrameSequence.ReadAsync(clip, options, cancel))
         {
-            SyncFound found => new Result(found, sounds[0], sounds[1]),
-            SyncRefused refused => throw new NoTrustworthyResultException($"{refused.Reason} {refused.Advice}"),
-            _ => throw new InvalidOperationException("A sync result is either found or refused."),
-        };
+            using (frame)
+            {
+                FrameLook look = FrameLook.Measure(frame.Picture, previous, frame.Seconds);
+                series.Add(new LightSample(frame.Seconds, look.MeanLightness, look.Motion ?? 0));
+
+                // The stream's memory is used again, so the frame before is kept as a copy.
+                previous = new Picture(
+                    frame.Picture.Width, frame.Picture.Height, frame.Picture.R.ToArray(), frame.Picture.G.ToArray(), frame.Picture.B.ToArray(), frame.Picture.Encoding);
+            }
+        }
+
+        return series;
     }
 }

@@ -1,0 +1,97 @@
+using System.CommandLine;
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Luts;
+using Tonematch.Matching;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Rendering;
+
+namespace Tonematch.Cli.Commands;
+
+/// <summary>tonematch render: the corrected clip.</summary>
+internal static class RenderCommand
+{
+    public static Command Create(Terminal terminal)
+    {
+        Argument<string> clip = new("clip") { Description = "The clip to correct: the secondary." };
+        Option<string> file = new("--correction") { Description = "A .cube, .clf or CDL file.", HelpName = "FILE", Required = true };
+        Option<string> output = Inputs.OutFile("The corrected clip: .mp4, .mov or .mkv.");
+        Option<RenderCodec> codec = new("--codec")
+        {
+            Description = "h264 (8 bit, plays everywhere), h265 (8 or 10 bit), prores (10 bit, large, for further work). Without it h264 for 8-bit clips, h265 for deeper ones.",
+            HelpName = "NAME",
+            CustomParser = result => result.Tokens[0].Value switch
+            {
+                "h264" => RenderCodec.H264,
+                "h265" => RenderCodec.H265,
+                "prores" => RenderCodec.ProRes,
+                _ => Inputs.Refuse<RenderCodec>(result, "one of h264, h265, prores"),
+            },
+        };
+        Option<double?> quality = Inputs.Number("--quality", "N", "0 (largest file) to 40; 16 (h264) and 18 (h265) when not said.", v => v is >= 0 and <= 40 && v == Math.Floor(v), "a whole number from 0 to 40");
+        Option<bool> sideBySide = new("--side-by-side") { Description = "The clip as it is on the left, corrected on the right." };
+        Option<string?> cutTest = new("--cut-test") { Description = "In place of the whole clip: a short one that cuts between this primary and the corrected clip every 2 s, to see the match where it counts.", HelpName = "PRIMARY" };
+        Option<double?> offset = Inputs.Offset();
+        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: the primary's encoding");
+        Option<bool> json = Inputs.Json();
+        Option<bool> force = Inputs.Force();
+        Command command = new("render", "Writes the corrected clip: sound, metadata, rotation and frame times are kept.\nExample: tonematch render close.mp4 --correction match/correction.cube --out close-matched.mp4")
+        {
+            clip, file, output, codec, quality, sideBySide, cutTest, offset, encoding, json, force,
+        };
+        command.SetAction(async (parsed, cancel) =>
+        {
+            Lut3D lut = LutFiles.Read(parsed.GetRequiredValue(file)).ToLut(65);
+            string path = parsed.GetRequiredValue(output);
+            ClipInfo info = await ClipProbe.ProbeAsync(parsed.GetRequiredValue(clip), cancel);
+            RenderResult result;
+            if (parsed.GetValue(cutTest) is { } primaryPath)
+            {
+                MatchRequest request = new(primaryPath, info.Path) { OffsetSeconds = parsed.GetValue(offset) };
+                ClipInfo primary = await ClipProbe.ProbeAsync(primaryPath, cancel);
+                result = await terminal.WithProgressAsync(async progress =>
+                {
+                    progress.Report(new("Listening to both recordings", 0));
+                    double found = (await SyncStage.RunAsync(primary, info, request, cancel)).Found.OffsetSeconds;
+                    return await CutTest.RenderAsync(primary, info, lut, found, path, new CutTestOptions { Force = parsed.GetValue(force) }, Forwarded(progress), cancel);
+                });
+            }
+            else
+            {
+                RenderOptions options = new()
+                {
+                    Codec = parsed.GetValue(codec),
+                    Quality = (int?)parsed.GetValue(quality),
+                    OutputEncoding = parsed.GetValue(encoding),
+                    SideBySide = parsed.GetValue(sideBySide),
+                    Force = parsed.GetValue(force),
+                };
+                result = await terminal.WithProgressAsync(progress => ClipRenderer.RenderAsync(info, lut, path, options, Forwarded(progress), cancel));
+            }
+
+            if (parsed.GetValue(json))
+            {
+                terminal.Line(MatchJson.Write(new { Clip = MatchJson.Clip(result.Clip), result.Notes }).TrimEnd());
+            }
+            else
+            {
+                terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{Path.GetFullPath(path)}: {result.Clip.Width} x {result.Clip.Height}, {result.Clip.DurationSeconds:F2} s, {result.Clip.Codec} {result.Clip.BitDepth} bit"));
+            }
+
+            foreach (string note in result.Notes)
+            {
+                terminal.Warning(note);
+            }
+
+            return ExitCode.Done;
+        });
+        return command;
+    }
+
+    private static RenderForwarder Forwarded(IProgress<StageProgress> progress) => new(progress);
+
+    private sealed class RenderForwarder(IProgress<StageProgress> progress) : IProgress<RenderProgress>
+    {
+        public void Report(RenderProgress value) => progress.Report(new("Rendering", value.Fraction));
+    }
+}
