@@ -10,4 +10,8 @@ namespace Tonematch.Media.Clips;
 /// <param name="StartSeconds">When it begins on the clip's time line (0 = the first frame).</param>
 /// <param name="DurationSeconds">How long it lasts, or null when the file does not say.</param>
 public sealed record AudioTrack(
-    int Index, string Codec, int Channels, int SampleRate, string? Language, string? Title, double StartSeconds, double? DurationSeconds);
+    int Index, string Codec, int Channels, int SampleRate, string? Language, string? Title, double StartSeconds, double? DurationSeconds)
+{
+    /// <summary>This FFmpeg knows the codec; newer phones add tracks (spatial sound) that older ones do not.</summary>
+    public bool IsReadable => Codec is not ("unknown" or "none" or "") && Channels > 0;
+}

@@ -12,7 +12,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
 {
     private const int KeptErrorLines = 60;
     private const int KeptLineLength = 500;
-    private static readonly TimeSpan s_silenceLimit = TimeSpan.FromMinutes(2);
+    private static readonly TimeSpan s_usualSilenceLimit = TimeSpan.FromMinutes(2);
 
     private readonly Process _process;
     private readonly Queue<string> _errors = new();
@@ -22,11 +22,15 @@ internal sealed class FfmpegProcess : IAsyncDisposable
     private readonly CancellationTokenRegistration _killOnCancel;
     private readonly CancellationToken _cancel;
     private long _lastSign = Stopwatch.GetTimestamp();
-    private bool _silent;
+    private readonly TimeSpan _silenceLimit;
+    private readonly Timer _watch;
+    private bool _waiting;
+    private volatile bool _silent;
 
-    private FfmpegProcess(Process process, Action<string>? onLine, Action? onEnd, CancellationToken cancel)
+    private FfmpegProcess(Process process, Action<string>? onLine, Action? onEnd, TimeSpan silenceLimit, CancellationToken cancel)
     {
-        (_process, _onLine, _onEnd, _cancel) = (process, onLine, onEnd, cancel);
+        (_process, _onLine, _onEnd, _silenceLimit, _cancel) = (process, onLine, onEnd, silenceLimit, cancel);
+        _watch = new Timer(_ => LookForSilence(), null, silenceLimit / 4, silenceLimit / 4);
         _errorPump = Task.Run(PumpErrorsAsync, CancellationToken.None);
         _killOnCancel = cancel.Register(Kill);
     }
@@ -56,6 +60,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
     /// <param name="onEnd">Is called after the last line.</param>
     /// <param name="withInput">Opens <see cref="Input"/>.</param>
     /// <param name="workingFolder">Where it runs; the current folder by default.</param>
+    /// <param name="silenceLimit">After this long without a word while somebody waits, it is ended; two minutes by default.</param>
     /// <param name="cancel">Kills the process tree.</param>
     public static FfmpegProcess Start(
         string program,
@@ -64,6 +69,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         Action? onEnd = null,
         bool withInput = false,
         string? workingFolder = null,
+        TimeSpan? silenceLimit = null,
         CancellationToken cancel = default)
     {
         cancel.ThrowIfCancellationRequested();
@@ -93,7 +99,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         try
         {
             Process process = Process.Start(start) ?? throw new UnusableInputException($"{program} could not be started.");
-            return new FfmpegProcess(process, onLine, onEnd, cancel);
+            return new FfmpegProcess(process, onLine, onEnd, silenceLimit ?? s_usualSilenceLimit, cancel);
         }
         catch (Win32Exception e)
         {
@@ -172,6 +178,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
     public async ValueTask DisposeAsync()
     {
         await _killOnCancel.DisposeAsync().ConfigureAwait(false);
+        await _watch.DisposeAsync().ConfigureAwait(false);
         Kill();
         try
         {
@@ -188,33 +195,43 @@ internal sealed class FfmpegProcess : IAsyncDisposable
 
     private async Task<T> GuardSilenceAsync<T>(Task<T> work)
     {
-        while (true)
+        Volatile.Write(ref _lastSign, Stopwatch.GetTimestamp());
+        Volatile.Write(ref _waiting, true);
+        try
         {
-            Task first = await Task.WhenAny(work, Task.Delay(s_silenceLimit / 4, CancellationToken.None)).ConfigureAwait(false);
-            if (first == work || work.IsCompleted)
+            T result = await work.ConfigureAwait(false);
+            if (_silent)
             {
-                try
-                {
-                    T result = await work.ConfigureAwait(false);
-                    Volatile.Write(ref _lastSign, Stopwatch.GetTimestamp());
-                    return result;
-                }
-                catch (Exception) when (_silent)
-                {
-                    throw new UnusableInputException("FFmpeg did not answer for two minutes and was ended. Is the drive with the clip still there?");
-                }
-                catch (Exception e) when (e is IOException or ObjectDisposedException && _cancel.IsCancellationRequested)
-                {
-                    throw new OperationCanceledException("Cancelled.", e, _cancel);
-                }
+                throw Silent();
             }
 
-            if (Stopwatch.GetElapsedTime(Volatile.Read(ref _lastSign)) > s_silenceLimit)
-            {
-                _silent = true;
-                Kill();
-                throw new UnusableInputException("FFmpeg did not answer for two minutes and was ended. Is the drive with the clip still there?");
-            }
+            Volatile.Write(ref _lastSign, Stopwatch.GetTimestamp());
+            return result;
+        }
+        catch (Exception e) when (e is not (OperationCanceledException or UnusableInputException) && _silent)
+        {
+            throw Silent();
+        }
+        catch (Exception e) when (e is IOException or ObjectDisposedException && _cancel.IsCancellationRequested)
+        {
+            throw new OperationCanceledException("Cancelled.", e, _cancel);
+        }
+        finally
+        {
+            Volatile.Write(ref _waiting, false);
+        }
+    }
+
+    private static UnusableInputException Silent() =>
+        new("FFmpeg did not answer for two minutes and was ended. Is the drive with the clip still there?");
+
+    // Only while somebody waits: a program whose output nobody reads is silent for a good reason.
+    private void LookForSilence()
+    {
+        if (Volatile.Read(ref _waiting) && Stopwatch.GetElapsedTime(Volatile.Read(ref _lastSign)) > _silenceLimit)
+        {
+            _silent = true;
+            Kill();
         }
     }
 

@@ -84,6 +84,12 @@ public static class ClipRenderer
         List<string> arguments = [];
         for (int i = 0; i < clip.AudioTracks.Length; i++)
         {
+            if (!clip.AudioTracks[i].IsReadable)
+            {
+                notes.Add(string.Create(CultureInfo.InvariantCulture, $"Sound track {i} is of a kind this FFmpeg does not know: it is left out."));
+                continue;
+            }
+
             string codec = clip.AudioTracks[i].Codec;
             bool copies = muxer switch
             {
@@ -91,8 +97,8 @@ public static class ClipRenderer
                 "mov" => s_movSound.Contains(codec),
                 _ => true,
             };
-            string number = i.ToString(CultureInfo.InvariantCulture);
-            arguments.AddRange(["-map", "0:a:" + number]);
+            string number = (arguments.Count(a => a == "-map")).ToString(CultureInfo.InvariantCulture);
+            arguments.AddRange(["-map", string.Create(CultureInfo.InvariantCulture, $"0:a:{i}")]);
             arguments.AddRange(copies ? ["-c:a:" + number, "copy"] : ["-c:a:" + number, "aac", "-b:a:" + number, "256k"]);
             if (!copies)
             {

@@ -23,11 +23,7 @@ internal static class RenderRun
         DirectoryInfo folder = Directory.CreateTempSubdirectory("tonematch-");
         try
         {
-            using (StreamWriter cube = new(Path.Combine(folder.FullName, "l.cube"), append: false, new UTF8Encoding(false)))
-            {
-                CubeFormat.Write(cube, lut, "Tonematch");
-            }
-
+            WriteLut(folder, lut);
             await EncodeAsync(
                 output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", muxer, "file:" + pending.TemporaryPath],
                 folder.FullName, durationSeconds, progress, cancel).ConfigureAwait(false);
@@ -42,6 +38,20 @@ internal static class RenderRun
 
         progress?.Report(new RenderProgress(1, TimeSpan.Zero));
         return await ClipProbe.ProbeAsync(output, cancel).ConfigureAwait(false);
+    }
+
+    private static void WriteLut(DirectoryInfo folder, Lut3D lut)
+    {
+        string path = Path.Combine(folder.FullName, "l.cube");
+        try
+        {
+            using StreamWriter cube = new(path, append: false, new UTF8Encoding(false));
+            CubeFormat.Write(cube, lut, "Tonematch");
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw PendingFile.Explain(path, e);
+        }
     }
 
     private static async Task EncodeAsync(

@@ -12,7 +12,8 @@ public static class SoundReader
     /// <summary>Reads a stretch of one sound track, mixed down to mono and resampled.</summary>
     /// <param name="clip">From <see cref="ClipProbe"/>.</param>
     /// <param name="sampleRate">Samples a second wanted, 1000..384000.</param>
-    /// <param name="track">Number of the sound track (<see cref="AudioTrack.Index"/>); null takes the first.</param>
+    /// <param name="track">Number of the sound track (<see cref="AudioTrack.Index"/>); null takes the first one
+    /// that can be decoded.</param>
     /// <param name="fromSeconds">Where to begin on the clip's time line (0 = first frame). May be below 0.</param>
     /// <param name="durationSeconds">How much to read, above 0; null reads to the end.</param>
     /// <param name="cancel">Ends the work and the process.</param>
@@ -40,7 +41,7 @@ public static class SoundReader
             throw new UnusableInputException($"'{clip.Path}' has no sound. Give the offset by hand, or use a recording with sound.");
         }
 
-        int number = track ?? 0;
+        int number = track ?? clip.AudioTracks.FirstOrDefault(t => t.IsReadable)?.Index ?? 0;
         if (number < 0 || number >= clip.AudioTracks.Length)
         {
             throw new UnusableInputException(string.Create(
@@ -84,15 +85,16 @@ public static class SoundReader
     public static async Task<int?> ChooseTrackAsync(ClipInfo clip, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(clip);
-        if (clip.AudioTracks.Length < 2)
+        AudioTrack[] readable = [.. clip.AudioTracks.Where(t => t.IsReadable)];
+        if (readable.Length < 2)
         {
-            return clip.AudioTracks.IsEmpty ? null : 0;
+            return readable.Length == 0 ? null : readable[0].Index;
         }
 
         const int stretches = 4, rate = 8000;
         const double stretchSeconds = 8;
-        (int Track, double Power) best = (0, -1);
-        foreach (AudioTrack track in clip.AudioTracks)
+        (int Track, double Power) best = (readable[0].Index, -1);
+        foreach (AudioTrack track in readable)
         {
             double power = 0;
             double room = Math.Max(0, clip.DurationSeconds - stretchSeconds);
