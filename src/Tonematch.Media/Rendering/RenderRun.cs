@@ -19,6 +19,7 @@ internal static class RenderRun
         string output, bool force, IReadOnlyCollection<string> inputs, Lut3D lut, string muxer, IEnumerable<string> arguments,
         double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel)
     {
+        ClipInfo written;
         using PendingFile pending = PendingFile.Begin(output, force, inputs);
         DirectoryInfo folder = Directory.CreateTempSubdirectory("tonematch-");
         try
@@ -28,7 +29,7 @@ internal static class RenderRun
                 output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", muxer, "file:" + pending.TemporaryPath],
                 folder.FullName, durationSeconds, progress, cancel).ConfigureAwait(false);
             // What cannot be read back was not written.
-            await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
+            written = await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
             pending.Commit();
         }
         finally
@@ -37,7 +38,8 @@ internal static class RenderRun
         }
 
         progress?.Report(new RenderProgress(1, TimeSpan.Zero));
-        return await ClipProbe.ProbeAsync(output, cancel).ConfigureAwait(false);
+        MediaInput file = MediaInput.Open(output);
+        return written with { Path = file.FullPath, Input = file };
     }
 
     private static void WriteLut(DirectoryInfo folder, Lut3D lut)
