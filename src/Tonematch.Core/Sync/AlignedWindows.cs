@@ -117,12 +117,18 @@ internal sealed class AlignedWindows
         return (double)length / rate < 0.9 && 2.0 * length / rate <= overlapSeconds ? 2 * length : length;
     }
 
-    // One window a slot, where both sounds begin most together.
+    // Windows that overlap by half where that covers everything, else one a slot, where both sounds begin most together.
     private static double[] Starts(
         OnsetEnvelope primary, OnsetEnvelope secondary, OffsetCandidate line, double from, double to, double seconds, int most)
     {
         const int fps = OnsetEnvelope.FramesPerSecond;
-        int count = Math.Clamp((int)((to - from) / seconds), 1, most);
+        int dense = (int)((to - from - seconds) / (seconds / 2)) + 1;
+        if (dense <= most)
+        {
+            return [.. Enumerable.Range(0, dense).Select(k => from + (dense == 1 ? (to - from - seconds) / 2 : (to - from - seconds) * k / (dense - 1)))];
+        }
+
+        int count = most;
         double slot = (to - from - seconds) / count;
         int first = (int)(from * fps), frames = Math.Max(1, (int)((to - from) * fps));
         double[] together = new double[frames + 1];

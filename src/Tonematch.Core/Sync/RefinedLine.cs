@@ -31,6 +31,9 @@ internal sealed record RefinedLine(
         }
     }
 
+    public OffsetCandidate ToCandidate(OffsetCandidate candidate) =>
+        candidate with { OffsetSeconds = Offset, AtSeconds = AtSeconds, DriftPpm = DriftPpm };
+
     public static RefinedLine Refine(AlignedWindows windows, double precisionSeconds, double maximumDriftPpm)
     {
         List<(double At, double Offset, double Own, double Weight)> points = [];

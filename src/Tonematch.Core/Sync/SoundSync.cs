@@ -14,10 +14,14 @@ public static class SoundSync
     private const int EnvelopeCandidates = 12;
     private const int DirectCandidates = 6;
     private const int WorkingRate = 16000;
+    private const int FirstWindows = 4;
     private const int JudgingWindows = 16;
     private const double JudgingLagSeconds = 0.06;
     private const int FinalWindows = 64;
     private const double FinalLagSeconds = 0.02;
+
+    // Above this height the agreement of windows is not needed for confidence.
+    private const double ClearPeak = 13;
 
     // Lines that are compared with the best one stretch by stretch.
     private const int MostCompared = 6;
@@ -67,11 +71,7 @@ public static class SoundSync
         List<JudgedLine> judged = [];
         foreach (OffsetCandidate line in lines)
         {
-            AlignedWindows windows = AlignedWindows.Of(pair, line, JudgingWindows, JudgingLagSeconds, cancel);
-            if (windows.Count > 0)
-            {
-                judged.AddRange(JudgedLine.Judge(windows, options.MaximumDriftPpm, SameOffsetSeconds));
-            }
+            judged.AddRange(Judge(pair, line, judged.Count == 0 ? 0 : judged.Max(j => j.PeakOverChance), options, cancel));
         }
 
         if (judged.Count == 0)
@@ -82,8 +82,13 @@ public static class SoundSync
         (JudgedLine best, JudgedLine? rival) = BestAndRival(pair, judged, cancel);
         AlignedWindows fine = AlignedWindows.Of(pair, best.Line, FinalWindows, FinalLagSeconds, cancel);
         RefinedLine refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
-        double nextBest = rival?.Rivalry(best) ?? 0;
-        double fromPeak = Logistic((best.PeakOverChance + Math.Min(4, refined.AgreementSurprise) - 12) / 1.2);
+
+        // Once more along the refined line: peaks near lag 0 are sharper and their parabola has no bias.
+        fine = AlignedWindows.Of(pair, refined.ToCandidate(best.Line), FinalWindows, FinalLagSeconds, cancel);
+        refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
+        double total = TotalEvidence(best, refined);
+        double nextBest = rival is null ? 0 : Math.Max(rival.Rivalry(best), AgreementRivalry(pair, best, judged, total, options, cancel));
+        double fromPeak = Logistic((total - 11) / 0.9);
         double fromNext = Logistic((0.75 - nextBest) / 0.06);
         double confidence = fromPeak * fromNext;
         double start = secondary.StartSeconds - primary.StartSeconds;
@@ -112,6 +117,53 @@ public static class SoundSync
         {
             Warnings = SyncWarnings.For(refined.DriftPpm, evidence, options),
         };
+    }
+
+    // The height of the summed peak, and the surprise that the windows agree, each by itself: in an echoing room the one
+    // is low, with a single clap the other.
+    private static double TotalEvidence(JudgedLine line, RefinedLine refined) =>
+        line.PeakOverChance + Math.Min(5, 0.6 * refined.AgreementSurprise);
+
+    // Where two unlike loops meet, every window gives the same chance peak; but then another repeat does so as well.
+    private static double AgreementRivalry(
+        SoundPair pair, JudgedLine best, List<JudgedLine> judged, double bestTotal, SyncOptions options, CancellationToken cancel)
+    {
+        if (best.PeakOverChance > ClearPeak)
+        {
+            return 0;
+        }
+
+        double most = 0;
+        foreach (JudgedLine other in judged.Where(j => !best.IsNear(j, 2 * JudgingLagSeconds)).OrderByDescending(j => j.PeakOverChance).Take(2))
+        {
+            AlignedWindows fine = AlignedWindows.Of(pair, other.Line, FinalWindows, FinalLagSeconds, cancel);
+            if (fine.Count > 0)
+            {
+                double total = TotalEvidence(other, RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm));
+                most = Math.Max(most, Math.Clamp((total - 8) / 2, 0, 1) * Math.Min(1, total / bestTotal));
+            }
+        }
+
+        return most;
+    }
+
+    // A few windows first: a line that is near chance in them cannot come near a clear best one with more.
+    private static IEnumerable<JudgedLine> Judge(SoundPair pair, OffsetCandidate line, double bestSoFar, SyncOptions options, CancellationToken cancel)
+    {
+        AlignedWindows few = AlignedWindows.Of(pair, line, FirstWindows, JudgingLagSeconds, cancel);
+        if (few.Count == 0)
+        {
+            return [];
+        }
+
+        JudgedLine[] first = [.. JudgedLine.Judge(few, options.MaximumDriftPpm, SameOffsetSeconds)];
+        if (few.Count < FirstWindows || first.Max(j => j.PeakOverChance) < Math.Min(7, 0.25 * bestSoFar))
+        {
+            return first;
+        }
+
+        AlignedWindows all = AlignedWindows.Of(pair, line, JudgingWindows, JudgingLagSeconds, cancel);
+        return JudgedLine.Judge(all, options.MaximumDriftPpm, SameOffsetSeconds);
     }
 
     // The highest line, unless another one beats it stretch by stretch; and the strongest one that it does not beat.
