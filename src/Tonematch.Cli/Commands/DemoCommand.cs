@@ -22,7 +22,7 @@ internal static class DemoCommand
             DemoClips clips = await terminal.WithProgressAsync(progress => DemoFootage.WriteAsync(
                 root, cancel, new Forwarded(share => progress.Report(new("Drawing the scene and filming it with two simulated cameras", share)))));
             MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath), progress, cancel));
-            await MatchFiles.WriteAsync(outcome, results, cancel);
+            await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
             int exitCode = MatchSummary.Show(terminal, [(outcome, results)], parsed.GetValue(json));
             if (!parsed.GetValue(json))
             {

@@ -45,7 +45,7 @@ internal static class FitCommand
             };
             ResultFolder results = ResultFolder.Prepare(parsed.GetRequiredValue(folder), parsed.GetValue(force), [request.PairsPath]);
             MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.FitAsync(request, progress, cancel));
-            await MatchFiles.WriteAsync(outcome, results, cancel);
+            await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
             return MatchSummary.Show(terminal, [(outcome, results)], parsed.GetValue(json));
         });
         return command;

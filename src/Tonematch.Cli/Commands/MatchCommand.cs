@@ -42,7 +42,7 @@ internal static class MatchCommand
                     Tolerance = parsed.GetValue(tolerance),
                 });
                 MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(request, progress, cancel));
-                await MatchFiles.WriteAsync(outcome, results[i], cancel);
+                await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
                 done.Add((outcome, results[i]));
             }
 

@@ -6,6 +6,7 @@ using Tonematch.Fitting;
 using Tonematch.Formats;
 using Tonematch.Formats.Clf;
 using Tonematch.Luts;
+using Tonematch.Matching.Reporting;
 using Tonematch.Media.Files;
 
 namespace Tonematch.Matching;
@@ -48,17 +49,32 @@ public static class MatchFiles
     public static double? CdlCost(MatchOutcome outcome) => CdlOf(outcome)?.Train.Mean - outcome.Chosen.After.Mean;
 
     /// <summary>Writes everything an outcome has.</summary>
+    /// <param name="outcome">What was found.</param>
+    /// <param name="folder">Where to.</param>
+    /// <param name="command">The command as it was given, for the report.</param>
+    /// <param name="cancel">Stops between files.</param>
     /// <exception cref="UnusableInputException">A file cannot be written.</exception>
-    public static async Task WriteAsync(MatchOutcome outcome, ResultFolder folder, CancellationToken cancel)
+    public static async Task WriteAsync(MatchOutcome outcome, ResultFolder folder, string command, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(outcome);
         ArgumentNullException.ThrowIfNull(folder);
+        ReportContext context = new()
+        {
+            Command = command,
+            Facts = outcome.Clips is { } clips
+                ? [("SHA-256 of the primary", await FileFingerprint.OfAsync(clips.Primary.Path, cancel)), ("SHA-256 of the secondary", await FileFingerprint.OfAsync(clips.Secondary.Path, cancel))]
+                : [],
+            OverTime = outcome.OverTime,
+            Sound = outcome.Clips?.Sound,
+            AtMoment = outcome.Clips?.AtMoment,
+        };
         await Task.Run(
             () =>
             {
                 WriteCorrections(outcome, folder);
                 cancel.ThrowIfCancellationRequested();
                 WriteText(folder, "pairs.csv", w => PairsCsv.Write(w, outcome.Samples));
+                WriteText(folder, "report.html", w => w.Write(MatchReport.Render(outcome, context)));
                 WriteText(folder, "match.json", w => w.Write(MatchJson.Write(outcome)));
             },
             cancel);

@@ -1,5 +1,7 @@
 using System.Collections.Immutable;
+using Tonematch.Checking;
 using Tonematch.Fitting;
+using Tonematch.Matching.Reporting;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Samples;
@@ -15,6 +17,9 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
 {
     /// <summary>The clips and what was seen in them; null when the pairs were read from a file.</summary>
     public MatchedClips? Clips { get; init; }
+
+    /// <summary>The match over the whole overlap; null for still pictures, files of pairs, or where it could not be checked.</summary>
+    public CheckResult? OverTime { get; init; }
 
     /// <summary>What the user should know, in sentences, most important first.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
@@ -37,7 +42,10 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
 public sealed record MatchedClips(ClipInfo Primary, ClipInfo Secondary, SyncFound? Sync, ImmutableArray<MatchedFrames> Frames)
 {
     /// <summary>Sound of both around a clear moment, for the report; null without sound.</summary>
-    public SoundAtMoment? Sound { get; init; }
+    public ReportSound? Sound { get; init; }
+
+    /// <summary>The frames of that moment; null without sound.</summary>
+    public MatchedFrames? AtMoment { get; init; }
 }
 
 /// <summary>Two frames of the same instant.</summary>
@@ -46,7 +54,3 @@ public sealed record MatchedClips(ClipInfo Primary, ClipInfo Secondary, SyncFoun
 /// <param name="Why">Why this instant was chosen, for people.</param>
 public sealed record MatchedFrames(GrabbedFrame Primary, GrabbedFrame Secondary, string Why);
 
-/// <summary>A short stretch of both recordings' sound at the same moment.</summary>
-/// <param name="Primary">The primary's sound.</param>
-/// <param name="Secondary">The secondary's sound, shifted by the offset found: on the primary's time line.</param>
-public sealed record SoundAtMoment(MonoSound Primary, MonoSound Secondary);

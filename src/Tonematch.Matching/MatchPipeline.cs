@@ -1,5 +1,8 @@
 using System.Collections.Immutable;
+using Tonematch.Checking;
 using Tonematch.Formats;
+using Tonematch.Luts;
+using Tonematch.Matching.Reporting;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Samples;
@@ -11,6 +14,9 @@ public static class MatchPipeline
 {
     private const long LargestPairsFile = 100_000_000;
 
+    // Enough to show in the report whether the match holds; the check command looks closer.
+    private const int InstantsChecked = 12;
+
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
     /// <exception cref="UnusableInputException">A clip cannot be read or used.</exception>
     /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
@@ -19,9 +25,19 @@ public static class MatchPipeline
         (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) = await SampleAsync(request, progress, cancel);
         progress.Report(new("Fitting the corrections", 0));
         FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
+        CheckResult? overTime = null;
+        if (clips.Sync is { } sync && samples.Method != SamplingMethod.Overall)
+        {
+            Lut3D lut = fit.Chosen.Lut;
+            overTime = (await CheckPipeline.CompareAsync(
+                clips.Primary, clips.Secondary, sync, request with { Method = null }, code => LutInterpolation.Tetrahedral(lut, code), InstantsChecked, InstantsChecked,
+                request.Tolerance ?? MatchCheck.UsualTolerance, progress, cancel))?.Result;
+        }
+
         return new MatchOutcome(samples, fit.Fit, fit.Chosen)
         {
             Clips = clips,
+            OverTime = overTime,
             Tolerance = request.Tolerance,
             Warnings = [.. samples.Warnings, .. fit.Warnings, .. fit.Fit.Warnings, .. notes],
         };
@@ -55,7 +71,8 @@ public static class MatchPipeline
         notes.AddRange(ofFrames);
         progress.Report(new("Finding the same colours in both", 0));
         SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, cancel), cancel);
-        return (new MatchedClips(primary, secondary, sync?.Found, frames), samples, [.. notes]);
+        MatchedClips clips = new(primary, secondary, sync?.Found, frames);
+        return (sync is { Primary: { } a, Secondary: { } b } ? await WithSoundAsync(clips, SoundMoment.Find(a, b, sync.Found), request, cancel) : clips, samples, [.. notes]);
     }
 
     /// <summary>From a file of pairs to a correction.</summary>
@@ -89,6 +106,20 @@ public static class MatchPipeline
         ArgumentNullException.ThrowIfNull(request);
         ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.PrimaryPath, cancel), ClipProbe.ProbeAsync(request.SecondaryPath, cancel));
         return (clips[0], clips[1]);
+    }
+
+    private static async Task<MatchedClips> WithSoundAsync(MatchedClips clips, ReportSound? sound, MatchRequest request, CancellationToken cancel)
+    {
+        if (sound is null || clips.Sync is not { } sync)
+        {
+            return clips;
+        }
+
+        (double from, double to) = FrameStage.Overlap(clips.Primary, clips.Secondary, sync);
+        double moment = Math.Clamp(sound.MomentSeconds, from, to);
+        ImmutableArray<MatchedFrames> frames = await FrameStage.GrabAsync(
+            clips.Primary, clips.Secondary, [new(moment, sync.SecondaryTime(moment), "a clear moment in both sounds")], request, cancel, maxSide: 640);
+        return clips with { Sound = sound, AtMoment = frames[0] };
     }
 
     private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
