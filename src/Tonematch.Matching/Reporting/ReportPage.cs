@@ -60,7 +60,7 @@ public static class ReportPage
             </body>
             </html>
 
-            """).Markup.Replace("Delta E", "Delta\u00a0E", StringComparison.Ordinal);
+            """).Markup.Replace("Delta E", "Delta\u00a0E", StringComparison.Ordinal).Replace(" %", "\u00a0%", StringComparison.Ordinal);
     }
 
     private static string Hash(string text) => Convert.ToBase64String(SHA256.HashData(Encoding.UTF8.GetBytes(text)));

@@ -68,17 +68,18 @@ public static class SoundMoment
         return loudness;
     }
 
-    // The rise in level, times the level itself: a faint tick out of silence is not a clear moment.
+    // How far the level rises above the loudest of the 80 ms before, times the level: a clap does, a voice swells, and a
+    // faint tick out of silence is not a clear moment.
     private static double Jump(double[] loudness, int at)
     {
         double before = 0;
         for (int i = at - Before; i < at; i++)
         {
-            before += loudness[i] / Before;
+            before = Math.Max(before, loudness[i]);
         }
 
-        double peak = loudness.AsSpan(at, 2).ToArray().Max();
-        return peak * Math.Log2((peak + 1e-6) / (before + 1e-6));
+        double peak = Math.Max(loudness[at], loudness[at + 1]);
+        return peak * Math.Max(0, Math.Log2((peak + 1e-6) / (before + 1e-6)));
     }
 
     private static MonoSound Part(MonoSound sound, double centre, double shift)

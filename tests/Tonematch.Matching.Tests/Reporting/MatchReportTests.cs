@@ -15,10 +15,17 @@ public sealed class MatchReportTests(DemoFixture demo)
         ExternalTool.Ffmpeg();
         CancellationToken cancel = TestContext.Current.CancellationToken;
         DemoClips clips = demo.Clips;
-        MatchOutcome outcome = await MatchPipeline.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath), new Progress<StageProgress>(), cancel);
-        ReportModel model = MatchReport.Model(outcome);
+        MatchOutcome outcome = await MatchPipeline.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath) { At = ["3.6", "10.5"] }, new Progress<StageProgress>(), cancel);
+        ReportContext evidence = await ReportEvidence.GatherAsync(outcome, "tonematch match", cancel);
+        ReportModel model = MatchReport.Model(outcome, evidence);
 
-        Assert.Equal(clips.Truth.SoundOffsetSeconds, outcome.Clips!.Sync!.OffsetSeconds, 0.002);
+        // The clear moment is one of the claps, heard late by the sound's way to the camera.
+        double moment = evidence.Sound!.MomentSeconds - (clips.Truth.PrimaryDistanceMetres / 343);
+        Assert.True(clips.Truth.ClapPrimarySeconds.Any(clap => Math.Abs(clap - moment) < 0.02), $"no clap at {moment} s");
+        Assert.Equal(evidence.Sound.MomentSeconds + outcome.Clips!.Sync!.OffsetSeconds, evidence.AtMoment!.Secondary.Seconds, 0.04);
+        Assert.Equal(2, model.HowComputed.Count(f => f.Value.StartsWith("SHA-256 ", StringComparison.Ordinal)));
+
+        Assert.Equal(clips.Truth.SoundOffsetSeconds, outcome.Clips.Sync.OffsetSeconds, 0.002);
         Assert.Equal(outcome.Samples.Pairs.Length, model.Pairs.Length);
         Assert.True(model.After.Mean < 2.5 && model.After.Mean < model.Before.Mean / 2, $"{model.Before.Mean} to {model.After.Mean}");
         Assert.Equal(model.After.Mean, model.Pairs.Sum(p => p.Weight * p.DeltaEAfter) / model.Pairs.Sum(p => p.Weight), 1e-9);

@@ -37,8 +37,7 @@ public sealed class ReportInBrowserTests : IAsyncLifetime
 
     [Theory]
     [InlineData(1400, ColorScheme.Light)]
-    [InlineData(800, ColorScheme.Dark)]
-    [InlineData(360, ColorScheme.Light)]
+    [InlineData(360, ColorScheme.Dark)]
     public async Task Report_AtThisWidth_HasNoAccessibilityFaultAndDoesNotScrollSideways(int width, ColorScheme scheme)
     {
         IPage page = await OpenAsync(SmallReport.Model(), width, scheme);
