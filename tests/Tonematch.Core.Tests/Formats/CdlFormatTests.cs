@@ -156,6 +156,22 @@ public class CdlFormatTests
         Assert.Contains("DOCTYPE", Assert.Throws<UnusableInputException>(() => Read(bomb)).Message, StringComparison.Ordinal);
     }
 
+    [Theory]
+    [InlineData("<a>")]
+    [InlineData("<a/>")]
+    [InlineData("<!---->")]
+    public void Read_NothingButTags_IsRefusedBeforeItFillsTheMemory(string tag)
+    {
+        string text = "<ColorCorrection>" + string.Concat(Enumerable.Repeat(tag, 1_000_001));
+        Assert.Contains("more than a million tags", Assert.Throws<UnusableInputException>(() => Read(text)).Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Read_ElementsNestedVeryDeep_AreRefusedAtOnce() => Assert.Contains(
+        "nested more than 32 deep",
+        Assert.Throws<UnusableInputException>(() => Read("<ColorCorrection>" + string.Concat(Enumerable.Repeat("<a>", 400_000)))).Message,
+        StringComparison.Ordinal);
+
     [Fact]
     public void Write_SeveralCorrectionsAsCc_IsTheCallersMistake() =>
         Assert.Throws<ArgumentException>(() => Written(CdlFileKind.Correction, s_numbers, s_numbers));

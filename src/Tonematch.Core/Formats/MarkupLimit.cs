@@ -1,0 +1,56 @@
+namespace Tonematch.Formats;
+
+/// <summary>
+/// Passes text through and stops at too many tags and quoted values: each becomes an object of some hundred bytes, so
+/// a file that is nothing but tags would take far more memory than its own length. Tables are plain numbers.
+/// </summary>
+internal sealed class MarkupLimit(TextReader inner, string fileName) : TextReader
+{
+    /// <summary>Most characters that open a tag or enclose a value.</summary>
+    public const int Most = 1_000_000;
+
+    /// <summary>Most characters at all: a table of 129 nodes a side has 6.4 million numbers of some ten characters.</summary>
+    public const int LongestFile = 80_000_000;
+
+    private int _count;
+    private int _length;
+
+    /// <inheritdoc/>
+    public override int Peek() => inner.Peek();
+
+    /// <inheritdoc/>
+    public override int Read()
+    {
+        int c = inner.Read();
+        if (c >= 0)
+        {
+            Count([(char)c]);
+        }
+
+        return c;
+    }
+
+    /// <inheritdoc/>
+    public override int Read(char[] buffer, int index, int count)
+    {
+        int read = inner.Read(buffer, index, count);
+        Count(buffer.AsSpan(index, read));
+        return read;
+    }
+
+    private void Count(ReadOnlySpan<char> text)
+    {
+        _count += text.Count('<') + text.Count('"') + text.Count('\'');
+        if (_count > Most)
+        {
+            throw new UnusableInputException(
+                $"{fileName}: more than a million tags and quoted values: this is not a colour correction.");
+        }
+
+        _length += text.Length;
+        if (_length > LongestFile)
+        {
+            throw new UnusableInputException($"{fileName}: more than {LongestFile / 1_000_000} million characters: this is not a colour correction.");
+        }
+    }
+}
