@@ -76,7 +76,7 @@ internal static class ReportLooks
         .plots{display:grid;gap:0 2.5rem;grid-template-columns:1fr;align-items:start}
         .plot{min-width:0}
         .plot svg:not(.key){display:block;width:100%;max-width:34rem;height:auto;margin-top:.5rem;overflow:visible}
-        .plot.wide svg:not(.key){max-width:46rem}
+        .plot.wide svg:not(.key){max-width:38rem}
         svg text{font-family:inherit}
         .grid path{stroke:var(--line);stroke-width:.6;fill:none}
         .tick{fill:var(--soft);font-size:10.5px}
