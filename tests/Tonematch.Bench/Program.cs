@@ -7,6 +7,7 @@ Dictionary<string, Func<string[], int>> benches = new()
     ["charts"] = Tonematch.Bench.Charts.ChartsBench.Run,
     ["fuzz"] = Tonematch.Bench.Luts.ReaderFuzzBench.Run,
     ["speed-lut"] = Tonematch.Bench.Luts.LutSpeedBench.Run,
+    ["accuracy"] = Tonematch.Bench.Accuracy.AccuracyBench.Run,
 };
 
 if (args.Length > 0 && benches.TryGetValue(args[0], out Func<string[], int>? bench))

@@ -1,4 +1,6 @@
 using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Samples;
 
@@ -11,12 +13,15 @@ public static class CorrectionFitting
 {
     private const int MinPairs = 3;
 
-    private static readonly KindFitter[] s_fitters =
+    // Simple to rich; the lattice comes after them, on the best of them.
+    private static readonly KindFitter[] s_parametric =
     [
-        new ParametricFitter(CorrectionKind.Gains, () => new GainsModel(), 1, needsColours: false),
-        new ParametricFitter(CorrectionKind.LiftGammaGain, () => new LiftGammaGainModel(), 4, needsColours: false),
-        new ParametricFitter(CorrectionKind.Cdl, () => new CdlModel(), 4, needsColours: false),
-        new ParametricFitter(CorrectionKind.Matrix, () => new MatrixModel(), 4, needsColours: true),
+        new ParametricFitter(CorrectionKind.Gains, _ => new GainsModel(), 1, needsColours: false),
+        new ParametricFitter(CorrectionKind.LiftGammaGain, _ => new LiftGammaGainModel(), 4, needsColours: false),
+        new ParametricFitter(CorrectionKind.Cdl, _ => new CdlModel(), 4, needsColours: false),
+        new ParametricFitter(CorrectionKind.Matrix, _ => new MatrixModel(), 4, needsColours: true),
+        new ParametricFitter(CorrectionKind.CurvesMatrix, s => new CurvesMatrixModel(s), 5, needsColours: true),
+        new ParametricFitter(CorrectionKind.RootPolynomial, _ => new RootPolynomialModel(), 6, needsColours: true),
     ];
 
     /// <summary>Fits the kinds asked for and advises the simplest one that is as good as the best.</summary>
@@ -57,39 +62,108 @@ public static class CorrectionFitting
 
         List<FittedCandidate> candidates = [];
         List<double[]?> heldOut = [];
+        List<bool> safe = [];
         ImmutableArray<(CorrectionKind, string)>.Builder notFitted = ImmutableArray.CreateBuilder<(CorrectionKind, string)>();
-        IdentityCorrection identity = new(samples.SecondaryEncoding, samples.PrimaryEncoding);
-        double[] before = Differences(all, identity);
-        candidates.Add(Candidate(all, samples, new Fitted(identity, [], "nothing to fit"), before, validation));
-        heldOut.Add(before);
-        foreach (KindFitter fitter in s_fitters)
+        void Add(Fitted fitted, double[]? left)
         {
-            if (options.Kinds is { } wanted && !wanted.Contains(fitter.Kind))
+            candidates.Add(Candidate(all, samples, fitted, left, validation));
+            heldOut.Add(left);
+            safe.Add(NeutralsRise(fitted.Correction));
+            if (!safe[^1])
             {
-                continue;
+                warnings.Add($"The {fitted.Correction.Kind.Name()} fitted to these samples would turn some greys over (a lighter grey comes out darker), so it is not advised.");
             }
+        }
 
+        IdentityCorrection identity = new(samples.SecondaryEncoding, samples.PrimaryEncoding);
+        Add(new Fitted(identity, [], "nothing to fit"), Differences(all, identity.Apply));
+        void Try(KindFitter fitter)
+        {
             cancel.ThrowIfCancellationRequested();
             if (fitter.WhyNot(coverage) is { } why)
             {
                 notFitted.Add((fitter.Kind, why));
-                continue;
+                return;
             }
 
+            fitter = fitter.Tuned(all, validation, cancel);
             Fitted fitted = fitter.Fit(all, null, cancel);
-            double[]? left = validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null;
-            candidates.Add(Candidate(all, samples, fitted, left, validation));
-            heldOut.Add(left);
+            Add(fitted, validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null);
         }
 
-        int advised = validation.IsPossible
-            ? validation.Simplest(heldOut)
-            : BestOnTraining(candidates);
+        bool Wanted(CorrectionKind kind) => options.Kinds is not { } kinds || kinds.Contains(kind);
+        KindFitter[] parametric = [.. s_parametric.Select(f => new RememberingFitter(f))];
+        foreach (KindFitter fitter in parametric.Where(f => Wanted(f.Kind)))
+        {
+            Try(fitter);
+        }
+
+        if (Wanted(CorrectionKind.Lattice))
+        {
+            Try(new LatticeFitter(BestBelow(parametric, candidates, heldOut, coverage, validation), options.LatticeNodes));
+        }
+
+        int advised = validation.IsPossible ? validation.Simplest(heldOut, safe) : BestOnTraining(candidates);
+        AddMismatches(candidates[advised], warnings);
         return new FitResult(candidates[0].Train, [.. candidates], candidates[advised])
         {
             NotFitted = notFitted.ToImmutable(),
             Warnings = warnings.ToImmutable(),
         };
+    }
+
+    // The kind that the lattice stands on: the best cross-validated of those fitted, else the richest that can be.
+    private static KindFitter BestBelow(
+        KindFitter[] parametric,
+        List<FittedCandidate> candidates,
+        List<double[]?> heldOut,
+        SampleCoverage coverage,
+        CrossValidation validation)
+    {
+        KindFitter? best = null;
+        double least = double.PositiveInfinity;
+        for (int i = 1; i < candidates.Count && validation.IsPossible; i++)
+        {
+            if (validation.Mean(heldOut[i]!) is double mean && mean < least)
+            {
+                (least, best) = (mean, parametric.First(f => f.Kind == candidates[i].Correction.Kind));
+            }
+        }
+
+        return best
+            ?? parametric.FirstOrDefault(f => f.Kind == CorrectionKind.CurvesMatrix && f.WhyNot(coverage) is null)
+            ?? parametric[0];
+    }
+
+    // A lighter grey must not come out darker: checked where samples are made of it, on the secondary's greys 0..1.
+    private static bool NeutralsRise(Correction correction)
+    {
+        const int steps = 64;
+        const double tolerance = 0.05; // of L*: below what 10-bit video can hold
+        double last = double.NegativeInfinity;
+        for (int i = 0; i <= steps; i++)
+        {
+            double lightness = correction.PrimaryEncoding.ToLab(correction.Apply(CodeRgb.Grey(i / (double)steps)).Clamped()).L;
+            if (!(lightness >= last - tolerance))
+            {
+                return false;
+            }
+
+            last = Math.Max(last, lightness);
+        }
+
+        return true;
+    }
+
+    private static void AddMismatches(FittedCandidate advised, ImmutableArray<string>.Builder warnings)
+    {
+        double limit = Math.Max(6, 6 * advised.Train.Median);
+        double[] off = [.. advised.PairDeltaE.Where(d => d > limit)];
+        if (off.Length > 0 && advised.PairDeltaE.Length >= 12)
+        {
+            warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                $"{off.Length} of {advised.PairDeltaE.Length} pairs still differ by more than {limit:0.0} after the correction: they look mismatched (not the same thing in both pictures) and had no pull on the fit. The figures include them."));
+        }
     }
 
     private static void Refuse(SampleSet samples, FitSamples usable, SampleCoverage coverage)
@@ -119,7 +193,7 @@ public static class CorrectionFitting
     private static FittedCandidate Candidate(
         FitSamples all, SampleSet samples, Fitted fitted, double[]? heldOut, CrossValidation validation)
     {
-        double[] train = Differences(all, fitted.Correction);
+        double[] train = Differences(all, fitted.Correction.Apply);
         double[] weights = [.. all.Pairs.Select(p => samples.Pairs[p.Index].Weight)];
         double[] inOrder = new double[samples.Pairs.Length];
         Array.Fill(inOrder, double.NaN);
@@ -139,12 +213,12 @@ public static class CorrectionFitting
         };
     }
 
-    private static double[] Differences(FitSamples samples, Correction correction)
+    private static double[] Differences(FitSamples samples, Func<CodeRgb, CodeRgb> map)
     {
         double[] d = new double[samples.Count];
         for (int i = 0; i < d.Length; i++)
         {
-            d[i] = samples.DeltaE(i, samples.Apply(correction, i));
+            d[i] = samples.DeltaE(i, map(samples.Pairs[i].Secondary));
         }
 
         return d;

@@ -1,4 +1,4 @@
-using Tonematch.Corrections;
+using Tonematch.Colour;
 
 namespace Tonematch.Fitting;
 
@@ -10,13 +10,35 @@ internal sealed class CrossValidation
 {
     private const int MinGroups = 3;
 
+    // With many pairs a fit to four fifths of them is as good as one to eleven twelfths.
+    private const int ManyPairs = 200;
+    private const int FoldsOfMany = 5;
+
+    // Kinds within one standard error count as equal only up to these differences of the mean: a tenth of the best, and
+    // for doing nothing the smallest difference that is seen side by side. With six pairs the error is so large that
+    // everything would count as equal.
+    private const double LargestShare = 0.1;
+    private const double JustSeen = 1;
+
+    // Nobody sees this in any case: the simpler kind is as good.
+    private const double Nothing = 0.02;
+
+    // A held-out pair further off than this many medians of the best kind is a mismatch: it must not decide.
+    private const double MismatchMedians = 6;
+    private const double SmallestMismatch = 6;
+
     private readonly FitSamples _samples;
     private readonly int[] _fold;
     private readonly int[] _group;
     private readonly int _groups;
 
-    private CrossValidation(FitSamples samples, int[] fold, int[] group, int groups, int folds) =>
+    private readonly FitSamples[] _rest;
+
+    private CrossValidation(FitSamples samples, int[] fold, int[] group, int groups, int folds)
+    {
         (_samples, _fold, _group, _groups, Folds) = (samples, fold, group, groups, folds);
+        _rest = [.. Enumerable.Range(0, folds).Select(f => samples.Subset(Enumerable.Range(0, samples.Count).Where(i => fold[i] != f)))];
+    }
 
     /// <summary>How many parts.</summary>
     public int Folds { get; }
@@ -32,7 +54,7 @@ internal sealed class CrossValidation
             .ThenBy(g => g.Key, StringComparer.Ordinal)
             .Select(g => g.Key)];
         Dictionary<string, int> number = names.Select((n, i) => (n, i)).ToDictionary(t => t.n, t => t.i, StringComparer.Ordinal);
-        int folds = Math.Min(maxFolds, names.Length);
+        int folds = Math.Min(samples.Count > ManyPairs ? Math.Min(maxFolds, FoldsOfMany) : maxFolds, names.Length);
         int[] group = [.. samples.Pairs.Select(p => number[p.Group])];
         return new CrossValidation(samples, [.. group.Select(g => g % folds)], group, names.Length, folds);
     }
@@ -43,13 +65,12 @@ internal sealed class CrossValidation
         double[] d = new double[_samples.Count];
         for (int f = 0; f < Folds; f++)
         {
-            FitSamples rest = _samples.Subset(Enumerable.Range(0, _samples.Count).Where(i => _fold[i] != f));
-            Correction correction = fitter.Fit(rest, whole, cancel).Correction;
+            Func<CodeRgb, CodeRgb> map = fitter.Fit(_rest[f], whole, cancel).Map;
             for (int i = 0; i < d.Length; i++)
             {
                 if (_fold[i] == f)
                 {
-                    d[i] = _samples.DeltaE(i, _samples.Apply(correction, i));
+                    d[i] = _samples.DeltaE(i, map(_samples.Pairs[i].Secondary));
                 }
             }
         }
@@ -78,35 +99,29 @@ internal sealed class CrossValidation
 
     /// <summary>
     /// The first of the candidates (simple to rich) whose mean is within one standard error of the best one's; index 0
-    /// is doing nothing. Candidates without values are passed over.
+    /// is doing nothing. Candidates without values, or not <paramref name="eligible"/>, are passed over.
     /// </summary>
-    public int Simplest(IReadOnlyList<double[]?> heldOut)
+    public int Simplest(IReadOnlyList<double[]?> heldOut, IReadOnlyList<bool> eligible)
     {
-        int best = 0;
-        for (int k = 1; k < heldOut.Count; k++)
+        int[] tried = [.. Enumerable.Range(0, heldOut.Count).Where(k => heldOut[k] is not null && eligible[k])];
+        double limit = Math.Max(SmallestMismatch, MismatchMedians * tried.Min(k => Median(heldOut[k]!)));
+        Dictionary<int, double[]> limited = tried.ToDictionary(k => k, k => heldOut[k]!.Select(d => Math.Min(d, limit)).ToArray());
+        int best = tried.MinBy(k => Mean(limited[k]));
+        foreach (int k in tried.Where(k => k < best))
         {
-            if (heldOut[k] is { } d && Mean(d) < Mean(heldOut[best]!))
+            double[] worse = [.. limited[k].Zip(limited[best], (a, b) => a - b)];
+            double allowed = Math.Min(StandardError(worse), k == 0 ? JustSeen : LargestShare * Mean(limited[best]));
+            if (Mean(worse) <= Math.Max(allowed, Nothing))
             {
-                best = k;
-            }
-        }
-
-        for (int k = 0; k < best; k++)
-        {
-            if (heldOut[k] is { } d)
-            {
-                double[] worse = [.. d.Zip(heldOut[best]!, (a, b) => a - b)];
-                if (Mean(worse) <= StandardError(worse))
-                {
-                    return k;
-                }
+                return k;
             }
         }
 
         return best;
     }
 
-    private double Mean(double[] values)
+    /// <summary>The weighted mean over the pairs.</summary>
+    public double Mean(double[] values)
     {
         double sum = 0, total = 0;
         for (int i = 0; i < values.Length; i++)
@@ -118,6 +133,8 @@ internal sealed class CrossValidation
 
         return sum / total;
     }
+
+    private double Median(double[] values) => DeltaEStatistics.Of(values, [.. _samples.Pairs.Select(p => p.Weight)]).Median;
 
     private (double[] Mean, double[] Weight) GroupMeans(double[] values)
     {

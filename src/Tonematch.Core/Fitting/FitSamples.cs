@@ -77,9 +77,6 @@ internal sealed class FitSamples
     public double DeltaE(int i, CodeRgb corrected) =>
         DeltaE2000.Between(Pairs[i].PrimaryLab, PrimaryEncoding.ToLab(corrected.Clamped()));
 
-    /// <summary>What a correction makes of pair <paramref name="i"/>'s secondary colour.</summary>
-    public CodeRgb Apply(Correction correction, int i) => correction.Apply(Pairs[i].Secondary);
-
     private static double Importance(Lab lab, FitOptions options) =>
         lab.Chroma < 5 ? options.NeutralWeight : SkinRegion.Contains(lab) ? options.SkinWeight : 1;
 

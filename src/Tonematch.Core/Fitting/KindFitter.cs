@@ -1,3 +1,4 @@
+using Tonematch.Colour;
 using Tonematch.Corrections;
 
 namespace Tonematch.Fitting;
@@ -15,6 +16,9 @@ internal abstract class KindFitter
     /// <summary>Why these samples cannot determine the kind, as a sentence; null when they can.</summary>
     public abstract string? WhyNot(SampleCoverage coverage);
 
+    /// <summary>The fitter with what it chooses by cross-validation chosen; most have nothing to choose.</summary>
+    public virtual KindFitter Tuned(FitSamples samples, CrossValidation validation, CancellationToken cancel) => this;
+
     /// <summary>
     /// Fits the kind. <paramref name="near"/> is a fit of the same kind to nearly the same samples to begin from, or null.
     /// </summary>
@@ -22,7 +26,32 @@ internal abstract class KindFitter
 }
 
 /// <summary>A fitted kind.</summary>
-/// <param name="Correction">The correction.</param>
-/// <param name="Parameters">The numbers the fitter works with.</param>
-/// <param name="HowItEnded">For the expert.</param>
-internal sealed record Fitted(Correction Correction, double[] Parameters, string HowItEnded);
+internal sealed class Fitted
+{
+    private readonly Lazy<Correction> _correction;
+
+    /// <summary>A fit whose correction is at hand.</summary>
+    public Fitted(Correction correction, double[] parameters, string howItEnded)
+        : this(correction.Apply, () => correction, parameters, howItEnded)
+    {
+    }
+
+    /// <summary>A fit whose correction costs something to make: cross-validation needs only its map.</summary>
+    public Fitted(Func<CodeRgb, CodeRgb> map, Func<Correction> correction, double[] parameters, string howItEnded)
+    {
+        (Map, Parameters, HowItEnded) = (map, parameters, howItEnded);
+        _correction = new Lazy<Correction>(correction);
+    }
+
+    /// <summary>What it makes of a secondary colour.</summary>
+    public Func<CodeRgb, CodeRgb> Map { get; }
+
+    /// <summary>The correction.</summary>
+    public Correction Correction => _correction.Value;
+
+    /// <summary>The numbers the fitter works with.</summary>
+    public double[] Parameters { get; }
+
+    /// <summary>For the expert.</summary>
+    public string HowItEnded { get; }
+}

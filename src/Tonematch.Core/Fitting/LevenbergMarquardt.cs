@@ -1,16 +1,17 @@
 using MathNet.Numerics.LinearAlgebra;
 using MathNet.Numerics.LinearAlgebra.Factorization;
 using Tonematch.Colour;
+using Lanes = System.Numerics.Vector<double>;
 
 namespace Tonematch.Fitting;
 
 /// <summary>
-/// Minimises sum_i w_i rho(dE_i(p)) + s^2 sum_j q_j^2 (p_j - c_j)^2 over the n numbers p of a
+/// Minimises sum_i w_i rho(dE_i(p)) + sum_j q_j^2 (p_j - c_j)^2 over the n numbers p of a
 /// <see cref="ParametricModel"/>, where dE is CIEDE2000 as seen and rho Huber's loss.
 /// </summary>
 /// <remarks>
 /// K. Levenberg, Quarterly of Applied Mathematics 2, 1944; D. W. Marquardt, SIAM J. 11(2), 1963: solve
-/// (J'WJ + s^2 Q + mu D) step = -gradient, D the diagonal; take the step when the exact objective falls, else raise mu.
+/// (J'WJ + Q + mu D) step = -gradient, D the diagonal; take the step when the exact objective falls, else raise mu.
 /// Robust weights by iterated re-weighting (P. J. Huber, Robust Statistics, 1981, 7.8). The loop is our own on
 /// MathNet's Cholesky: MathNet 5.0's minimiser keeps its weights as a dense N x N matrix (512 MB at 8000 pairs),
 /// differentiates numerically with a step of 4.5e-14 at 0, and knows no robust loss and no prior.
@@ -23,37 +24,38 @@ internal static class LevenbergMarquardt
     /// <param name="model">The kind.</param>
     /// <param name="samples">The pairs.</param>
     /// <param name="start">n numbers; not changed.</param>
-    /// <param name="huber">The difference above which the loss grows linearly.</param>
-    /// <param name="priorScale">s: the noise that the prior is measured by; 0 for none.</param>
+    /// <param name="loss">The robust loss.</param>
+    /// <param name="centre">c: where the prior holds each number.</param>
+    /// <param name="precision">q: how strongly, in differences a unit of the number; 0 for not at all.</param>
     /// <param name="cancel">Stops between iterations.</param>
     public static LmResult Minimise(
-        ParametricModel model, FitSamples samples, double[] start, double huber, double priorScale, CancellationToken cancel)
+        ParametricModel model,
+        FitSamples samples,
+        double[] start,
+        Loss loss,
+        double[] centre,
+        double[] precision,
+        CancellationToken cancel)
     {
         int n = model.ParameterCount;
-        double[] centre = new double[n], precision = new double[n];
-        model.Prior(centre, precision);
-        for (int j = 0; j < n; j++)
-        {
-            precision[j] *= priorScale;
-        }
 
         double[] p = [.. start];
         Workspace work = new(n);
-        double cost = Cost(model, samples, p, huber, centre, precision, work);
+        double cost = Cost(model, samples, p, loss, centre, precision, work);
         double mu = 1e-3;
         int small = 0, iteration = 0;
         string ended = "the step limit was reached";
         for (; iteration < MaxIterations; iteration++)
         {
             cancel.ThrowIfCancellationRequested();
-            Normal(model, samples, p, huber, centre, precision, work);
+            Normal(model, samples, p, loss, centre, precision, work);
             bool taken = false;
             double before = cost;
             double stepSize = 0;
             while (mu < 1e12)
             {
                 double[]? trial = Step(p, work, mu, out stepSize);
-                double trialCost = trial is null ? double.NaN : Cost(model, samples, trial, huber, centre, precision, work);
+                double trialCost = trial is null ? double.NaN : Cost(model, samples, trial, loss, centre, precision, work);
                 if (trialCost < cost)
                 {
                     (p, cost, taken) = (trial!, trialCost, true);
@@ -79,7 +81,28 @@ internal static class LevenbergMarquardt
             }
         }
 
-        return new LmResult(p, cost, $"{ended} after {iteration + 1} iterations");
+        return new LmResult(p, cost, PosteriorVariance(model, samples, p, loss, centre, precision, work), $"{ended} after {iteration + 1} iterations");
+    }
+
+    // The diagonal of (J'WJ + Q)^-1: times the noise's variance, how sure each number is.
+    private static double[] PosteriorVariance(
+        ParametricModel model, FitSamples samples, double[] p, Loss loss, double[] centre, double[] precision, Workspace work)
+    {
+        int n = p.Length;
+        Normal(model, samples, p, loss, centre, precision, work);
+        for (int j = 0; j < n; j++)
+        {
+            work.Hessian[j, j] += 1e-12;
+        }
+
+        try
+        {
+            return work.Hessian.Cholesky().Solve(Matrix<double>.Build.DenseIdentity(n)).Diagonal().ToArray();
+        }
+        catch (ArgumentException)
+        {
+            return new double[n]; // numerically singular: as if every number were certain, the most cautious reading
+        }
     }
 
     private static double[]? Step(double[] p, Workspace work, double mu, out double size)
@@ -112,16 +135,17 @@ internal static class LevenbergMarquardt
     }
 
     private static double Cost(
-        ParametricModel model, FitSamples samples, double[] p, double huber, double[] centre, double[] precision, Workspace work)
+        ParametricModel model, FitSamples samples, double[] p, Loss loss, double[] centre, double[] precision, Workspace work)
     {
         double cost = 0;
+        model.Prepare(p);
         Span<double> y = stackalloc double[3];
         foreach (FitPair pair in samples.Pairs)
         {
             model.Evaluate(p, pair, y, work.Dy);
             Lab seen = Seen(model, samples.PrimaryEncoding, pair, y[0], y[1], y[2]);
             double d = Colour.DeltaE.DeltaE2000.Between(pair.PrimaryLab, seen);
-            cost += pair.Weight * (d <= huber ? d * d : huber * ((2 * d) - huber));
+            cost += pair.Weight * loss.Of(d);
         }
 
         for (int j = 0; j < p.Length; j++)
@@ -134,9 +158,10 @@ internal static class LevenbergMarquardt
     }
 
     private static void Normal(
-        ParametricModel model, FitSamples samples, double[] p, double huber, double[] centre, double[] precision, Workspace work)
+        ParametricModel model, FitSamples samples, double[] p, Loss loss, double[] centre, double[] precision, Workspace work)
     {
         int n = p.Length;
+        model.Prepare(p);
         double[] h = work.H;
         Array.Clear(h);
         work.Gradient.Clear();
@@ -151,7 +176,7 @@ internal static class LevenbergMarquardt
             model.Evaluate(p, pair, y, work.Dy);
             Lab seen = Seen(model, samples.PrimaryEncoding, pair, y[0], y[1], y[2]);
             double d = PerceivedDifference.Metric(pair.PrimaryLab, seen, residual, metric);
-            double weight = pair.Weight * (d <= huber ? 1 : huber / d);
+            double weight = pair.Weight * loss.Weight(d);
             Derivatives(model, samples.PrimaryEncoding, pair, y, dLab);
             for (int r = 0; r < 3; r++)
             {
@@ -178,11 +203,7 @@ internal static class LevenbergMarquardt
                     }
 
                     work.Gradient[k] += wr * j[k];
-                    Span<double> row = h.AsSpan(k * n, k + 1);
-                    for (int l = 0; l < row.Length; l++)
-                    {
-                        row[l] += wj * j[l];
-                    }
+                    AddTimes(h.AsSpan(k * n, k + 1), wj, j);
                 }
             }
         }
@@ -197,6 +218,22 @@ internal static class LevenbergMarquardt
                 work.Hessian[k, l] = h[(k * n) + l];
                 work.Hessian[l, k] = h[(k * n) + l];
             }
+        }
+    }
+
+    // to += factor * from: the loop that a large set spends its time in.
+    private static void AddTimes(Span<double> to, double factor, ReadOnlySpan<double> from)
+    {
+        int l = 0;
+        Lanes f = new(factor);
+        for (; l <= to.Length - Lanes.Count; l += Lanes.Count)
+        {
+            (new Lanes(to[l..]) + (f * new Lanes(from[l..]))).CopyTo(to[l..]);
+        }
+
+        for (; l < to.Length; l++)
+        {
+            to[l] += factor * from[l];
         }
     }
 
@@ -224,14 +261,14 @@ internal static class LevenbergMarquardt
     internal static Lab Seen(ParametricModel model, SignalEncoding encoding, FitPair pair, double y0, double y1, double y2)
     {
         CodeRgb code = model.GivesLight ? encoding.FromScene(new SceneRgb(y0, y1, y2)) : new CodeRgb(y0, y1, y2);
-        if (pair.PrimaryClipped)
-        {
-            CodeRgb wanted = pair.PrimaryCode;
-            code = new CodeRgb(OneSided(code.R, wanted.R), OneSided(code.G, wanted.G), OneSided(code.B, wanted.B));
-        }
-
-        return encoding.ToLab(code);
+        return encoding.ToLab(OneSided(pair, code));
     }
+
+    /// <summary>The code with what lies beyond a clipped channel of the primary taken as equal to it.</summary>
+    internal static CodeRgb OneSided(FitPair pair, CodeRgb code) => !pair.PrimaryClipped
+        ? code
+        : new CodeRgb(
+            OneSided(code.R, pair.PrimaryCode.R), OneSided(code.G, pair.PrimaryCode.G), OneSided(code.B, pair.PrimaryCode.B));
 
     private static double OneSided(double code, double wanted) =>
         wanted >= FitPair.ClipHigh ? Math.Min(code, wanted) : wanted <= FitPair.ClipLow ? Math.Max(code, wanted) : code;
@@ -250,8 +287,25 @@ internal static class LevenbergMarquardt
     }
 }
 
+/// <summary>
+/// Huber's loss, square for small differences and linear above, that stops growing for mismatches.
+/// </summary>
+/// <param name="Linear">The difference above which it grows linearly.</param>
+/// <param name="Mismatch">The difference above which it stays the same: such a pair has no pull.</param>
+internal readonly record struct Loss(double Linear, double Mismatch)
+{
+    public double Of(double d)
+    {
+        d = Math.Min(d, Mismatch);
+        return d <= Linear ? d * d : Linear * ((2 * d) - Linear);
+    }
+
+    public double Weight(double d) => d > Mismatch ? 0 : d <= Linear ? 1 : Linear / d;
+}
+
 /// <summary>Where the minimiser ended.</summary>
 /// <param name="Parameters">The n numbers.</param>
 /// <param name="Cost">The objective there.</param>
+/// <param name="Variance">The diagonal of the inverse of the objective's matrix, prior included.</param>
 /// <param name="HowItEnded">For the expert.</param>
-internal sealed record LmResult(double[] Parameters, double Cost, string HowItEnded);
+internal sealed record LmResult(double[] Parameters, double Cost, double[] Variance, string HowItEnded);

@@ -5,19 +5,32 @@ namespace Tonematch.Fitting;
 
 /// <summary>
 /// Fits a <see cref="ParametricModel"/>: closed-form start, then Levenberg-Marquardt in rounds. Each round measures the
-/// size of the differences that are left; it sets where the robust loss turns linear and how much the prior counts. On
-/// data that fit exactly that size goes to 0 and with it the prior, so the numbers are found exactly.
+/// differences that are left: their median sets where the robust loss turns linear and where a pair counts as
+/// mismatched, their noise how much the prior counts. On data that fit exactly the noise goes to 0 and the prior with
+/// it, so the numbers are found exactly.
 /// </summary>
 /// <param name="kind">Which kind.</param>
 /// <param name="model">Its numbers.</param>
 /// <param name="minPairs">The fewest pairs that can determine it.</param>
 /// <param name="needsColours">Whether colours beside greys are needed.</param>
-internal sealed class ParametricFitter(CorrectionKind kind, Func<ParametricModel> model, int minPairs, bool needsColours) : KindFitter
+internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, ParametricModel> model, int minPairs, bool needsColours) : KindFitter
 {
+    private const int MinRounds = 2;
     private const int MaxRounds = 8;
 
     // The loss never turns linear below this difference: it is far below what can be seen.
     private const double SmallestHuber = 0.5;
+
+    // A pair that stays this many times the median away, and visibly, is a mismatch; with few pairs nobody can say.
+    private const double MismatchMedians = 6;
+    private const double SmallestMismatch = 6;
+    private const int FewestForMismatch = 12;
+
+    // The prior on a group's size counts as much as this many numbers of the expected size.
+    private const double GroupStrength = 3;
+
+    // Differences are not taken for noise beyond this: a start that is far off must not drown in its prior.
+    private const double LargestNoise = 4;
 
     public override CorrectionKind Kind => kind;
 
@@ -30,39 +43,90 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<ParametricModel
 
     public override Fitted Fit(FitSamples samples, Fitted? near, CancellationToken cancel)
     {
-        ParametricModel m = model();
+        ParametricModel m = model(samples);
+        int n = m.ParameterCount;
         double[] p = near?.Parameters ?? m.Start(samples);
-        double huber = double.MaxValue, scale = 2;
+        double[] centre = new double[n], nominal = new double[n], size = new double[n], precision = new double[n];
+        m.Prior(centre, nominal);
+        Array.Fill(size, 1);
+        Loss loss = new(double.MaxValue, double.MaxValue);
+        double noise = 1;
         if (near is not null)
         {
-            (huber, scale) = Sizes(m, samples, p);
+            (double median, _) = Differences(m, samples, p, loss);
+            (loss, noise) = (LossFor(median, samples.Count), Math.Min(median / MedianOfThreeNormals, LargestNoise));
         }
 
-        LmResult result = new(p, 0, "");
+        LmResult result = new(p, 0, [], "");
         for (int round = 0; round < MaxRounds; round++)
         {
-            result = LevenbergMarquardt.Minimise(m, samples, p, huber, scale, cancel);
+            for (int j = 0; j < n; j++)
+            {
+                precision[j] = noise * nominal[j] / size[j];
+            }
+
+            result = LevenbergMarquardt.Minimise(m, samples, p, loss, centre, precision, cancel);
             p = result.Parameters;
-            (double nextHuber, double nextScale) = Sizes(m, samples, p);
-            bool settled = round > 0 && Math.Abs(nextScale - scale) <= 0.1 * scale;
-            if (settled || (scale < 1e-9 && round > 0))
+            double free = Resize(m, p, centre, nominal, size, noise, result.Variance);
+            (double median, double sum) = Differences(m, samples, p, loss);
+            double residuals = 3.0 * samples.Count;
+            double next = Math.Min(Math.Sqrt(sum / Math.Max(1, residuals - free)), LargestNoise);
+            bool settled = Math.Abs(next - noise) <= 0.05 * noise || noise < 1e-9;
+            loss = LossFor(median, samples.Count);
+            if (settled && round >= (near is null ? MinRounds : 1))
             {
                 break;
             }
 
-            (huber, scale) = (nextHuber, nextScale);
+            noise = next;
         }
 
         return new Fitted(m.ToCorrection(p, samples), p, result.HowItEnded);
     }
 
-    // Where Huber's loss turns linear, and the noise of one residual, from the weighted median difference. The median
-    // length of three normal residuals is 1.54 times the standard deviation of one (chi distribution, 3 degrees).
-    private static (double Huber, double Scale) Sizes(ParametricModel model, FitSamples samples, double[] p)
+    // The median length of three normal residuals is 1.54 times the standard deviation of one (chi distribution, 3 degrees).
+    private const double MedianOfThreeNormals = 1.54;
+
+    private static Loss LossFor(double median, int count) => new(
+        Math.Max(SmallestHuber, median),
+        count < FewestForMismatch ? double.MaxValue : Math.Max(SmallestMismatch, MismatchMedians * median));
+
+    // How many numbers the data really determine ('free'), and each group's size: D. J. C. MacKay, 'Bayesian
+    // interpolation', Neural Computation 4(3), 1992, eq. 4.8 to 4.10, with a prior on the size.
+    private static double Resize(
+        ParametricModel model, double[] p, double[] centre, double[] nominal, double[] size, double noise, double[] variance)
+    {
+        int n = p.Length;
+        Dictionary<int, (double Free, double Square)> groups = [];
+        double free = 0;
+        for (int j = 0; j < n; j++)
+        {
+            double q = noise * nominal[j] / size[j];
+            double share = Math.Clamp(1 - (variance[j] * q * q), 0, 1);
+            free += share;
+            double z = (p[j] - centre[j]) * nominal[j];
+            (double f, double s) = groups.GetValueOrDefault(model.GroupOf(j));
+            groups[model.GroupOf(j)] = (f + share, s + (z * z));
+        }
+
+        for (int j = 0; j < n; j++)
+        {
+            if (model.GroupOf(j) is int g && g != 0)
+            {
+                size[j] = Math.Sqrt((groups[g].Square + GroupStrength) / (groups[g].Free + GroupStrength));
+            }
+        }
+
+        return free;
+    }
+
+    private static (double Median, double Sum) Differences(ParametricModel model, FitSamples samples, double[] p, Loss loss)
     {
         double[] d = new double[samples.Count], w = new double[samples.Count];
         double[] dy = new double[3 * model.ParameterCount];
         Span<double> y = stackalloc double[3];
+        model.Prepare(p);
+        double sum = 0;
         for (int i = 0; i < d.Length; i++)
         {
             FitPair pair = samples.Pairs[i];
@@ -70,12 +134,9 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<ParametricModel
             Lab seen = LevenbergMarquardt.Seen(model, samples.PrimaryEncoding, pair, y[0], y[1], y[2]);
             d[i] = Colour.DeltaE.DeltaE2000.Between(pair.PrimaryLab, seen);
             w[i] = pair.Weight;
+            sum += w[i] * loss.Weight(d[i]) * d[i] * d[i];
         }
 
-        double median = DeltaEStatistics.Of(d, w).Median;
-
-        // Numbers spent on the fit make the rest look smaller than the noise is.
-        double degrees = Math.Max(3.0, (3.0 * samples.Count) - model.ParameterCount) / (3.0 * samples.Count);
-        return (Math.Max(SmallestHuber, median), Math.Min(median / 1.54 / Math.Sqrt(degrees), 4));
+        return (DeltaEStatistics.Of(d, w).Median, sum);
     }
 }

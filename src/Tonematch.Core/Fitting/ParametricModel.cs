@@ -17,6 +17,17 @@ internal abstract class ParametricModel
     /// <summary>A closed-form starting point.</summary>
     public abstract double[] Start(FitSamples samples);
 
+    /// <summary>
+    /// Which numbers belong together: group of each. Groups other than 0 have their common size estimated from the data
+    /// (see <see cref="ParametricFitter"/>).
+    /// </summary>
+    public virtual int GroupOf(int parameter) => 0;
+
+    /// <summary>Called with the numbers before a pass over the pairs: what all pairs share can be computed here.</summary>
+    public virtual void Prepare(ReadOnlySpan<double> p)
+    {
+    }
+
     /// <summary>The result for one pair and its 3 x n derivatives by the parameters, row by row.</summary>
     public abstract void Evaluate(ReadOnlySpan<double> p, FitPair pair, Span<double> y, Span<double> dy);
 

@@ -127,6 +127,87 @@ public class CorrectionTests
         Assert.Equal(2 * once.B, twice.B, 1e-9);
     });
 
+    // Finlayson, Mackiewicz and Hurlbert 2015: root terms scale with exposure, as the matrix does.
+    [Fact]
+    public void RootPolynomial_TwiceTheLight_GivesTwiceTheLight() => Gen.Double[0.01, 0.4].Array[3].Sample(x =>
+    {
+        Correction c = Examples(s_bt709, s_bt709).First(e => e.Kind == CorrectionKind.RootPolynomial);
+        SceneRgb once = s_bt709.ToScene(c.Apply(s_bt709.FromScene(new SceneRgb(x[0], x[1], x[2]))));
+        SceneRgb twice = s_bt709.ToScene(c.Apply(s_bt709.FromScene(new SceneRgb(2 * x[0], 2 * x[1], 2 * x[2]))));
+        Assert.Equal(2 * once.R, twice.R, 1e-9);
+        Assert.Equal(2 * once.B, twice.B, 1e-9);
+    });
+
+    // Source: colour-science/colour, tests of the expansion of Finlayson et al. 2015, degree 2 (in another order there:
+    // sqrt(rg), sqrt(gb), sqrt(rb)).
+    [Fact]
+    public void RootPolynomial_TermExpansion_IsThePublishedOne()
+    {
+        using System.Text.Json.JsonDocument json = System.Text.Json.JsonDocument.Parse(
+            File.ReadAllText(SharedData.Require("reference-values/matrix-fits.json")));
+        System.Text.Json.JsonElement root = json.RootElement.GetProperty("root_polynomial");
+        double[] input = [.. root.GetProperty("input_rgb").EnumerateArray().Select(e => e.GetDouble())];
+        double[] expected = [.. root.GetProperty("root_polynomial_by_degree")[1].EnumerateArray().Select(e => e.GetDouble())];
+
+        // A weight of 1 on one term at a time gives that term's value as red light.
+        for (int term = 0; term < RootPolynomialCorrection.Terms; term++)
+        {
+            RootPolynomialCorrection one = new(s_bt709, s_bt709, [.. Enumerable.Range(0, 18).Select(i => i == term ? 1.0 : 0)]);
+            CodeRgb code = s_bt709.FromScene(new SceneRgb(input[0], input[1], input[2]));
+            Assert.Equal(expected[term], s_bt709.ToScene(one.Apply(code)).R, 1e-8); // the table has eight decimals
+        }
+    }
+
+    [Fact]
+    public void MonotoneCurve_AnyLogSlopes_RisesAndHasTheSlopesGiven() => Gen.Double[-3, 3].Array[2, 9].Sample(g =>
+    {
+        MonotoneCurve curve = new(0.1, [.. g]);
+        double last = double.NegativeInfinity;
+        for (int i = -20; i <= 120; i++)
+        {
+            double y = curve.At(i / 100.0);
+            Assert.True(y > last);
+            last = y;
+        }
+
+        for (int k = 0; k < g.Length; k++)
+        {
+            double x = k / (double)(g.Length - 1), h = 1e-6;
+            Assert.Equal(Math.Exp(g[k]), (curve.At(x + h) - curve.At(x - h)) / (2 * h), 1e-3 * Math.Exp(g[k]) * 4);
+        }
+    });
+
+    [Fact]
+    public void MonotoneCurve_NoSlopes_IsTheStraightLine()
+    {
+        foreach (double x in new[] { -0.5, 0, 0.3, 1, 1.4 })
+        {
+            Assert.Equal(x, MonotoneCurve.Straight.At(x), 1e-15);
+        }
+    }
+
+    [Fact]
+    public void CurvesMatrix_AllStraight_ChangesNothing()
+    {
+        CurvesMatrixCorrection c = new(
+            s_bt709, s_bt709, Matrix3.Identity, ChannelCurves.Straight, Matrix3.Identity, ChannelCurves.Straight, Matrix3.Identity);
+        CodeRgb colour = new(0.1, 0.5, 0.9), actual = c.Apply(colour);
+        Assert.Equal(colour.R, actual.R, 1e-12);
+        Assert.Equal(colour.G, actual.G, 1e-12);
+        Assert.Equal(colour.B, actual.B, 1e-12);
+    }
+
+    [Fact]
+    public void Lattice_AtANode_IsTheParametricKindPlusThatNodesOffset()
+    {
+        float[] offsets = new float[81];
+        offsets[3 * (1 + (3 * (2 + (3 * 0))))] = 0.25f; // red of node (1, 2, 0)
+        LatticeCorrection c = new(new IdentityCorrection(s_bt709, s_bt709), 3, [.. offsets]);
+        Assert.Equal(0.75, c.Apply(new CodeRgb(0.5, 1, 0)).R, 1e-12);
+        Assert.Equal(0.5 + 0.125, c.Apply(new CodeRgb(0.5, 0.75, 0)).R, 1e-12);
+        Assert.Equal(0.5, c.Apply(new CodeRgb(0.5, 0.5, 0)).R, 1e-12);
+    }
+
     [Fact]
     public void Constructor_NumbersOutOfRange_AreRefused()
     {
@@ -146,5 +227,18 @@ public class CorrectionTests
         new LiftGammaGainCorrection(secondary, primary, new(0.05, -0.05, 0), new(1.4, 0.7, 1), new(0.9, 1.2, 1)),
         new CdlCorrection(secondary, primary, new(1.1, 0.9, 1), new(0.02, -0.03, 0), new(1.2, 0.8, 1), 1.3),
         new MatrixCorrection(secondary, primary, new Matrix3(1.4, -0.3, -0.1, -0.2, 1.3, -0.1, 0, -0.4, 1.4)),
+        Curves(secondary, primary),
+        new RootPolynomialCorrection(
+            secondary, primary, [1.1, 0.1, -0.1, -0.2, 0.1, 0, 0, 1, 0.1, 0.05, -0.1, 0, 0.1, -0.2, 1.2, 0, 0, -0.1]),
+        new LatticeCorrection(Curves(secondary, primary), 3, [.. Enumerable.Range(0, 81).Select(i => 0.01f * ((i % 7) - 3))]),
     ];
+
+    private static CurvesMatrixCorrection Curves(SignalEncoding secondary, SignalEncoding primary) => new(
+        secondary,
+        primary,
+        new Matrix3(1.1, -0.05, -0.05, 0.02, 0.98, 0, -0.03, -0.02, 1.05),
+        new ChannelCurves(new(0.02, [0.1, -0.3, 0.2, 0]), new(0.01, [0, -0.2, 0.2, 0.1]), new(0, [0.2, -0.3, 0.1, -0.1])),
+        new Matrix3(1.2, -0.1, -0.1, -0.05, 1.1, -0.05, 0.02, -0.2, 1.18),
+        new ChannelCurves(new(-0.02, [0.5, 0, -0.5]), new(-0.01, [0.4, 0, -0.5]), new(0, [0.5, 0.1, -0.6])),
+        new Matrix3(0.9, 0.05, 0.05, -0.02, 1.04, -0.02, 0, 0.1, 0.9));
 }

@@ -49,6 +49,29 @@ public class CorrectionFittingTests
             Encoding(secondary), Encoding(primary), new Matrix3(0.8, 0.12, 0.02, 0.05, 0.75, 0.1, 0.02, 0.08, 0.7)));
 
     [Fact]
+    public void FitRootPolynomial_NoiseFreePairs_FindsTheNumbersTo1e6() => AssertFound(new RootPolynomialCorrection(
+        s_bt709, s_bt709, [0.8, 0.05, 0, 0.1, -0.05, 0.02, 0.03, 0.75, 0.05, 0, 0.1, -0.04, 0, 0.05, 0.7, 0.02, 0.05, 0.1]));
+
+    // Its numbers are not unique (a curve before and one after can undo each other), so what it does is compared.
+    [Fact]
+    public void FitCurvesMatrix_NoiseFreePairs_DoesTheSameToOtherColours()
+    {
+        CurvesMatrixCorrection known = new(
+            s_bt709,
+            s_bt709,
+            new Matrix3(1.06, -0.03, -0.03, -0.02, 1.04, -0.02, -0.03, -0.03, 1.06),
+            new ChannelCurves(new(-0.01, [0.1, -0.1, 0, 0.1]), new(-0.01, [0.1, -0.1, 0, 0.1]), new(-0.01, [0.1, -0.1, 0, 0.1])),
+            new Matrix3(0.9, 0.05, 0, 0.05, 0.85, 0.05, 0, 0.1, 0.9),
+            new ChannelCurves(new(0.02, [-0.3, 0.2, 0, -0.3]), new(0.02, [-0.3, 0.2, 0, -0.3]), new(0.02, [-0.3, 0.2, 0, -0.3])),
+            Matrix3.Identity);
+        FitResult result = Fitted(Colours.PairsOf(known, Colours.Spread(60)), new FitOptions { Kinds = [CorrectionKind.CurvesMatrix] });
+        Assert.True(result.Advised.Train.Max < 0.05, $"train {result.Advised.Train.Max}");
+        double off = Colours.Spread(200, seed: 5).Max(c => Tonematch.Colour.DeltaE.DeltaE2000.Between(
+            s_bt709.ToLab(known.Apply(c)), s_bt709.ToLab(result.Advised.Correction.Apply(c))));
+        Assert.True(off < 0.2, $"{off}");
+    }
+
+    [Fact]
     public void Fit_PairsInAnotherOrder_GivesTheSameNumbers()
     {
         SampleSet set = Noisy(24);

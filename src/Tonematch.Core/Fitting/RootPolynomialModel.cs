@@ -1,0 +1,53 @@
+using Tonematch.Colour;
+using Tonematch.Corrections;
+
+namespace Tonematch.Fitting;
+
+/// <summary>The 18 weights. The root terms are held near 0, so that with few pairs it is nearly a matrix.</summary>
+internal sealed class RootPolynomialModel : ParametricModel
+{
+    private const int Terms = RootPolynomialCorrection.Terms;
+
+    public override int ParameterCount => 3 * Terms;
+
+    public override bool GivesLight => true;
+
+    public override double[] Start(FitSamples samples)
+    {
+        Matrix3 m = ClosedForm.Matrix(samples);
+        return [m.M11, m.M12, m.M13, 0, 0, 0, m.M21, m.M22, m.M23, 0, 0, 0, m.M31, m.M32, m.M33, 0, 0, 0];
+    }
+
+    public override void Evaluate(ReadOnlySpan<double> p, FitPair pair, Span<double> y, Span<double> dy)
+    {
+        const int n = 3 * Terms;
+        Span<double> t = stackalloc double[Terms];
+        RootPolynomialCorrection.Expand(pair.Light, t);
+        dy[..(3 * n)].Clear();
+        for (int c = 0; c < 3; c++)
+        {
+            y[c] = 0;
+            for (int k = 0; k < Terms; k++)
+            {
+                y[c] += p[(Terms * c) + k] * t[k];
+                dy[(n * c) + (Terms * c) + k] = t[k];
+            }
+        }
+    }
+
+    public override Correction ToCorrection(ReadOnlySpan<double> p, FitSamples samples) =>
+        new RootPolynomialCorrection(samples.SecondaryEncoding, samples.PrimaryEncoding, [.. p]);
+
+    public override void Prior(Span<double> centre, Span<double> precision)
+    {
+        centre.Clear();
+        for (int c = 0; c < 3; c++)
+        {
+            centre[(Terms * c) + c] = 1;
+            for (int k = 0; k < Terms; k++)
+            {
+                precision[(Terms * c) + k] = k == c ? 1 / 1.0 : k < 3 ? 1 / 0.3 : 1 / 0.15;
+            }
+        }
+    }
+}

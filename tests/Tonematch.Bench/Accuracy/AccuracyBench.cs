@@ -1,0 +1,100 @@
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
+using Tonematch.Corrections;
+using Tonematch.Fitting;
+using Tonematch.Samples;
+using Tonematch.Testing;
+using Tonematch.Testing.Simulation;
+
+namespace Tonematch.Bench.Accuracy;
+
+/// <summary>How close each method comes on colours it was not fitted to; see docs/accuracy.md.</summary>
+internal static class AccuracyBench
+{
+    private const string Advised = "TONEMATCH advised";
+    private const string Floor = "floor (knows the answers)";
+
+    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy, --floor, --kinds.</summary>
+    public static int Run(string[] args)
+    {
+        int scenarios = int.Parse(Option(args, "--scenarios", "100"), CultureInfo.InvariantCulture);
+        int first = int.Parse(Option(args, "--first", "0"), CultureInfo.InvariantCulture);
+        bool second = Option(args, "--cameras", "second") == "second";
+        string samples = Option(args, "--samples", "chart");
+        bool floor = args.Contains("--floor"), kinds = args.Contains("--kinds");
+        if (SharedData.Find("spectra") is not { } folder)
+        {
+            Console.Error.WriteLine("The measured spectra (shared/testdata/spectra beside the checkout) are not there.");
+            return 3;
+        }
+
+        if (samples == "phones")
+        {
+            return PhoneReadings.Run(args);
+        }
+
+        SimulatedCameras cameras = SimulatedCameras.Read(folder, second);
+        Console.WriteLine($"{scenarios} simulated pairs ({(second ? "second" : "first")} set of cameras), samples: {samples}, scored on {cameras.ScoredCount} other things.");
+        ScoreTable table = new();
+        TimeSpan fitting = TimeSpan.Zero;
+        for (int s = first; s < first + scenarios; s++)
+        {
+            SimulatedPair pair = cameras.Pair(s);
+            SampleSet set = samples switch
+            {
+                // White, black, a skin, a red, a green, a blue; other six every time would be as good.
+                "six" => pair.Patches(18, 23, 1, 14, 13, 12),
+                "noisy" => pair.Samples(400, 0.012, 0.04, s),
+                _ => pair.Chart,
+            };
+            string[] families = [$"secondary {pair.Secondary.Family}", $"primary {pair.Primary.Family}"];
+            void Score(string method, Func<CodeRgb, CodeRgb> map) => table.Add(method, s, families, Differences(pair, map));
+            foreach ((string name, Func<SampleSet, Func<CodeRgb, CodeRgb>> fit) in args.Contains("--nopeers") ? Peers.All.Where(p => p.Name is "identity" or "thin-plate smooth") : Peers.All)
+            {
+                Score(name, fit(set));
+            }
+
+            long start = System.Diagnostics.Stopwatch.GetTimestamp();
+            FitResult result = CorrectionFitting.Fit(set, FitOptions.Default, CancellationToken.None);
+            fitting += System.Diagnostics.Stopwatch.GetElapsedTime(start);
+            Score(Advised, result.Advised.Correction.Apply);
+            table.Count(result.Advised.Correction.Kind.Name());
+            foreach (FittedCandidate c in kinds ? result.Candidates : [])
+            {
+                Score($"  kind {c.Correction.Kind.Name()}", c.Correction.Apply);
+            }
+
+            if (samples == "noisy")
+            {
+                Score("  advised from 24 clean patches", CorrectionFitting.Fit(pair.Chart, FitOptions.Default, CancellationToken.None).Advised.Correction.Apply);
+            }
+
+            if (floor)
+            {
+                SampleSet answers = new(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given,
+                    [.. pair.ScoredPrimary.Select((p, i) => new SamplePair($"{i}", $"{i}", p, pair.ScoredSecondary[i]))]);
+                Score(Floor, Peers.Polynomial4(answers));
+            }
+        }
+
+        table.Print(Advised, [.. Peers.All.Select(p => p.Name)], Floor);
+        Console.WriteLine($"Fitting all kinds with cross-validation: {fitting.TotalSeconds / scenarios:0.000} s a pair of cameras.");
+        return 0;
+    }
+
+    internal static string Option(string[] args, string name, string otherwise) =>
+        Array.IndexOf(args, name) is int i and >= 0 && i + 1 < args.Length ? args[i + 1] : otherwise;
+
+    private static double[] Differences(SimulatedPair pair, Func<CodeRgb, CodeRgb> map)
+    {
+        SignalEncoding e = SignalEncoding.Bt709;
+        double[] d = new double[pair.ScoredPrimary.Length];
+        for (int i = 0; i < d.Length; i++)
+        {
+            d[i] = DeltaE2000.Between(e.ToLab(pair.ScoredPrimary[i]), e.ToLab(map(pair.ScoredSecondary[i]).Clamped()));
+        }
+
+        return d;
+    }
+}
