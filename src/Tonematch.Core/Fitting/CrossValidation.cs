@@ -14,10 +14,10 @@ internal sealed class CrossValidation
     private const int ManyPairs = 200;
     private const int FoldsOfMany = 5;
 
-    // Kinds within one standard error count as equal only up to these differences of the mean: a tenth of the best, and
+    // Kinds within one standard error count as equal only up to these differences of the mean: a twentieth of the best, and
     // for doing nothing the smallest difference that is seen side by side. With six pairs the error is so large that
     // everything would count as equal.
-    private const double LargestShare = 0.1;
+    private const double LargestShare = 0.05;
     private const double JustSeen = 1;
 
     // Nobody sees this in any case: the simpler kind is as good.

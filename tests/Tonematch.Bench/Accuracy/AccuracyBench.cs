@@ -15,7 +15,7 @@ internal static class AccuracyBench
     private const string Advised = "TONEMATCH advised";
     private const string Floor = "floor (knows the answers)";
 
-    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy, --floor, --kinds.</summary>
+    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy|phones|phones-one-chart, --floor, --kinds.</summary>
     public static int Run(string[] args)
     {
         int scenarios = int.Parse(Option(args, "--scenarios", "100"), CultureInfo.InvariantCulture);
@@ -29,14 +29,20 @@ internal static class AccuracyBench
             return 3;
         }
 
-        if (samples == "phones")
+        ScoreTable table = new();
+        if (samples is "phones" or "phones-one-chart")
         {
-            return PhoneReadings.Run(args);
+            int code = PhoneReadings.Run(table, Advised, kinds, oneChart: samples == "phones-one-chart");
+            if (code == 0)
+            {
+                table.Print(Advised, [.. Peers.All.Select(p => p.Name)], Floor);
+            }
+
+            return code;
         }
 
         SimulatedCameras cameras = SimulatedCameras.Read(folder, second);
         Console.WriteLine($"{scenarios} simulated pairs ({(second ? "second" : "first")} set of cameras), samples: {samples}, scored on {cameras.ScoredCount} other things.");
-        ScoreTable table = new();
         TimeSpan fitting = TimeSpan.Zero;
         for (int s = first; s < first + scenarios; s++)
         {
@@ -50,7 +56,7 @@ internal static class AccuracyBench
             };
             string[] families = [$"secondary {pair.Secondary.Family}", $"primary {pair.Primary.Family}"];
             void Score(string method, Func<CodeRgb, CodeRgb> map) => table.Add(method, s, families, Differences(pair, map));
-            foreach ((string name, Func<SampleSet, Func<CodeRgb, CodeRgb>> fit) in args.Contains("--nopeers") ? Peers.All.Where(p => p.Name is "identity" or "thin-plate smooth") : Peers.All)
+            foreach ((string name, Func<SampleSet, Func<CodeRgb, CodeRgb>> fit) in Peers.All)
             {
                 Score(name, fit(set));
             }
