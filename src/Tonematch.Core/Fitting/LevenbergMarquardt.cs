@@ -72,7 +72,7 @@ internal static class LevenbergMarquardt
                 break;
             }
 
-            bool flat = before - cost <= 1e-9 * before || stepSize < 1e-11;
+            bool flat = before - cost <= 1e-6 * before || stepSize < 1e-11;
             small = flat ? small + 1 : 0;
             if (small >= 2 || cost < 1e-24)
             {

@@ -15,7 +15,7 @@ internal static class AccuracyBench
     private const string Advised = "TONEMATCH advised";
     private const string Floor = "floor (knows the answers)";
 
-    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy|phones|phones-one-chart, --floor, --kinds.</summary>
+    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy|phones|phones-one-chart, --noise N, --floor, --kinds.</summary>
     public static int Run(string[] args)
     {
         int scenarios = int.Parse(Option(args, "--scenarios", "100"), CultureInfo.InvariantCulture);
@@ -41,6 +41,7 @@ internal static class AccuracyBench
             return code;
         }
 
+        double noise = double.Parse(Option(args, "--noise", "0.006"), CultureInfo.InvariantCulture);
         SimulatedCameras cameras = SimulatedCameras.Read(folder, second);
         Console.WriteLine($"{scenarios} simulated pairs ({(second ? "second" : "first")} set of cameras), samples: {samples}, scored on {cameras.ScoredCount} other things.");
         TimeSpan fitting = TimeSpan.Zero;
@@ -51,7 +52,7 @@ internal static class AccuracyBench
             {
                 // White, black, a skin, a red, a green, a blue; other six every time would be as good.
                 "six" => pair.Patches(18, 23, 1, 14, 13, 12),
-                "noisy" => pair.Samples(400, 0.012, 0.04, s),
+                "noisy" => pair.Samples(400, noise, 0.04, s),
                 _ => pair.Chart,
             };
             string[] families = [$"secondary {pair.Secondary.Family}", $"primary {pair.Primary.Family}"];

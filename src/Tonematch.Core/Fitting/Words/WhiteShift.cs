@@ -1,6 +1,6 @@
 using Tonematch.Colour;
 
-namespace Tonematch.Words;
+namespace Tonematch.Fitting.Words;
 
 /// <summary>How far a white lies from another: along the colours of glowing bodies, and across them.</summary>
 /// <param name="Mired">Difference in reciprocal megakelvin; above 0 is warmer (yellower).</param>

@@ -1,6 +1,6 @@
 using Tonematch.Colour;
 
-namespace Tonematch.Words;
+namespace Tonematch.Fitting.Words;
 
 /// <summary>Plain English names of regions of CIELAB, for sentences. Common practice, not a standard.</summary>
 public static class ColourNames

@@ -1,6 +1,6 @@
 using System.Collections.Immutable;
 
-namespace Tonematch.Words;
+namespace Tonematch.Fitting.Words;
 
 /// <summary>How the secondary differs from the primary, in the terms in which cameras are set, with sentences.</summary>
 /// <param name="ExposureStops">Exposure of the secondary against the primary; below 0 is under.</param>

@@ -1,4 +1,4 @@
-namespace Tonematch.Words;
+namespace Tonematch.Fitting.Words;
 
 /// <summary>A colour that stays apart after the correction.</summary>
 /// <param name="PairId">The pair.</param>

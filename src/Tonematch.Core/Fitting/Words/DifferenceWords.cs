@@ -3,10 +3,9 @@ using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
-using Tonematch.Fitting;
 using Tonematch.Samples;
 
-namespace Tonematch.Words;
+namespace Tonematch.Fitting.Words;
 
 /// <summary>Says in a person's terms how two cameras differ, what the correction leaves, and what to set next time.</summary>
 public static class DifferenceWords

@@ -1,4 +1,4 @@
-namespace Tonematch.Words;
+namespace Tonematch.Fitting.Words;
 
 /// <summary>Differences within one part of the picture: a tone zone, neutrals, skin.</summary>
 /// <param name="Name">'shadows', 'middle', 'highlights', 'neutrals' or 'skin'.</param>

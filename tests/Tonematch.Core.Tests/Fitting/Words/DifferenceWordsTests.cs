@@ -1,12 +1,11 @@
 using Tonematch.Colour;
-using Tonematch.Core.Tests.Fitting;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
+using Tonematch.Fitting.Words;
 using Tonematch.Samples;
-using Tonematch.Words;
 using Xunit;
 
-namespace Tonematch.Core.Tests.Words;
+namespace Tonematch.Core.Tests.Fitting.Words;
 
 public class DifferenceWordsTests
 {
