@@ -1,3 +1,6 @@
+using System.Runtime.Intrinsics;
+using Tonematch.Colour.Lanes;
+
 namespace Tonematch.Colour;
 
 /// <summary>A CIELAB colour (ISO/CIE 11664-4), relative to the white it was computed with.</summary>
@@ -25,8 +28,17 @@ public readonly record struct Lab(double L, double A, double B)
     /// <summary>CIELAB of tristimulus values relative to <paramref name="white"/> (whose Y is 1).</summary>
     public static Lab FromXyz(Xyz xyz, Xyz white)
     {
-        double fx = F(xyz.X / white.X), fy = F(xyz.Y / white.Y), fz = F(xyz.Z / white.Z);
-        return new Lab((116 * fy) - 16, 500 * (fx - fy), 200 * (fy - fz));
+        Vector256<double> t = Vector256.Create(xyz.X, xyz.Y, xyz.Z, 0) / Vector256.Create(white.X, white.Y, white.Z, 1);
+        if (!ChannelRoots.CanDo(t))
+        {
+            return FromF(F(t[0]), F(t[1]), F(t[2]));
+        }
+
+        Vector256<double> line = Vector256.MultiplyAddEstimate(
+            t, Vector256.Create(1 / (3 * Delta * Delta)), Vector256.Create(4.0 / 29.0));
+        Vector256<double> f = Vector256.ConditionalSelect(
+            Vector256.GreaterThan(t, Vector256.Create(Delta * Delta * Delta)), ChannelRoots.CubeRoot(t), line);
+        return FromF(f[0], f[1], f[2]);
     }
 
     /// <summary>The tristimulus values of this colour, relative to <paramref name="white"/> (whose Y is 1).</summary>
@@ -35,6 +47,8 @@ public readonly record struct Lab(double L, double A, double B)
         double fy = (L + 16) / 116, fx = fy + (A / 500), fz = fy - (B / 200);
         return new Xyz(white.X * InverseF(fx), white.Y * InverseF(fy), white.Z * InverseF(fz));
     }
+
+    private static Lab FromF(double fx, double fy, double fz) => new((116 * fy) - 16, 500 * (fx - fy), 200 * (fy - fz));
 
     private static double F(double t) => t > Delta * Delta * Delta
         ? Math.Cbrt(t)

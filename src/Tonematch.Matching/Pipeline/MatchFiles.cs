@@ -58,16 +58,7 @@ public static class MatchFiles
     {
         ArgumentNullException.ThrowIfNull(outcome);
         ArgumentNullException.ThrowIfNull(folder);
-        ReportContext context = new()
-        {
-            Command = command,
-            Facts = outcome.Clips is { } clips
-                ? [("SHA-256 of the primary", await FileFingerprint.OfAsync(clips.Primary.Path, cancel)), ("SHA-256 of the secondary", await FileFingerprint.OfAsync(clips.Secondary.Path, cancel))]
-                : [],
-            OverTime = outcome.OverTime,
-            Sound = outcome.Clips?.Sound,
-            AtMoment = outcome.Clips?.AtMoment,
-        };
+        ReportContext context = await ReportEvidence.GatherAsync(outcome, command, cancel);
         await Task.Run(
             () =>
             {

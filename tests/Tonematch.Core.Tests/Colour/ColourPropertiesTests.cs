@@ -101,6 +101,31 @@ public class ColourPropertiesTests
             Assert.True(double.IsFinite(lab.L + lab.A + lab.B) && back.IsFinite);
         });
 
+    // The encodings convert three channels at once; the published curves stand one by one in TransferFunctions.
+    [Fact]
+    public void ToDisplayAndLab_ThreeChannelsAtOnce_AreThePublishedCurvesOneByOne() =>
+        Gen.Select(AimedColours.CodeRgb, Gen.OneOf(1.0, 1e-6, 1e-12, 1e4, 1e25)).Sample((code, scale) =>
+        {
+            CodeRgb c = new(code.R * scale, code.G * scale, code.B * scale);
+            DisplayRgb video = SignalEncoding.Bt709.ToDisplay(c), srgb = SignalEncoding.Srgb.ToDisplay(c);
+            foreach ((double one, double v, double s) in new[]
+            {
+                (c.R, video.R, srgb.R), (c.G, video.G, srgb.G), (c.B, video.B, srgb.B),
+            })
+            {
+                double exactVideo = TransferFunctions.Bt1886ToDisplay(one), exactSrgb = TransferFunctions.SrgbToLinear(one);
+                Assert.Equal(exactVideo, v, (1e-14 * Math.Abs(exactVideo)) + 1e-60);
+                Assert.Equal(exactSrgb, s, (1e-14 * Math.Abs(exactSrgb)) + 1e-60);
+            }
+
+            Lab lab = Lab.FromXyz(new Xyz(c.R, c.G, c.B), new Xyz(1, 1, 1));
+            double F(double t) => t > 216.0 / 24389 ? Math.Cbrt(t) : (t * (841.0 / 108)) + (4.0 / 29);
+            double size = 1000 * (Math.Abs(F(c.R)) + Math.Abs(F(c.G)) + Math.Abs(F(c.B)));
+            Assert.Equal((116 * F(c.G)) - 16, lab.L, 1e-15 * size);
+            Assert.Equal(500 * (F(c.R) - F(c.G)), lab.A, 1e-15 * size);
+            Assert.Equal(200 * (F(c.G) - F(c.B)), lab.B, 1e-15 * size);
+        });
+
     [Fact]
     public void DeltaE_OfAColourWithItself_IsZeroAndOtherwiseAboveZero() =>
         AimedColours.LabPair.Sample(pair =>
