@@ -48,6 +48,14 @@ public class SimulatedCamerasTests
         }
     }
 
+    [Fact]
+    public void Advised_ManyNoisyPairsWithMismatches_IsAsGoodAsTheCleanChart()
+    {
+        SimulatedPair pair = Cameras().Pair(7);
+        double noisy = Mean([pair], p => Fit(p.Samples(400, 0.006, 0.04, 7)));
+        Assert.True(noisy <= Mean([pair], p => Fit(p.Chart)), $"{noisy}");
+    }
+
     private static SimulatedCameras Cameras() => SimulatedCameras.Read(SharedData.Require("spectra"), second: true);
 
     private static Func<CodeRgb, CodeRgb> Fit(SampleSet set) =>
