@@ -24,11 +24,17 @@ public sealed record ChartMatch(double ExplainedShare, int AgreeingCount, double
     /// </summary>
     public const double LargestResidualDeltaE = 2.75;
 
+    /// <summary>Numbers of the patches that lie in a shadow: in line once less light is allowed for.</summary>
+    public ImmutableArray<int> Shaded { get; init; } = [];
+
     /// <summary>At least this share of the patches must be in line.</summary>
     public const double SmallestAgreeingShare = 0.6;
 
     /// <summary>It is a chart of this layout and family, turned this way.</summary>
     public bool IsThisKind => ExplainedShare >= SmallestExplainedShare;
+
+    /// <summary>Enough patches are unclipped and lit to judge whether the colours are the known ones.</summary>
+    public bool CanBeJudged => double.IsFinite(ResidualDeltaE);
 
     /// <summary>Its colours are the known ones: it may be used as a reference, not only between cameras.</summary>
     public bool HasKnownColours => IsThisKind && ResidualDeltaE <= LargestResidualDeltaE;

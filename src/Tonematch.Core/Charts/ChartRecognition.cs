@@ -16,40 +16,161 @@ public static class ChartRecognition
     private const double FarError = 0.30;
     private const double NearError = 0.15;
 
+    // A chart half in the shade explains this much without allowing for it; with it, a little more than a plain one
+    // must, because a shadow may be put anywhere.
+    private const double PerhapsShaded = 0.55;
+    private const double ShadeMargin = 0.04;
+
     /// <summary>
-    /// Compares a measurement with the known colours, robustly: a minority of hidden patches does not matter. Patches
-    /// marked 'outside' or 'hidden' are not looked at; clipped ones are.
+    /// Compares a measurement with the known colours, robustly: a minority of hidden patches does not matter, and a
+    /// shadow over a part is allowed for. Patches marked 'outside' or 'hidden' are not looked at; clipped ones are.
     /// </summary>
+    /// <param name="measurement">What was measured.</param>
+    /// <param name="reference">The known chart, of the same layout.</param>
+    /// <param name="trusted">The patches to learn the camera from (all when empty); the others are judged by it.</param>
     /// <exception cref="ArgumentException">The layouts differ.</exception>
-    public static ChartMatch Compare(ChartMeasurement measurement, ChartReference reference)
+    public static ChartMatch Compare(ChartMeasurement measurement, ChartReference reference, ReadOnlySpan<bool> trusted = default)
     {
         ArgumentNullException.ThrowIfNull(measurement);
         ArgumentNullException.ThrowIfNull(reference);
         int n = reference.Layout.Count;
-        if (measurement.Patches.Length != n)
+        if (measurement.Patches.Length != n || (trusted.Length != 0 && trusted.Length != n))
         {
             throw new ArgumentException("The measurement and the reference have different layouts.");
         }
 
-        double[] known = KnownCodes(reference), terms = Terms(known, AffineTerms);
+        double[] seen = new double[n], learn = new double[n];
+        for (int i = 0; i < n; i++)
+        {
+            seen[i] = measurement.Patches[i].Fault is "outside" or "hidden" ? 0 : 1;
+            learn[i] = trusted.Length == 0 || trusted[i] ? seen[i] : 0;
+        }
+
         double[] measured = [.. measurement.Patches.SelectMany(p => (double[])[p.Colour.R, p.Colour.G, p.Colour.B])];
-        double[] seen = [.. measurement.Patches.Select(p => p.Fault is "outside" or "hidden" ? 0.0 : 1.0)];
-        if (seen.Sum() < AffineTerms + 2
-            || LinearColourFit.SolveRobustly(terms, AffineTerms, measured, seen, 0.02) is not (double[] _, double[] errors))
+        double[] terms = Terms(KnownCodes(reference), AffineTerms);
+        double[] evenly = [.. Enumerable.Repeat(1.0, n)];
+        ChartMatch plain = Compare(measurement, reference, terms, measured, seen, learn, evenly);
+        if (plain.IsThisKind || plain.ExplainedShare < PerhapsShaded
+            || BestShade(terms, measured, learn, reference.Layout) is not double[] shade)
+        {
+            return plain;
+        }
+
+        ChartMatch shaded = Compare(measurement, reference, terms, measured, seen, learn, shade);
+        return shaded.ExplainedShare < ChartMatch.SmallestExplainedShare + ShadeMargin ? plain : shaded with
+        {
+            Shaded = [.. Enumerable.Range(0, n).Where(i => shade[i] < 1 && !shaded.OutOfLine.Contains(i))],
+        };
+    }
+
+    // 'shade': factor on the code values of each patch, 1 where it is fully lit.
+    private static ChartMatch Compare(
+        ChartMeasurement measurement, ChartReference reference, double[] terms, double[] measured, double[] seen, double[] learn, double[] shade)
+    {
+        int n = seen.Length;
+        double[] lit = [.. measured.Select((v, i) => v / shade[i / 3])];
+        if (learn.Sum() < AffineTerms + 2
+            || LinearColourFit.SolveRobustly(terms, AffineTerms, lit, learn, 0.02) is not (double[] _, double[] errors))
         {
             return new ChartMatch(0, 0, double.PositiveInfinity, []);
         }
 
-        double[] sorted = [.. errors.Where((_, i) => seen[i] > 0).Order()];
+        double[] sorted = [.. errors.Where((_, i) => learn[i] > 0).Order()];
         double limit = Math.Clamp(4 * sorted[sorted.Length / 2], NearError, FarError);
         double[] agreeing = [.. errors.Select((e, i) => seen[i] > 0 && e <= limit ? 1.0 : 0.0)];
         ImmutableArray<int> outOfLine = [.. Enumerable.Range(0, n).Where(i => seen[i] > 0 && agreeing[i] == 0)];
         int count = (int)agreeing.Sum();
-        double explained = LinearColourFit.Solve(terms, AffineTerms, measured, agreeing) is double[] m
-            ? Explained(measured, LinearColourFit.Errors(terms, AffineTerms, measured, m), agreeing)
+        double explained = LinearColourFit.Solve(terms, AffineTerms, lit, agreeing) is double[] m && IsACamera(m)
+            ? Explained(lit, LinearColourFit.Errors(terms, AffineTerms, lit, m), agreeing)
             : 0;
         explained *= count >= ChartMatch.SmallestAgreeingShare * n ? 1 : count / (ChartMatch.SmallestAgreeingShare * n);
-        return new ChartMatch(explained, count, Residual(measurement, reference, agreeing), outOfLine);
+        double[] fullyLit = [.. agreeing.Select((w, i) => shade[i] < 1 ? 0 : w)];
+        return new ChartMatch(explained, count, Residual(measurement, reference, fullyLit), outOfLine);
+    }
+
+    // Whatever its style, a camera records red mostly from red: each channel grows with its own colour more than half
+    // as much as with the others, by no less than a tenth. Chance grids in a grey picture do not.
+    private static bool IsACamera(double[] m)
+    {
+        for (int c = 0; c < 3; c++)
+        {
+            double own = m[((c + 1) * 3) + c], first = Math.Abs(m[(((c + 1) % 3) + 1) * 3 + c]), second = Math.Abs(m[(((c + 2) % 3) + 1) * 3 + c]);
+            if (own < 0.1 || own < 0.5 * Math.Max(first, second))
+            {
+                return false;
+            }
+        }
+
+        return true;
+    }
+
+    // A shadow has a nearly straight edge and takes the same share of light everywhere behind it; code values being
+    // nearly a power of light, that is one factor on them. Of the lines that cut the chart, the one that explains most.
+    private static double[]? BestShade(double[] terms, double[] measured, double[] learn, ChartLayout layout)
+    {
+        int n = learn.Length;
+        (double[]? best, double bestShare) = (null, 0);
+        HashSet<long> tried = [];
+        for (int direction = 0; direction < 16; direction++)
+        {
+            double angle = direction * Math.PI / 8, dx = Math.Cos(angle), dy = Math.Sin(angle);
+            double reach = (Math.Abs(dx) * layout.Columns / 2) + (Math.Abs(dy) * layout.Rows / 2);
+            for (double at = -0.1 * reach; at < reach; at += 0.4)
+            {
+                bool[] dark = [.. Enumerable.Range(0, n).Select(i =>
+                    (dx * ((i % layout.Columns) + 0.5 - (layout.Columns / 2.0))) + (dy * ((i / layout.Columns) + 0.5 - (layout.Rows / 2.0))) > at)];
+                long key = dark.Aggregate(0L, (k, d) => (2 * k) + (d ? 1 : 0));
+                int count = dark.Count(d => d);
+                if (count < 3 || count > n - (n / 3) || !tried.Add(key) || FitShade(terms, measured, learn, dark) is not (double factor, double share))
+                {
+                    continue;
+                }
+
+                if (factor is > 0.3 and < 0.93 && share > bestShare)
+                {
+                    (best, bestShare) = ([.. dark.Select(d => d ? factor : 1)], share);
+                }
+            }
+        }
+
+        return best;
+    }
+
+    // The camera and the factor in turn, each by least squares.
+    private static (double Factor, double Explained)? FitShade(double[] terms, double[] measured, double[] learn, bool[] dark)
+    {
+        double factor = 0.7, share = 0;
+        for (int round = 0; round < 5; round++)
+        {
+            double f = factor;
+            double[] lit = [.. measured.Select((v, i) => dark[i / 3] ? v / f : v)];
+            double[] weights = [.. learn.Select((w, i) => dark[i] ? w * f * f : w)];
+            if (LinearColourFit.Solve(terms, AffineTerms, lit, weights) is not double[] m)
+            {
+                return null;
+            }
+
+            share = Explained(lit, LinearColourFit.Errors(terms, AffineTerms, lit, m), learn);
+            (double cross, double square) = (0, 0);
+            for (int i = 0; i < learn.Length; i++)
+            {
+                for (int c = 0; dark[i] && c < 3; c++)
+                {
+                    double predicted = 0;
+                    for (int r = 0; r < AffineTerms; r++)
+                    {
+                        predicted += terms[(i * AffineTerms) + r] * m[(r * 3) + c];
+                    }
+
+                    cross += learn[i] * predicted * measured[(3 * i) + c];
+                    square += learn[i] * predicted * predicted;
+                }
+            }
+
+            factor = square > 0 ? Math.Clamp(cross / square, 0.2, 1.2) : 1;
+        }
+
+        return (factor, share);
     }
 
     /// <summary>
@@ -75,14 +196,15 @@ public static class ChartRecognition
         return best;
     }
 
-    /// <summary>Marks the patches that are out of line as 'hidden', so that no pair is made of them.</summary>
+    /// <summary>Marks the patches that are out of line as 'hidden' and those in a shadow as 'shaded': no pair is made of them.</summary>
     public static ChartMeasurement WithoutHidden(ChartMeasurement measurement, ChartMatch match)
     {
         ArgumentNullException.ThrowIfNull(measurement);
         ArgumentNullException.ThrowIfNull(match);
         return measurement with
         {
-            Patches = [.. measurement.Patches.Select(p => match.OutOfLine.Contains(p.Index) ? p with { Fault = "hidden" } : p)],
+            Patches = [.. measurement.Patches.Select(p => match.OutOfLine.Contains(p.Index) ? p with { Fault = "hidden" }
+                : match.Shaded.Contains(p.Index) && p.Fault is null ? p with { Fault = "shaded" } : p)],
         };
     }
 

@@ -13,6 +13,6 @@ namespace Tonematch.Charts;
 public sealed record PatchMeasurement(
     int Index, CodeRgb Colour, CodeRgb Spread, int PixelCount, double ClippedShare, SamplePlace Place)
 {
-    /// <summary>Why the patch must not be used ('clipped', 'outside', 'hidden', 'uneven'), or null when it may be.</summary>
+    /// <summary>Why the patch must not be used ('clipped', 'outside', 'hidden', 'shaded', 'uneven'), or null when it may be.</summary>
     public string? Fault { get; init; }
 }

@@ -11,7 +11,7 @@ namespace Tonematch.Vision.Charts;
 public static class ChartFinder
 {
     // Longer sides of the picture to search at, in pixels: large charts first, because that is quick.
-    private static readonly double[] s_sides = [800, 1600, 3200];
+    private static readonly double[] s_sides = [480, 900, 1800, 3600];
 
     // Nothing is enlarged more: there is no more to see.
     private const double LargestEnlargement = 2;
@@ -19,6 +19,9 @@ public static class ChartFinder
     // A match this good ends the search.
     private const double SureShare = 0.93;
     private const double SureCount = 0.9;
+
+    // With fewer patches in line a chance grid may pass.
+    private const double FewestAgreeing = 0.7;
 
     /// <summary>
     /// Looks for the chart; patches that are hidden or shaded are marked in the result. Down to about 80 pixels of
@@ -76,12 +79,14 @@ public static class ChartFinder
         int longest = Math.Max(reference.Layout.Columns, reference.Layout.Rows);
         foreach (PatchLattice lattice in PatchLattice.FindAll(islands, longest, cancel))
         {
-            foreach (Homography gridToLevel in placement.Best(lattice, colours))
+            foreach ((Homography gridToLevel, bool[] hasIsland) in placement.Best(lattice, colours))
             {
                 ChartGeometry geometry = new ChartGeometry(reference.Layout, gridToLevel).Scaled(1 / scale);
                 ChartMeasurement measured = ChartSampler.Measure(picture, geometry);
-                ChartMatch match = ChartRecognition.Compare(measured, reference);
-                if (match.IsThisKind && measured.Patches.Count(p => p.Fault is "uneven" or "outside") <= reference.Layout.Count / 3)
+                ChartMatch all = ChartRecognition.Compare(measured, reference), islandsOnly = ChartRecognition.Compare(measured, reference, hasIsland);
+                ChartMatch match = islandsOnly.ExplainedShare * islandsOnly.AgreeingCount > all.ExplainedShare * all.AgreeingCount ? islandsOnly : all;
+                int uneven = measured.Patches.Count(p => p.Fault is "uneven" or "outside" && !match.OutOfLine.Contains(p.Index));
+                if (match.IsThisKind && match.AgreeingCount >= FewestAgreeing * reference.Layout.Count && uneven <= reference.Layout.Count / 3)
                 {
                     ChartFound found = new(ChartRecognition.WithoutHidden(measured, match), match, reference);
                     best = Goodness(found) > Goodness(best) ? found : best;

@@ -12,10 +12,15 @@ internal sealed class ChartPlacement(ChartReference reference)
     // The chart's window must hold most of the grid's islands.
     private const double SmallestHeldShare = 0.7;
 
+    // Where no island was seen there may be a black patch, or something in front of the chart.
+    private const double UnseenWeight = 0.15;
+
     private readonly double[] _terms = AffineTerms(ChartRecognition.KnownCodes(reference));
 
-    /// <summary>The most promising placements: chart grid coordinates to the picture's.</summary>
-    public List<Homography> Best(PatchLattice lattice, LevelColours colours)
+    /// <summary>
+    /// The most promising placements: chart grid coordinates to the picture's, and which patches an island was seen at.
+    /// </summary>
+    public List<(Homography GridToPicture, bool[] HasIsland)> Best(PatchLattice lattice, LevelColours colours)
     {
         int columns = reference.Layout.Columns, rows = reference.Layout.Rows;
         int minC = lattice.Cells.Keys.Min(c => c.Column), maxC = lattice.Cells.Keys.Max(c => c.Column);
@@ -42,8 +47,9 @@ internal sealed class ChartPlacement(ChartReference reference)
             }
         }
 
-        return [.. found.Where(f => f.Share > 0.5).OrderByDescending(f => f.Share).Take(Kept)
-            .Select(f => new Homography(lattice.CellsToPicture.Matrix * f.Turn))];
+        return [.. found.Where(f => f.Share > 0.5).OrderByDescending(f => f.Share).Take(Kept).Select(f => (
+            new Homography(lattice.CellsToPicture.Matrix * f.Turn),
+            Enumerable.Range(0, reference.Layout.Count).Select(i => lattice.Cells.ContainsKey(CellOf(i, f.Turn))).ToArray()))];
     }
 
     // Chart coordinates to grid coordinates for the ways the chart may lie in a window.
@@ -63,27 +69,34 @@ internal sealed class ChartPlacement(ChartReference reference)
         }
     }
 
+    private (int Column, int Row) CellOf(int patch, Matrix3 turn)
+    {
+        (double x, double y, _) = turn.Times((patch % reference.Layout.Columns) + 0.5, (patch / reference.Layout.Columns) + 0.5, 1);
+        return ((int)Math.Floor(x), (int)Math.Floor(y));
+    }
+
     private double Explained(PatchLattice lattice, Matrix3 turn, LevelColours colours, Dictionary<(int, int), CodeRgb?> looks)
     {
         int n = reference.Layout.Count;
         double[] measured = new double[3 * n], seen = new double[n];
+        int inside = 0;
         for (int i = 0; i < n; i++)
         {
-            (double x, double y, _) = turn.Times((i % reference.Layout.Columns) + 0.5, (i / reference.Layout.Columns) + 0.5, 1);
-            (int, int) cell = ((int)Math.Floor(x), (int)Math.Floor(y));
+            (int Column, int Row) cell = CellOf(i, turn);
             if (!looks.TryGetValue(cell, out CodeRgb? look))
             {
-                looks[cell] = look = colours.At(lattice.CellsToPicture.Map(x, y));
+                looks[cell] = look = colours.At(lattice.CellsToPicture.Map(cell.Column + 0.5, cell.Row + 0.5));
             }
 
             if (look is CodeRgb c)
             {
-                seen[i] = 1;
+                seen[i] = lattice.Cells.ContainsKey(cell) ? 1 : UnseenWeight;
+                inside++;
                 (measured[3 * i], measured[(3 * i) + 1], measured[(3 * i) + 2]) = (c.R, c.G, c.B);
             }
         }
 
-        if (seen.Sum() < 0.6 * n || LinearColourFit.Solve(_terms, Terms, measured, seen) is not double[] m)
+        if (inside < 0.6 * n || LinearColourFit.Solve(_terms, Terms, measured, seen) is not double[] m)
         {
             return 0;
         }

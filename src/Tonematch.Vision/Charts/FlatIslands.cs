@@ -11,13 +11,13 @@ internal readonly record struct FlatIsland(double X, double Y, double Size);
 /// <summary>Finds compact areas of one colour that are set off from what is around them.</summary>
 internal static class FlatIslands
 {
-    private const int Most = 1500;
-    private const double SmallestSize = 3;
+    private const int Most = 4000;
+    private const double SmallestSize = 6;
 
     // Steps of 8-bit code value within 3 x 3 pixels below which a place counts as flat: clean to grainy pictures.
     private static readonly int[] s_flatness = [6, 12, 24, 44];
 
-    /// <summary>The islands of a picture (8-bit blue, green, red), the most compact first, each once.</summary>
+    /// <summary>The islands of a picture (8-bit blue, green, red), the large and compact first, each once.</summary>
     public static List<FlatIsland> Find(Mat bgr)
     {
         using Mat smooth = new(), gradient = new();
@@ -77,7 +77,7 @@ internal static class FlatIslands
             RotatedRect box = Cv2.MinAreaRect(hull);
             double shorter = Math.Min(box.Size.Width, box.Size.Height) + 1, longer = Math.Max(box.Size.Width, box.Size.Height) + 1;
             double solid = hullArea > 0 ? area / hullArea : 0, filled = area / ((shorter - 1) * (longer - 1) + 1e-9);
-            if (solid < 0.8 || filled < 0.6 || longer > 3.2 * shorter)
+            if (solid < 0.8 || filled < 0.5 || longer > 3.2 * shorter)
             {
                 continue;
             }
@@ -85,7 +85,7 @@ internal static class FlatIslands
             Moments m = Cv2.Moments(hull);
             if (m.M00 > 0)
             {
-                found.Add((new FlatIsland((m.M10 / m.M00) + 0.5, (m.M01 / m.M00) + 0.5, size + grow), solid * filled));
+                found.Add((new FlatIsland((m.M10 / m.M00) + 0.5, (m.M01 / m.M00) + 0.5, size + grow), solid * filled * Math.Min(1, size / 14)));
             }
         }
     }

@@ -91,6 +91,23 @@ public class ChartSamplerTests
         Assert.Equal(match.OutOfLine.Length, ChartRecognition.WithoutHidden(m, match).Patches.Count(p => p.Fault == "hidden"));
     }
 
+    // A shadow takes a share of the light (here to 35 %), which is the physics, not the model of the code under test.
+    [Fact]
+    public void Compare_APartInTheShade_IsStillTheChartAndNamesTheShadedPatches()
+    {
+        Picture picture = DrawnChart.Draw(s_chart, DrawnChart.Tilted, (i, c) =>
+        {
+            SceneRgb l = SignalEncoding.Srgb.ToScene(new CodeRgb(0.03 + (0.9 * c.R), 0.03 + (0.9 * c.G), 0.03 + (0.9 * c.B)));
+            double light = i % 6 >= 4 ? 0.35 : 1;
+            return SignalEncoding.Srgb.FromScene(new SceneRgb(light * l.R, light * l.G, light * l.B));
+        });
+        ChartMeasurement m = ChartSampler.Measure(picture, ChartGeometry.FromCorners(s_chart.Layout, DrawnChart.Tilted)!);
+        ChartMatch match = ChartRecognition.Compare(m, s_chart);
+        Assert.True(match.HasKnownColours);
+        Assert.Equal([4, 5, 10, 11, 16, 17, 22, 23], match.Shaded);
+        Assert.Equal(8, ChartRecognition.WithoutHidden(m, match).Patches.Count(p => p.Fault == "shaded"));
+    }
+
     [Fact]
     public void Measure_ClippedOutsideAndUneven_AreMarked()
     {

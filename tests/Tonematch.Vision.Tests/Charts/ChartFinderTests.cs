@@ -34,9 +34,26 @@ public class ChartFinderTests
         Assert.False(found.Match.HasKnownColours);
     }
 
+    [Fact]
+    public void Find_AChartHalfHiddenByALeaf_IsRefusedOrUsedInPart()
+    {
+        ChartSearch search = ChartFinder.Find(TestPictures.Shared("chart-half-hidden.png"), ChartReference.Chart24, TestContext.Current.CancellationToken);
+        if (search is ChartFound found)
+        {
+            // Seen by eye: the leaf covers the upper left; the lower three rows of the picture are free: the patches
+            // dark grey to black, yellow to cyan, purple to orange yellow, foliage to bluish green.
+            int[] free = [3, 4, 5, 9, 10, 11, 15, 16, 17, 21, 22, 23];
+            Assert.InRange(found.Match.AgreeingCount, 12, 20);
+            Assert.All(free, i => Assert.DoesNotContain(i, found.Match.OutOfLine));
+            Assert.Contains(18, found.Match.OutOfLine);
+        }
+    }
+
     [Theory]
+    [InlineData("church-day.jpg")]
     [InlineData("church-night.jpg")]
     [InlineData("fence-left.png")]
+    [InlineData("fence-right.png")]
     public void Find_APhotographWithoutAChart_FindsNone(string name) =>
         Assert.IsType<ChartNotFound>(ChartFinder.Find(TestPictures.Shared(name), ChartReference.Chart24, TestContext.Current.CancellationToken));
 }
