@@ -50,14 +50,17 @@ public static class ChartRecognition
         double[] terms = Terms(KnownCodes(reference), AffineTerms);
         double[] evenly = [.. Enumerable.Repeat(1.0, n)];
         ChartMatch plain = Compare(measurement, reference, terms, measured, seen, learn, evenly);
-        if (plain.IsThisKind || plain.ExplainedShare < PerhapsShaded
+        if (plain.HasKnownColours || plain.ExplainedShare < PerhapsShaded
             || BestShade(terms, measured, learn, reference.Layout) is not double[] shade)
         {
             return plain;
         }
 
         ChartMatch shaded = Compare(measurement, reference, terms, measured, seen, learn, shade);
-        return shaded.ExplainedShare < ChartMatch.SmallestExplainedShare + ShadeMargin ? plain : shaded with
+        // A shadow that does not explain half of what was left is none.
+        bool isShadow = shaded.ExplainedShare >= ChartMatch.SmallestExplainedShare + ShadeMargin
+            && 1 - shaded.ExplainedShare < 0.5 * (1 - plain.ExplainedShare);
+        return !isShadow ? plain : shaded with
         {
             Shaded = [.. Enumerable.Range(0, n).Where(i => shade[i] < 1 && !shaded.OutOfLine.Contains(i))],
         };
