@@ -88,7 +88,7 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
             double count = like.Sum(c => c.Count);
             Lab mean = new(
                 like.Sum(c => c.Count * c.Colour.L) / count, like.Sum(c => c.Count * c.Colour.A) / count, like.Sum(c => c.Count * c.Colour.B) / count);
-            string name = ColourNames.Of(mean);
+            string name = PlainColourNames.Of(mean);
             int known = named.FindIndex(u => u.Name == name);
             if (known >= 0)
             {

@@ -20,7 +20,7 @@ public class ColourCoverageTests
         ];
         foreach ((int patch, string word) in printed)
         {
-            Assert.Contains(word, ColourNames.Of(ChartReference.Chart24.LabOf(patch)), StringComparison.Ordinal);
+            Assert.Contains(word, PlainColourNames.Of(ChartReference.Chart24.LabOf(patch)), StringComparison.Ordinal);
         }
     }
 
@@ -32,7 +32,7 @@ public class ColourCoverageTests
     [InlineData(35, 22, 40, "brown")]
     [InlineData(60, -5, -9, "greyish blue")]
     public void Of_AColour_IsNamedInPlainWords(double l, double a, double b, string name) =>
-        Assert.Equal(name, ColourNames.Of(new Lab(l, a, b)));
+        Assert.Equal(name, PlainColourNames.Of(new Lab(l, a, b)));
 
     [Fact]
     public void Of_EveryColourOfTheSolid_HasAName()
@@ -43,7 +43,7 @@ public class ColourCoverageTests
             {
                 for (double b = -120; b <= 120; b += 12)
                 {
-                    Assert.False(string.IsNullOrWhiteSpace(ColourNames.Of(new Lab(l, a, b))));
+                    Assert.False(string.IsNullOrWhiteSpace(PlainColourNames.Of(new Lab(l, a, b))));
                 }
             }
         }

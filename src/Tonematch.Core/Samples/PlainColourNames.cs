@@ -3,7 +3,7 @@ using Tonematch.Colour;
 namespace Tonematch.Samples;
 
 /// <summary>Plain words for colours, for warnings and lists.</summary>
-public static class ColourNames
+public static class PlainColourNames
 {
     private static readonly (double UpTo, string Name)[] s_hues =
     [
