@@ -68,6 +68,11 @@ internal static class MatchSummary
         }
 
         terminal.Table(table);
+        foreach (string advice in outcome.Difference.OnTheCamera)
+        {
+            terminal.Line($"Next time: {advice}");
+        }
+
         terminal.Line($"Files in {results.FullPath}:");
         foreach (string name in MatchFiles.Names.Where(n => File.Exists(results.PathOf(n))))
         {

@@ -51,6 +51,19 @@ public static class MatchJson
             o.Samples.Rejected,
             NoiseFloorDeltaE = o.Samples.NoiseFloorDeltaE,
         },
+        Difference = new
+        {
+            o.Difference.ExposureStops,
+            WarmerMired = o.Difference.White.Mired,
+            GreenerDuv = o.Difference.White.Green,
+            o.Difference.ContrastPercent,
+            o.Difference.BlackLift,
+            o.Difference.SaturationPercent,
+            o.Difference.Zones,
+            o.Difference.Stubborn,
+            o.Difference.Summary,
+            o.Difference.OnTheCamera,
+        },
         Before = Statistics(o.Fit.Before),
         After = Statistics(o.Chosen.After),
         Advised = o.Fit.Advised.Correction.Kind.Name(),
@@ -71,6 +84,7 @@ public static class MatchJson
             BakingError = Difference(o.Chosen.BakingError),
             Safety = o.Chosen.Safety.Findings.Select(f => new { f.Name, f.Value, f.Limit, Within = f.IsWithin, f.Sentence }),
         },
+        OverTime = o.OverTime is { } t ? new { t.All, t.Zones, t.Steps, t.OneForAllMean, t.OnePerStateMean, Instants = t.OverTime } : null,
         o.Tolerance,
         o.Warnings,
     };

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Fitting;
+using Tonematch.Fitting.Words;
 using Tonematch.Matching.Reporting;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
@@ -29,6 +30,9 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
 
     /// <summary>The figure the verdict leans on: on colours not fitted to where that is known, else on the samples.</summary>
     public DeltaEStatistics Honest => Chosen.Candidate.CrossValidated ?? Chosen.After;
+
+    /// <summary>How the cameras differ, in the terms in which they are set, and what the chosen correction leaves.</summary>
+    public CameraDifference Difference { get; } = DifferenceWords.Describe(Samples, Fit with { Advised = Chosen.Candidate });
 
     /// <summary>The tolerance was named and is missed.</summary>
     public bool MissesTolerance => Tolerance is { } limit && Chosen.After.Mean > limit;

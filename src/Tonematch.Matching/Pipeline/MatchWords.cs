@@ -22,6 +22,7 @@ public static class MatchWords
         lines.Add(outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity
             ? string.Create(CultureInfo.InvariantCulture, $"The cameras are {outcome.Fit.Before.Mean:F2} Delta E apart on average, and no correction makes that better: the LUT changes nothing.")
             : string.Create(CultureInfo.InvariantCulture, $"Delta E {outcome.Fit.Before.Mean:F2} before, {outcome.Chosen.After.Mean:F2} after the correction ({outcome.Chosen.Candidate.Correction.Kind.Name()}): {Visibility(outcome.Chosen.After.Mean)}."));
+        lines.Add(outcome.Difference.Summary);
         return lines;
     }
 

@@ -30,13 +30,12 @@ public static class MatchReport
         SampleSet samples = outcome.Samples;
         BakedCorrection chosen = outcome.Chosen;
         LutEngine engine = new(chosen.Lut);
-        CameraDifference? difference = CameraDifference.Of(samples);
         ImmutableArray<ReportPair> pairs = [.. samples.Pairs.Select((p, i) => Pair(p, chosen, samples, i))];
         return new ReportModel
         {
             Verdict = Verdict(outcome),
             Grade = Grade(outcome),
-            Lead = [.. Lead(outcome, pairs, difference)],
+            Lead = [outcome.Difference.Summary],
             Kind = chosen.Candidate.Correction.Kind.Name(),
             Primary = outcome.Clips is { } a ? Clip(a.Primary, samples.PrimaryEncoding) : null,
             Secondary = outcome.Clips is { } b ? Clip(b.Secondary, samples.SecondaryEncoding) : null,
@@ -60,7 +59,7 @@ public static class MatchReport
             Safety = chosen.Safety,
             OverTime = context.OverTime,
             Warnings = outcome.Warnings,
-            Next = [.. Next(outcome, difference)],
+            Next = [.. Next(outcome)],
             HowComputed = [.. How(outcome, context)],
         };
     }
@@ -86,37 +85,6 @@ public static class MatchReport
         outcome.MissesTolerance || outcome.Samples.Method == SamplingMethod.Overall || outcome.Honest.Mean >= 4 ? ReportGrade.Poor
         : outcome.Honest.Mean >= 2 || !outcome.Chosen.Safety.IsSafe ? ReportGrade.Fair
         : ReportGrade.Good;
-
-    private static IEnumerable<string> Lead(MatchOutcome outcome, ImmutableArray<ReportPair> pairs, CameraDifference? difference)
-    {
-        if (difference is not null)
-        {
-            yield return difference.Sentence();
-        }
-
-        if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity || outcome.Samples.Method == SamplingMethod.Overall)
-        {
-            yield break;
-        }
-
-        SignalEncoding encoding = outcome.Samples.PrimaryEncoding;
-        ReportPair[] skin = [.. pairs.Where(p => SkinTones.Contains(encoding.ToLab(p.Primary)))];
-        ReportPair[] neutrals = [.. pairs.Where(p => encoding.ToLab(p.Primary).Chroma < 5)];
-        ReportPair worst = pairs.MaxBy(p => p.DeltaEAfter)!;
-        List<string> parts = [];
-        if (skin.Length > 0)
-        {
-            parts.Add(string.Create(CultureInfo.InvariantCulture, $"tones like skin differ by {skin.Average(p => p.DeltaEAfter):F1} ({MatchWords.Visibility(skin.Average(p => p.DeltaEAfter))})"));
-        }
-
-        if (neutrals.Length > 0)
-        {
-            parts.Add(string.Create(CultureInfo.InvariantCulture, $"greys by {neutrals.Average(p => p.DeltaEAfter):F1}"));
-        }
-
-        parts.Add(string.Create(CultureInfo.InvariantCulture, $"the worst colour ({(worst.Label.Length > 0 ? worst.Label : worst.Id)}) by {worst.DeltaEAfter:F1}"));
-        yield return $"After the correction {string.Join(", ", parts)}.";
-    }
 
     private static ReportPair Pair(SamplePair p, BakedCorrection chosen, SampleSet samples, int index) => new(
         p.Id, p.Label, p.Primary, p.Secondary, chosen.Corrected(p),
@@ -225,7 +193,7 @@ public static class MatchReport
         return new ReportClip(Path.GetFileName(clip.Path), [.. facts]) { Assumptions = clip.Assumptions };
     }
 
-    private static IEnumerable<string> Next(MatchOutcome outcome, CameraDifference? difference)
+    private static IEnumerable<string> Next(MatchOutcome outcome)
     {
         if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
         {
@@ -249,7 +217,7 @@ public static class MatchReport
             yield return "At the next event hold a colour chart into both pictures for five seconds, in the light of the scene: nothing gives better samples.";
         }
 
-        if (difference?.NextTime() is { } set)
+        foreach (string set in outcome.Difference.OnTheCamera)
         {
             yield return set;
         }

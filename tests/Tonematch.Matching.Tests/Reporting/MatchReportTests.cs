@@ -1,3 +1,4 @@
+using Tonematch.Fitting.Words;
 using Tonematch.Matching.Demo;
 using Tonematch.Matching.Reporting;
 using Tonematch.Matching.Tests.Demo;
@@ -31,10 +32,10 @@ public sealed class MatchReportTests(DemoFixture demo)
         Assert.Equal(model.After.Mean, model.Pairs.Sum(p => p.Weight * p.DeltaEAfter) / model.Pairs.Sum(p => p.Weight), 1e-9);
 
         // The secondary's sensor gets less light and less blue, and its picture style is harder (DemoCamera).
-        CameraDifference difference = CameraDifference.Of(outcome.Samples)!;
+        CameraDifference difference = outcome.Difference;
         Assert.InRange(difference.ExposureStops, -0.8, -0.1);
-        Assert.True(difference.WarmerMired > 10);
-        Assert.Contains("darker", model.Lead[0], StringComparison.Ordinal);
+        Assert.True(difference.White.Mired > 10);
+        Assert.Contains("under", model.Lead[0], StringComparison.Ordinal);
 
         string page = ReportPage.Render(model);
         Assert.Contains(DemoFootage.SecondaryName, page, StringComparison.Ordinal);
