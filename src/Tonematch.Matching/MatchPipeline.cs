@@ -25,6 +25,9 @@ public static class MatchPipeline
         (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) = await SampleAsync(request, progress, cancel);
         progress.Report(new("Fitting the corrections", 0));
         FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
+        ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
+            ? null
+            : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
         CheckResult? overTime = null;
         if (clips.Sync is { } sync && samples.Method != SamplingMethod.Overall)
         {
@@ -38,8 +41,9 @@ public static class MatchPipeline
         {
             Clips = clips,
             OverTime = overTime,
+            Coverage = coverage,
             Tolerance = request.Tolerance,
-            Warnings = [.. samples.Warnings, .. fit.Warnings, .. fit.Fit.Warnings, .. notes],
+            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. notes],
         };
     }
 

@@ -2,6 +2,13 @@ using System.CommandLine;
 using System.Globalization;
 using Tonematch.Charts;
 using Tonematch.Matching;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+using Tonematch.Media.Frames;
+using Tonematch.Pictures;
+using Tonematch.Sync;
+using Tonematch.Vision;
+using Tonematch.Vision.Charts;
 
 namespace Tonematch.Cli.Commands;
 
@@ -11,7 +18,95 @@ internal static class ChartCommand
     public static Command Create(Terminal terminal) => new("chart", "Lists, finds and prints colour charts.\nExample: tonematch chart list")
     {
         List(terminal),
+        Find(terminal),
+        Print(terminal),
     };
+
+    private static Command Find(Terminal terminal)
+    {
+        Argument<string> file = new("file") { Description = "A clip or a still picture." };
+        Option<string?> at = new("--at") { Description = "The instant of the clip: seconds, HH:MM:SS.mmm or timecode. Without it the beginning.", HelpName = "TIME" };
+        Option<string> name = new("--chart") { Description = "The chart to look for.", HelpName = "NAME", DefaultValueFactory = _ => ChartReference.Chart24.Name };
+        Option<bool> json = Inputs.Json();
+        Command command = new("find", "Looks for a chart in a picture and measures it.\nExample: tonematch chart find wide.mp4 --at 3.5") { file, at, name, json };
+        command.SetAction(async (parsed, cancel) =>
+        {
+            ChartReference reference = Named(parsed.GetRequiredValue(name));
+            ClipInfo clip = await ClipProbe.ProbeAsync(parsed.GetRequiredValue(file), cancel);
+            double seconds = 0;
+            if (parsed.GetValue(at) is { } text && !ClockTime.TryParse(text, clip.IsVariableRate ? null : clip.FrameRate.Value, out seconds, out string? error))
+            {
+                throw new WrongUseException(error);
+            }
+
+            if (NativeVision.Fault is { } fault)
+            {
+                throw new UnusableInputException(fault);
+            }
+
+            Picture picture = (await FrameReader.GrabAsync(clip, [seconds], cancel))[0].Picture;
+            if (await Task.Run(() => ChartFinder.Find(picture, reference, cancel), cancel) is not ChartFound found)
+            {
+                throw new NoTrustworthyResultException($"No {reference.Title} was found in {clip.Path}. Film it whole and facing the camera, at least 80 pixels wide, evenly lit.");
+            }
+
+            string corners = string.Join(',', found.Chart.Geometry.Corners.Select(c => string.Create(CultureInfo.InvariantCulture, $"{c.X:F1},{c.Y:F1}")));
+            if (parsed.GetValue(json))
+            {
+                terminal.Line(MatchJson.Write(new
+                {
+                    Chart = reference.Name,
+                    found.Chart.Geometry.Corners,
+                    found.Match.ExplainedShare,
+                    Encoding = found.Chart.Encoding.Name,
+                    Patches = found.Chart.Patches.Select(p => new { reference.Patches[p.Index].Name, p.Colour, p.Spread, p.Fault }),
+                }).TrimEnd());
+                return ExitCode.Done;
+            }
+
+            terminal.Line($"{reference.Title}, corners {corners}");
+            foreach (PatchMeasurement p in found.Chart.Patches)
+            {
+                terminal.Line(string.Create(CultureInfo.InvariantCulture,
+                    $"  {p.Index + 1,2} {reference.Patches[p.Index].Name,-16} {p.Colour.R:F3} {p.Colour.G:F3} {p.Colour.B:F3}{(p.Fault is { } why ? $"  left out: {why}" : "")}"));
+            }
+
+            return ExitCode.Done;
+        });
+        return command;
+    }
+
+    private static Command Print(Terminal terminal)
+    {
+        Option<string> output = Inputs.OutFile("The page: .pdf (to scale) or .png (300 dots an inch).");
+        Option<string> name = new("--chart") { Description = "The chart to print; print24 is the project's own.", HelpName = "NAME", DefaultValueFactory = _ => "print24" };
+        Option<bool> force = Inputs.Force();
+        Command command = new("print", "Writes a chart to print, A4 across.\nExample: tonematch chart print --out chart.pdf") { output, name, force };
+        command.SetAction(parsed =>
+        {
+            ChartReference reference = Named(parsed.GetRequiredValue(name));
+            string path = parsed.GetRequiredValue(output);
+            switch (Path.GetExtension(path).ToLowerInvariant())
+            {
+                case ".pdf":
+                    AtomicFile.Write(path, parsed.GetValue(force), stream => stream.Write(PrintableChart.ToPdf(reference)));
+                    break;
+                case ".png":
+                    PngFile.Write(path, PrintableChart.ToPicture(reference, 300), 8, parsed.GetValue(force));
+                    break;
+                default:
+                    throw new WrongUseException($"{path} has an ending that is not written: .pdf and .png are.");
+            }
+
+            terminal.Line(Path.GetFullPath(path));
+            terminal.Warning(PrintableChart.Warning);
+            return ExitCode.Done;
+        });
+        return command;
+    }
+
+    private static ChartReference Named(string name) => ChartReference.Find(name)
+        ?? throw new WrongUseException($"--chart: there is no chart '{name}'. Known: {string.Join(", ", ChartReference.All.Select(c => c.Name))}.");
 
     private static Command List(Terminal terminal)
     {

@@ -4,7 +4,7 @@ namespace Tonematch.Sync;
 /// <remarks>
 /// Onset envelopes give candidate lines over the whole length; each is judged by phase correlation (GCC-PHAT) of
 /// stretches spread over its overlap; the best one is refined to a fraction of a sample and a robust line gives the
-/// drift. Beyond the samples themselves memory is about 70 bytes a hundredth of a second. See docs/method/sync.md.
+/// drift. See docs/method/sync.md.
 /// </remarks>
 public static class SoundSync
 {

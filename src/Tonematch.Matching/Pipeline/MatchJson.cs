@@ -51,6 +51,7 @@ public static class MatchJson
             o.Samples.Rejected,
             NoiseFloorDeltaE = o.Samples.NoiseFloorDeltaE,
         },
+        Coverage = o.Coverage is { } coverage ? new { coverage.Share, coverage.Uncovered } : null,
         Difference = new
         {
             o.Difference.ExposureStops,

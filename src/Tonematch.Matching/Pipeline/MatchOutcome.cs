@@ -19,6 +19,9 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>The clips and what was seen in them; null when the pairs were read from a file.</summary>
     public MatchedClips? Clips { get; init; }
 
+    /// <summary>Which of the secondary's colours the samples speak for; null without frames.</summary>
+    public ColourCoverage? Coverage { get; init; }
+
     /// <summary>The match over the whole overlap; null for still pictures, files of pairs, or where it could not be checked.</summary>
     public CheckResult? OverTime { get; init; }
 
