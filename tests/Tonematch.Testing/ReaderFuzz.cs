@@ -99,7 +99,8 @@ public static class ReaderFuzz
             new ClfExponent(ClfExponentStyle.MonCurveFwd, (2.2, 2.2, 2.2), (0.1, 0.1, 0.1)),
             new ClfLog(ClfLogStyle.CameraLinToLog, new(2, 0.06, 0.55, LinSideBreak: 0.01), new(2, 0.06, 0.55, LinSideBreak: 0.01), new(2, 0.06, 0.55, LinSideBreak: 0.01)),
             new ClfLut1D([0, 0.1f, 0.2f, 1, 0.9f, 0.8f]), new ClfLut3D(Lut3D.Identity(2)),
-        ]) { Id = "i", Name = "n", Description = "d" };
+        ])
+        { Id = "i", Name = "n", Description = "d" };
         const string name = "fuzzed";
         Action<string> readCube = t => CubeFormat.Read(new StringReader(t), name);
         Action<string> readCdl = t => CdlFormat.Read(new StringReader(t), name);

@@ -13,7 +13,10 @@ public static class FilterText
     // ITU-T H.273 matrix coefficients and what zscale calls them.
     private static readonly Dictionary<int, string> s_matrices = new()
     {
-        [1] = "709", [5] = "470bg", [6] = "170m", [9] = "2020_ncl",
+        [1] = "709",
+        [5] = "470bg",
+        [6] = "170m",
+        [9] = "2020_ncl",
     };
 
     /// <summary>The filter for a clip of Y'CbCr pixels.</summary>

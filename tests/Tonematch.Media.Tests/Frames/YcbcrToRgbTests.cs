@@ -64,8 +64,14 @@ public sealed class YcbcrToRgbTests
     {
         Dictionary<string, (int R, int G, int B)> names = new()
         {
-            ["white"] = (1, 1, 1), ["grey"] = (1, 1, 1), ["yellow"] = (1, 1, 0), ["cyan"] = (0, 1, 1), ["green"] = (0, 1, 0),
-            ["magenta"] = (1, 0, 1), ["red"] = (1, 0, 0), ["blue"] = (0, 0, 1),
+            ["white"] = (1, 1, 1),
+            ["grey"] = (1, 1, 1),
+            ["yellow"] = (1, 1, 0),
+            ["cyan"] = (0, 1, 1),
+            ["green"] = (0, 1, 0),
+            ["magenta"] = (1, 0, 1),
+            ["red"] = (1, 0, 0),
+            ["blue"] = (0, 0, 1),
         };
         int checkedBars = 0;
         foreach (var row in CsvTable.Read(SharedData.Require("reference-values/colour-bars.csv")))

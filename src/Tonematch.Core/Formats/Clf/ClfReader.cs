@@ -15,7 +15,12 @@ internal sealed partial class ClfReader(XmlInput xml)
 
     private static readonly Dictionary<string, double> s_depths = new()
     {
-        ["8i"] = 255, ["10i"] = 1023, ["12i"] = 4095, ["16i"] = 65535, ["16f"] = 1, ["32f"] = 1,
+        ["8i"] = 255,
+        ["10i"] = 1023,
+        ["12i"] = 4095,
+        ["16i"] = 65535,
+        ["16f"] = 1,
+        ["32f"] = 1,
     };
 
     private readonly XElement _root = xml.Root;
