@@ -17,7 +17,7 @@ public static class CheckPipeline
     private const int FewestInstants = 12;
     private const int MostInstants = 120;
     private const int AtATime = 6;
-    private const int LargestSide = 1280;
+    private const int LargestSide = 960;
 
     /// <summary>Compares the clips, the secondary through the correction when one is given.</summary>
     /// <param name="request">The clips and where to find corresponding colours.</param>
@@ -75,7 +75,7 @@ public static class CheckPipeline
         ArgumentNullException.ThrowIfNull(progress);
         FrameStage.Instant[] instants = sync is null
             ? [new(0, 0, "")]
-            : [.. Instants(FrameStage.Overlap(primary, secondary, sync), fewest, most).Select(t => new FrameStage.Instant(t, sync.SecondaryTime(t), ""))];
+            : [.. Instants(FrameStage.Overlap(primary, secondary, sync), fewest, most).Select(t => new FrameStage.Instant(t, FrameStage.NearestFrameAt(secondary, sync, t), ""))];
         List<MatchedFrames> withoutCommon = [];
         List<CheckedInstant> checkedInstants = [];
         SamplingMethod? method = null;

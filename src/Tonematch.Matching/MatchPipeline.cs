@@ -15,7 +15,7 @@ public static class MatchPipeline
     private const long LargestPairsFile = 100_000_000;
 
     // Enough to show in the report whether the match holds; the check command looks closer.
-    private const int InstantsChecked = 12;
+    private const int InstantsChecked = 8;
 
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
     /// <exception cref="UnusableInputException">A clip cannot be read or used.</exception>
@@ -33,7 +33,7 @@ public static class MatchPipeline
         {
             Lut3D lut = fit.Chosen.Lut;
             overTime = (await CheckPipeline.CompareAsync(
-                clips.Primary, clips.Secondary, sync, request with { Method = null }, code => LutInterpolation.Tetrahedral(lut, code), InstantsChecked, InstantsChecked,
+                clips.Primary, clips.Secondary, sync, request with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code), InstantsChecked, InstantsChecked,
                 request.Tolerance ?? MatchCheck.UsualTolerance, progress, cancel))?.Result;
         }
 
@@ -122,7 +122,7 @@ public static class MatchPipeline
         (double from, double to) = FrameStage.Overlap(clips.Primary, clips.Secondary, sync);
         double moment = Math.Clamp(sound.MomentSeconds, from, to);
         ImmutableArray<MatchedFrames> frames = await FrameStage.GrabAsync(
-            clips.Primary, clips.Secondary, [new(moment, sync.SecondaryTime(moment), "a clear moment in both sounds")], request, cancel, maxSide: 640);
+            clips.Primary, clips.Secondary, [new(moment, FrameStage.NearestFrameAt(clips.Secondary, sync, moment), "a clear moment in both sounds")], request, cancel, maxSide: 640);
         return clips with { Sound = sound, AtMoment = frames[0] };
     }
 

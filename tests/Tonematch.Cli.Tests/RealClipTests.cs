@@ -29,8 +29,8 @@ public sealed class RealClipTests : IDisposable
         string street = OpenCvData + "vtest.avi";
         Assert.SkipUnless(File.Exists(street), "opencv-doc (Debian) is not installed");
         string primary = _folder.PathOf("street.mp4"), secondary = _folder.PathOf("street, other [camera] 'b'.mp4");
-        await FfmpegAsync(["-i", street, "-f", "lavfi", "-i", Claps(1.5, 6.25, 7.0), "-t", "12", .. Tagged, "-shortest", primary]);
-        await FfmpegAsync(["-ss", "1.7", "-i", street, "-f", "lavfi", "-i", Claps(6.25 - 1.7, 7.0 - 1.7), "-t", "9", "-vf", OtherCamera, .. Tagged, "-shortest", secondary]);
+        await FfmpegAsync(["-i", street, "-f", "lavfi", "-i", Claps(11, 2.5, 6.25, 7.0), "-t", "12", .. Tagged, "-shortest", primary]);
+        await FfmpegAsync(["-ss", "1.7", "-i", street, "-f", "lavfi", "-i", Claps(12, 2.5 - 1.7, 6.25 - 1.7, 7.0 - 1.7), "-t", "9", "-vf", OtherCamera, .. Tagged, "-shortest", secondary]);
 
         ProgramRun run = (await BuiltProgram.RunAsync("match", primary, secondary, "--out", _folder.PathOf("out"), "--json")).Ended(0);
 
@@ -47,8 +47,8 @@ public sealed class RealClipTests : IDisposable
     {
         Assert.SkipUnless(File.Exists(OpenCvData + "aloeL.jpg"), "opencv-doc (Debian) is not installed");
         string primary = _folder.PathOf("left.mp4"), secondary = _folder.PathOf("right.mp4");
-        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeL.jpg", "-f", "lavfi", "-i", Claps(1.0, 2.6), "-t", "4", "-r", "25", "-vf", ToBt709, .. Tagged, primary]);
-        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeR.jpg", "-f", "lavfi", "-i", Claps(0.55, 2.15), "-t", "4", "-r", "30000/1001", "-vf", ToBt709 + "," + OtherCamera, .. Tagged, secondary]);
+        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeL.jpg", "-f", "lavfi", "-i", Claps(13, 1.0, 2.6, 3.1), "-t", "4", "-r", "25", "-vf", ToBt709, .. Tagged, primary]);
+        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeR.jpg", "-f", "lavfi", "-i", Claps(14, 0.55, 2.15, 2.65), "-t", "4", "-r", "30000/1001", "-vf", ToBt709 + "," + OtherCamera, .. Tagged, secondary]);
 
         ProgramRun run = (await BuiltProgram.RunAsync("match", primary, secondary, "--out", _folder.PathOf("out"), "--json")).Ended(0);
 
@@ -61,7 +61,7 @@ public sealed class RealClipTests : IDisposable
     public async Task Sync_UnrelatedRecordings_AreRefusedWithExitCode4()
     {
         string a = SharedData.Require("video/stream.mp4"), b = _folder.PathOf("claps.mp4");
-        await FfmpegAsync(["-f", "lavfi", "-i", "testsrc2=s=320x180:r=25:d=6", "-f", "lavfi", "-i", Claps(1.0, 2.6, 4.4), "-t", "6", .. Tagged, b]);
+        await FfmpegAsync(["-f", "lavfi", "-i", "testsrc2=s=320x180:r=25:d=6", "-f", "lavfi", "-i", Claps(15, 1.0, 2.6, 4.4), "-t", "6", .. Tagged, b]);
         (await BuiltProgram.RunAsync("sync", a, b)).Ended(4).Says("--offset");
     }
 
@@ -83,11 +83,12 @@ public sealed class RealClipTests : IDisposable
     // Pictures are sRGB; their code values are kept as they are and only written as BT.709 Y'CbCr.
     private const string ToBt709 = "scale=960:-2:flags=area,format=gbrp,zscale=matrixin=gbr:rangein=full:matrix=709:range=limited,format=yuv420p";
 
-    // Short bursts of noise in silence with a little noise under it, at these seconds.
-    private static string Claps(params double[] seconds)
+    // The same short sounds at these seconds, over a little noise that no two recordings share.
+    private static string Claps(int seed, params double[] seconds)
     {
-        string bursts = string.Join('+', seconds.Select(s => string.Create(CultureInfo.InvariantCulture, $"gt(t\\,{s:F4})*exp(-60*(t-{s:F4}))")));
-        return $"aevalsrc='0.6*(random(0)*2-1)*({bursts})+0.002*(random(1)*2-1)':s=48000:d=20";
+        string bursts = string.Join('+', seconds.Select(s => string.Create(CultureInfo.InvariantCulture,
+            $"gt(t\\,{s:F4})*exp(-60*(t-{s:F4}))*(sin(11000*(t-{s:F4}))+sin(17300*(t-{s:F4}))+sin(29100*(t-{s:F4})))")));
+        return string.Create(CultureInfo.InvariantCulture, $"aevalsrc='if(eq(n\\,0)\\,st(1\\,{seed})*0)+0.2*({bursts})+0.002*(random(1)*2-1)':s=48000:d=20");
     }
 
     private static async Task FfmpegAsync(string[] arguments)

@@ -17,10 +17,12 @@ namespace Tonematch.Matching;
 public static class FrameStage
 {
     // So many instants of the overlap are looked at, as small pictures, a few at a time so that memory stays flat.
-    private const int LookedAt = 32;
+    private const int LookedAt = 24;
     private const int LookSide = 960;
     private const int AtATime = 8;
     private const int MostChartFrames = 4;
+    private const int StartInstants = 20;
+    private const double StartStepSeconds = 2;
 
     /// <summary>The frames, and what the user should know about their choice.</summary>
     /// <param name="Frames">At least one pair, in order of time.</param>
@@ -55,6 +57,12 @@ public static class FrameStage
         double[] candidates = byHand.Length > 0 ? byHand : await CandidatesAsync(primary, from, to, cancel);
         bool wantsChart = byHand.Length == 0 && NativeVision.Fault is null
             && (request.Method == SamplingMethod.Chart || (request.Method is null && request.Regions.IsEmpty));
+        if (wantsChart && to - from > LookedAt * StartStepSeconds)
+        {
+            // Charts are shown at the beginning and for a few seconds: there the net is closer.
+            candidates = [.. candidates.Concat(Enumerable.Range(0, StartInstants).Select(i => from + ((i + 0.5) * StartStepSeconds))).Distinct().Order()];
+        }
+
         Looks looks = await LookAsync(primary, secondary, sync, candidates, wantsChart ? request.Chart : null, cancel);
         bool chart = looks.WithChart.Count > 0;
         FramePairChoice choice = FramePairChooser.Choose(
@@ -85,6 +93,18 @@ public static class FrameStage
         double to = Math.Min(LastFrame(primary), sync.PrimaryTime(LastFrame(secondary)));
         return to - from >= 0.1 ? (from, to) : throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
             $"With an offset of {sync.OffsetSeconds:0.###} s the two clips do not overlap in time, so nothing can be compared. Check --offset, and that both are of the same event."));
+    }
+
+    /// <summary>
+    /// Where to ask the secondary for the frame nearest to an instant of the primary: half a frame later, because a
+    /// grab gives the frame that is shown, not the one that comes next.
+    /// </summary>
+    public static double NearestFrameAt(ClipInfo secondary, SyncFound sync, double primarySeconds)
+    {
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(sync);
+        double half = secondary.FrameRate.Value > 0 ? 0.5 / secondary.FrameRate.Value : 0;
+        return Math.Clamp(sync.SecondaryTime(primarySeconds) + half, 0, Math.Max(0, LastFrame(secondary)));
     }
 
     /// <summary>Takes both frames at each instant.</summary>
@@ -151,10 +171,10 @@ public static class FrameStage
         Looks looks = new([], [], []);
         foreach (double[] some in instants.Chunk(AtATime))
         {
-            Task<(FrameLook Look, bool Chart)[]> a = LookAsync(primary, some, chart, cancel);
-            Task<(FrameLook Look, bool Chart)[]> b = LookAsync(secondary, [.. some.Select(sync.SecondaryTime)], chart, cancel);
-            await Task.WhenAll(a, b);
-            foreach (((FrameLook p, bool chartP), (FrameLook s, bool chartS)) in a.Result.Zip(b.Result))
+            // A search that finds no chart is slow, so the primary is searched only where the secondary shows one.
+            (FrameLook Look, bool Chart)[] b = await LookAsync(secondary, [.. some.Select(t => NearestFrameAt(secondary, sync, t))], chart, _ => true, cancel);
+            (FrameLook Look, bool Chart)[] a = await LookAsync(primary, some, chart, i => b[i].Chart, cancel);
+            foreach (((FrameLook p, bool chartP), (FrameLook s, bool chartS)) in a.Zip(b))
             {
                 // Instants by hand may name the same frame twice, or step back.
                 if (looks.Primary.Count == 0 || p.Seconds > looks.Primary[^1].Seconds)
@@ -173,7 +193,8 @@ public static class FrameStage
         return looks;
     }
 
-    private static async Task<(FrameLook Look, bool Chart)[]> LookAsync(ClipInfo clip, double[] instants, ChartReference? chart, CancellationToken cancel)
+    private static async Task<(FrameLook Look, bool Chart)[]> LookAsync(
+        ClipInfo clip, double[] instants, ChartReference? chart, Func<int, bool> mayShowIt, CancellationToken cancel)
     {
         double frame = clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0;
         double[] before = [.. instants.Select(t => Math.Max(0, t - frame))];
@@ -184,7 +205,7 @@ public static class FrameStage
             GrabbedFrame now = frames[i], earlier = frames[instants.Length + i];
             Picture? previous = earlier.Seconds < now.Seconds ? PictureScale.ToSmall(earlier.Picture, 480) : null;
             looks[i] = (FrameLook.Measure(PictureScale.ToSmall(now.Picture, 480), previous, now.Seconds),
-                chart is not null && ChartFinder.Find(now.Picture, chart, stop) is ChartFound);
+                chart is not null && mayShowIt(i) && ChartFinder.Find(now.Picture, chart, stop) is ChartFound);
             return ValueTask.CompletedTask;
         });
         return looks;

@@ -104,13 +104,36 @@ internal static class FeatureMatcher
         const FundamentalMatMethods usacMagsac = (FundamentalMatMethods)38; // cv::USAC_MAGSAC
         Cv2.SetTheRNG(1);
         using Mat mask = new();
-        using Mat f = Cv2.FindFundamentalMat(p, s, usacMagsac, EpipolarPixels, 0.999, mask);
-        if (f.Empty() || !mask.GetArray(out byte[] kept))
+        try
+        {
+            using Mat f = Cv2.FindFundamentalMat(p, s, usacMagsac, EpipolarPixels, 0.999, mask);
+            if (!f.Empty() && mask.GetArray(out byte[] kept))
+            {
+                return [.. candidates.Where((_, i) => kept[i] != 0)];
+            }
+        }
+        catch (OpenCVException)
+        {
+            // Two like views of a scene (no parallax at all) have no epipolar geometry, and OpenCV throws; they have
+            // a homography.
+        }
+
+        return InHomography(candidates, p, s);
+    }
+
+    private static List<FeatureMatch> InHomography(List<FeatureMatch> candidates, Point2d[] primary, Point2d[] secondary)
+    {
+        const HomographyMethods usacMagsac = (HomographyMethods)38; // cv::USAC_MAGSAC
+        using Mat mask = new();
+        try
+        {
+            using Mat h = Cv2.FindHomography(primary, secondary, usacMagsac, EpipolarPixels, mask);
+            return !h.Empty() && mask.GetArray(out byte[] kept) ? [.. candidates.Where((_, i) => kept[i] != 0)] : [];
+        }
+        catch (OpenCVException)
         {
             return [];
         }
-
-        return [.. candidates.Where((_, i) => kept[i] != 0)];
     }
 
     // The shape around a match (its scale and turn) must predict where its neighbours are, for at least half of them.
