@@ -46,25 +46,25 @@ public static class FitStage
         return new Result(fit, baked, [.. warnings]);
     }
 
-    // From the advised kind down to the simpler ones: the first whose table does not band, fold or explode.
+    // The advised kind, or else the best one whose table does not band, fold or explode.
     private static Result Advised(FitResult fit, SampleSet samples, int lutSize)
     {
         BakedCorrection advised = BakedCorrection.Of(fit.Advised, samples, lutSize);
-        if (advised.Safety.IsSafe)
+        if (IsUsable(advised))
         {
             return new Result(fit, advised, []);
         }
 
         double before = fit.Before.Mean;
         foreach (FittedCandidate candidate in fit.Candidates
-            .Where(c => c.Correction.Kind < fit.Advised.Correction.Kind && c.Correction.Kind != CorrectionKind.Identity && Honest(c) < before)
+            .Where(c => c != fit.Advised && c.Correction.Kind != CorrectionKind.Identity && Honest(c) < before)
             .OrderBy(Honest))
         {
             BakedCorrection baked = BakedCorrection.Of(candidate, samples, lutSize);
-            if (baked.Safety.IsSafe)
+            if (IsUsable(baked))
             {
                 return new Result(fit, baked, [string.Create(CultureInfo.InvariantCulture,
-                    $"{fit.Advised.Correction.Kind.Name()} matches better by the figures (mean Delta E {Honest(fit.Advised):F2} in place of {Honest(candidate):F2}), but its LUT is not safe to use: {FirstFault(advised)} {candidate.Correction.Kind.Name()} is handed over instead.")]);
+                    $"{fit.Advised.Correction.Kind.Name()} matches better by the figures (mean Delta E {Honest(fit.Advised):F2} in place of {Honest(candidate):F2}), but its LUT is not safe to use: {FirstFault(advised)} So {candidate.Correction.Kind.Name()} is handed over instead.")]);
             }
         }
 
@@ -77,6 +77,11 @@ public static class FitStage
         ArgumentNullException.ThrowIfNull(candidate);
         return (candidate.CrossValidated ?? candidate.Train).Mean;
     }
+
+    // Baking errors are not dangers: they are in the figures of the table already, and one colour at the very edge of
+    // the range must not cost everywhere else.
+    private static bool IsUsable(BakedCorrection baked) =>
+        baked.Safety.Findings.All(f => f.IsWithin || f.Name.EndsWith("baking error", StringComparison.Ordinal));
 
     private static IEnumerable<string> Unsafe(BakedCorrection baked) =>
         baked.Safety.IsSafe ? [] : [$"The LUT is to be used with care: {FirstFault(baked)}"];

@@ -16,8 +16,10 @@ namespace Tonematch.Matching;
 /// <summary>Chooses the instants that are compared and takes both frames of each.</summary>
 public static class FrameStage
 {
-    // So many instants of the overlap are looked at, as small pictures, a few at a time so that memory stays flat.
+    // So many instants of the overlap are looked at (one a second in short clips), as small pictures, a few at a time
+    // so that memory stays flat.
     private const int LookedAt = 24;
+    private const int FewestLookedAt = 8;
     private const int LookSide = 960;
     private const int AtATime = 8;
     private const int MostChartFrames = 4;
@@ -72,7 +74,7 @@ public static class FrameStage
             new FramePairOptions
             {
                 AtSeconds = [.. byHand],
-                Count = chart ? MostChartFrames : 12,
+                Count = chart ? MostChartFrames : 8,
                 MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
                 SpacingSeconds = chart ? 0.1 : 0.5,
             });
@@ -142,9 +144,10 @@ public static class FrameStage
     private static async Task<double[]> CandidatesAsync(ClipInfo primary, double from, double to, CancellationToken cancel)
     {
         FrameTimes times = await FrameTimes.ReadAsync(primary, cancel);
-        double step = (to - from) / LookedAt;
+        int count = (int)Math.Clamp(to - from, FewestLookedAt, LookedAt);
+        double step = (to - from) / count;
         SortedSet<double> candidates = [];
-        for (int i = 0; i < LookedAt; i++)
+        for (int i = 0; i < count; i++)
         {
             double wanted = from + (step * (i + 0.5));
             int index = Math.Max(0, times.IndexAt(wanted));

@@ -140,23 +140,19 @@ internal static class FeatureMatcher
     private static List<FeatureMatch> WithNeighbours(List<FeatureMatch> matches)
     {
         List<FeatureMatch> kept = [];
-        for (int i = 0; i < matches.Count; i++)
+        foreach (FeatureMatch m in matches)
         {
-            FeatureMatch m = matches[i];
-            (double Distance, int Index)[] near = [.. matches
-                .Select((o, j) => (Distance: Distance(o.Primary, m.Primary), Index: j))
-                .Where(o => o.Index != i && o.Distance > 0)
-                .OrderBy(o => o.Distance).Take(Neighbours)];
+            List<(double Square, FeatureMatch Match)> near = NearestMatches.Of(matches, m.Primary, Neighbours, elsewhere: true);
             double turn = m.TurnDegrees * Math.PI / 180, cos = m.Scale * Math.Cos(turn), sin = m.Scale * Math.Sin(turn);
             int agreeing = 0;
-            foreach ((double distance, int j) in near)
+            foreach ((double square, FeatureMatch other) in near)
             {
-                double dx = matches[j].Primary.X - m.Primary.X, dy = matches[j].Primary.Y - m.Primary.Y;
+                double dx = other.Primary.X - m.Primary.X, dy = other.Primary.Y - m.Primary.Y;
                 PicturePoint predicted = new(m.Secondary.X + (cos * dx) - (sin * dy), m.Secondary.Y + (sin * dx) + (cos * dy));
-                agreeing += Distance(predicted, matches[j].Secondary) <= 4 + (0.5 * m.Scale * distance) ? 1 : 0;
+                agreeing += Distance(predicted, other.Secondary) <= 4 + (0.5 * m.Scale * Math.Sqrt(square)) ? 1 : 0;
             }
 
-            if (near.Length >= 4 && agreeing * 2 >= near.Length)
+            if (near.Count >= 4 && agreeing * 2 >= near.Count)
             {
                 kept.Add(m);
             }

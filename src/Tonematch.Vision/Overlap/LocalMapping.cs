@@ -33,23 +33,12 @@ internal readonly record struct LocalMapping(
     /// </summary>
     public static LocalMapping? Around(PicturePoint p, IReadOnlyList<FeatureMatch> matches, double reach)
     {
-        List<(double Square, FeatureMatch Match)> near = [];
-        foreach (FeatureMatch m in matches)
-        {
-            double dx = m.Primary.X - p.X, dy = m.Primary.Y - p.Y, square = (dx * dx) + (dy * dy);
-            if (square <= reach * reach)
-            {
-                near.Add((square, m));
-            }
-        }
-
+        List<(double Square, FeatureMatch Match)> near = NearestMatches.Of(matches, p, Neighbours, reach);
         if (near.Count < FewestNeighbours)
         {
             return null;
         }
 
-        near.Sort((a, b) => a.Square.CompareTo(b.Square));
-        near.RemoveRange(Math.Min(near.Count, Neighbours), Math.Max(0, near.Count - Neighbours));
         double soft = near[near.Count / 2].Square + 25;
         double[] weights = [.. near.Select(n => 1 / (n.Square + soft))];
         LocalMapping? fitted = null;

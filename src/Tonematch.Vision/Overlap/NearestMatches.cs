@@ -1,0 +1,47 @@
+using Tonematch.Pictures;
+
+namespace Tonematch.Vision.Overlap;
+
+/// <summary>The matches nearest to a point of the primary.</summary>
+internal static class NearestMatches
+{
+    /// <summary>
+    /// Up to <paramref name="count"/> matches, nearest first, by one pass that keeps the best so far: sorting all of
+    /// some thousand matches anew at every point took most of the search's time.
+    /// </summary>
+    /// <param name="matches">All matches.</param>
+    /// <param name="point">Where, working pixels of the primary.</param>
+    /// <param name="count">At most so many.</param>
+    /// <param name="reach">Not farther than this, working pixels.</param>
+    /// <param name="elsewhere">Leave out matches at the point itself.</param>
+    public static List<(double Square, FeatureMatch Match)> Of(
+        IReadOnlyList<FeatureMatch> matches, PicturePoint point, int count, double reach = double.PositiveInfinity, bool elsewhere = false)
+    {
+        List<(double Square, FeatureMatch Match)> nearest = new(count + 1);
+        double limit = reach * reach;
+        for (int i = 0; i < matches.Count; i++)
+        {
+            FeatureMatch match = matches[i];
+            double dx = match.Primary.X - point.X, dy = match.Primary.Y - point.Y, square = (dx * dx) + (dy * dy);
+            if (square > limit || (elsewhere && square == 0))
+            {
+                continue;
+            }
+
+            int at = nearest.Count;
+            while (at > 0 && nearest[at - 1].Square > square)
+            {
+                at--;
+            }
+
+            nearest.Insert(at, (square, match));
+            if (nearest.Count > count)
+            {
+                nearest.RemoveAt(count);
+                limit = Math.Min(limit, nearest[count - 1].Square);
+            }
+        }
+
+        return nearest;
+    }
+}
