@@ -31,7 +31,7 @@ public class DemoTests(DemoTests.DemoRun demo) : IClassFixture<DemoTests.DemoRun
 
     [Fact]
     public void Demo_WritesEveryFileOfTheContract() => Assert.All(
-        (string[])["correction.cube", "correction.cdl", "correction.clf", "match.json", "pairs.csv", "report.html"],
+        (string[])["correction.cube", "correction.cdl", "correction.clf", "correction.txt", "match.json", "pairs.csv", "report.html"],
         name => Assert.True(new FileInfo(demo.PathOf("match", name)) is { Exists: true, Length: > 0 }, name));
 
     // The truth is what the scene was drawn with; the program prints it beside what it found.

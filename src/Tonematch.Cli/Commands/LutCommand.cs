@@ -81,7 +81,7 @@ internal static class LutCommand
     private static Command Convert(Terminal terminal)
     {
         Argument<string> input = new("file") { Description = "A .cube, .clf or CDL file." };
-        Option<string> output = Inputs.OutFile("The file to write; its ending says the format: .cube or .clf.");
+        Option<string> output = Inputs.OutFile("The file to write; its ending says the format: .cube, .clf, or .png (a Hald picture).");
         Option<int> size = Inputs.LutSize();
         Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the code values that come out mean, for the difference (bt709 when not said)");
         Option<bool> json = Inputs.Json();

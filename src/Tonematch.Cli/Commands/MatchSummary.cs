@@ -24,6 +24,11 @@ internal static class MatchSummary
             }
         }
 
+        if (done.Count > 1 && !json)
+        {
+            ShowPairs(terminal, PairTable.Of([.. done.Select(d => d.Outcome)]));
+        }
+
         if (json)
         {
             terminal.Line((done.Count == 1 ? MatchJson.Write(done[0].Outcome) : MatchJson.Write(done.Select(d => d.Outcome))).TrimEnd());
@@ -78,6 +83,20 @@ internal static class MatchSummary
         {
             terminal.Line($"  {name,-16} {MatchFiles.Describe(name)}");
         }
+    }
+
+    private static void ShowPairs(Terminal terminal, IReadOnlyList<PairTable.Row> rows)
+    {
+        Table table = new Table().Border(TableBorder.Simple).AddColumn("cameras")
+            .AddColumn(new TableColumn("common colours").RightAligned())
+            .AddColumn(new TableColumn("as recorded").RightAligned())
+            .AddColumn(new TableColumn("corrected").RightAligned());
+        foreach (PairTable.Row row in rows)
+        {
+            table.AddRow(Markup.Escape($"{row.First} / {row.Second}"), row.Common.ToString(CultureInfo.InvariantCulture), Number(row.Before), Number(row.After));
+        }
+
+        terminal.Table(table);
     }
 
     private static string Number(double deltaE) => deltaE.ToString("F2", CultureInfo.InvariantCulture);

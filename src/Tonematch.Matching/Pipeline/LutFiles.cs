@@ -5,6 +5,7 @@ using Tonematch.Formats;
 using Tonematch.Formats.Clf;
 using Tonematch.Luts;
 using Tonematch.Media.Files;
+using Tonematch.Pictures;
 
 namespace Tonematch.Matching;
 
@@ -45,7 +46,7 @@ public static class LutFiles
     }
 
     /// <summary>
-    /// Writes a correction in the format of the path's ending (.cube or .clf), reads it back, and says how far what was
+    /// Writes a correction in the format of the path's ending (.cube, .clf, or .png for a Hald picture), reads it back, and says how far what was
     /// read is from the original.
     /// </summary>
     /// <param name="from">The correction.</param>
@@ -63,6 +64,11 @@ public static class LutFiles
         Func<CodeRgb, CodeRgb> back;
         switch (System.IO.Path.GetExtension(path).ToLowerInvariant())
         {
+            case ".png":
+                Picture hald = HaldPicture.FromLut(from.ToLut(size), outputEncoding);
+                PngFile.Write(path, hald, 16, force);
+                Lut3D read = HaldPicture.ToLut(PngFile.ReadOwn(path, outputEncoding), path);
+                return LutComparison.Compare(from.Apply, code => LutInterpolation.Tetrahedral(read, code), outputEncoding, read.Size);
             case ".cube":
                 CubeFormat.Write(text, from.ToLut(size), title);
                 CubeFile cube = CubeFormat.Read(new StringReader(text.ToString()), path);
@@ -73,7 +79,7 @@ public static class LutFiles
                 back = ClfFormat.Read(new StringReader(text.ToString()), path).Apply;
                 break;
             default:
-                throw new UnusableInputException($"{path} has an ending that is not written: .cube and .clf are.");
+                throw new UnusableInputException($"{path} has an ending that is not written: .cube, .clf and .png (Hald picture) are.");
         }
 
         LutDifference difference = LutComparison.Compare(from.Apply, back, outputEncoding, Math.Max(size, Lut3D.MinSize));

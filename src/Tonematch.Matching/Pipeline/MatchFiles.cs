@@ -7,6 +7,7 @@ using Tonematch.Formats;
 using Tonematch.Formats.Clf;
 using Tonematch.Luts;
 using Tonematch.Matching.Reporting;
+using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 
 namespace Tonematch.Matching;
@@ -20,6 +21,7 @@ public static class MatchFiles
         ("correction.cube", "the correction as a 3D LUT: load it on every clip of the secondary"),
         ("correction.clf", "the same as Common LUT Format"),
         ("correction.cdl", "the nearest ASC CDL, for where no LUT can be loaded"),
+        ("correction.txt", "its numbers and formulas, and the filter for FFmpeg"),
         ("match.json", "every figure, for other programs"),
         ("pairs.csv", "the corresponding colours"),
     ];
@@ -64,6 +66,7 @@ public static class MatchFiles
             {
                 WriteCorrections(outcome, folder);
                 cancel.ThrowIfCancellationRequested();
+                WriteText(folder, "correction.txt", w => WriteNumbers(w, outcome, folder));
                 WriteText(folder, "pairs.csv", w => PairsCsv.Write(w, outcome.Samples));
                 WriteText(folder, "report.html", w => w.Write(MatchReport.Render(outcome, context)));
                 WriteText(folder, "match.json", w => w.Write(MatchJson.Write(outcome)));
@@ -88,6 +91,16 @@ public static class MatchFiles
                 $"{ProgramVersion.Text}. On code values ({outcome.Samples.PrimaryEncoding.Name}). Mean Delta E {candidate.Train.Mean:F2}; the LUT of the same match has {outcome.Chosen.After.Mean:F2}."));
             WriteCorrection(folder, "correction.cdl", w => CdlFormat.Write(w, CdlFileKind.DecisionList, numbers),
                 text => { CdlNumbers back = CdlFormat.Read(text, "correction.cdl")[0]; return code => back.Apply(code); }, candidate.Correction.Apply);
+        }
+    }
+
+    private static void WriteNumbers(TextWriter writer, MatchOutcome outcome, ResultFolder folder)
+    {
+        NumbersText.Write(writer, outcome.Chosen.Candidate.Correction);
+        if (outcome.Clips?.Secondary is { } clip && clip.Matrix.Code is 1 or 5 or 6 or 9)
+        {
+            writer.Write($"\nAs an FFmpeg filter for the secondary (ffmpeg -i IN -filter_script:v FILE ... with this line in FILE):\n{FilterText.ForFfmpeg(
+                folder.PathOf("correction.cube"), outcome.Clips.Secondary.Matrix.Code, outcome.Clips.Secondary.Range == SignalRange.Full, outcome.Clips.Secondary.PixelFormat)}\n");
         }
     }
 

@@ -17,7 +17,7 @@ public static class SyncStage
     private const double LongestLightSeconds = 600;
     private const double AgreementSeconds = 20;
 
-    private const string ByHand = "Or give it by hand: --offset SECONDS, where t_secondary = t_primary + offset.";
+    private const string ByHand = "(By hand: --offset SECONDS, where t_secondary = t_primary + offset.)";
 
     /// <summary>What was found, and the sound it was found from (null when it was not listened to).</summary>
     /// <param name="Found">Offset, drift, confidence.</param>
@@ -66,6 +66,12 @@ public static class SyncStage
 
             SyncRefused refused = (SyncRefused)bySound;
             why.Add($"{refused.Reason} {refused.Advice}");
+            if (refused.Why is not (SyncRefusal.Silent or SyncRefusal.TooShort))
+            {
+                // Sound that both have and that does not agree speaks against a common moment: light and motion, which
+                // agree by chance more easily, must not overrule it.
+                throw new NoTrustworthyResultException($"{why[0]} {ByHand}");
+            }
         }
 
         SyncResult byLight = LightSync.Synchronise(
