@@ -87,7 +87,7 @@ public static class MatchFiles
             text => ClfFormat.Read(text, "correction.clf").Apply, Exact);
         if (CdlOf(outcome) is { } candidate)
         {
-            CdlNumbers numbers = NumbersOf((CdlCorrection)candidate.Correction, string.Create(CultureInfo.InvariantCulture,
+            CdlNumbers numbers = CdlNumbers.Of((CdlCorrection)candidate.Correction, "tonematch", string.Create(CultureInfo.InvariantCulture,
                 $"{ProgramVersion.Text}. On code values ({outcome.Samples.PrimaryEncoding.Name}). Mean Delta E {candidate.Train.Mean:F2}; the LUT of the same match has {outcome.Chosen.After.Mean:F2}."));
             WriteCorrection(folder, "correction.cdl", w => CdlFormat.Write(w, CdlFileKind.DecisionList, numbers),
                 text => { CdlNumbers back = CdlFormat.Read(text, "correction.cdl")[0]; return code => back.Apply(code); }, candidate.Correction.Apply);
@@ -100,7 +100,7 @@ public static class MatchFiles
         if (outcome.Clips?.Secondary is { } clip && clip.Matrix.Code is 1 or 5 or 6 or 9)
         {
             writer.Write($"\nAs an FFmpeg filter for the secondary (ffmpeg -i IN -filter_script:v FILE ... with this line in FILE):\n{FilterText.ForFfmpeg(
-                folder.PathOf("correction.cube"), outcome.Clips.Secondary.Matrix.Code, outcome.Clips.Secondary.Range == SignalRange.Full, outcome.Clips.Secondary.PixelFormat)}\n");
+                folder.PathOf("correction.cube"), clip.Matrix.Code, clip.Range == SignalRange.Full, clip.PixelFormat)}\n");
         }
     }
 
@@ -111,13 +111,6 @@ public static class MatchFiles
         InputDescriptor = $"{outcome.Samples.SecondaryEncoding.Name} code values of the secondary camera",
         OutputDescriptor = $"{outcome.Samples.PrimaryEncoding.Name} code values like the primary camera's",
     };
-
-    private static CdlNumbers NumbersOf(CdlCorrection c, string description) =>
-        new((c.Slope.R, c.Slope.G, c.Slope.B), (c.Offset.R, c.Offset.G, c.Offset.B), (c.Power.R, c.Power.G, c.Power.B), c.Saturation)
-        {
-            Id = "tonematch",
-            Description = description,
-        };
 
     // Written to memory, read back and compared on a grid and between its nodes, and only then to the disk.
     private static void WriteCorrection(

@@ -154,23 +154,11 @@ public static class MatchReport
             figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"the peak stands {e.PeakOverChance:F0} standard deviations above it; the next best offset reaches {100 * e.NextBest:F0} % of it")));
         }
 
-        ReportSound? sound = context.Sound ?? (clips.Sound is { } s ? new ReportSound(s.Primary, s.Secondary, Loudest(s.Primary)) : null);
         return new ReportSync(MatchWords.InTime(sync), [.. figures])
         {
-            Sound = sound,
+            Sound = context.Sound ?? clips.Sound,
             Frame = context.AtMoment is { } at ? Frame(at, engine, encoding) : null,
         };
-    }
-
-    private static double Loudest(MonoSound sound)
-    {
-        int at = 0;
-        for (int i = 1; i < sound.Samples.Length; i++)
-        {
-            at = Math.Abs(sound.Samples[i]) > Math.Abs(sound.Samples[at]) ? i : at;
-        }
-
-        return sound.StartSeconds + ((double)at / sound.SampleRate);
     }
 
     private static ReportClip Clip(ClipInfo clip, SignalEncoding encoding)
