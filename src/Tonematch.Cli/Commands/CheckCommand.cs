@@ -1,10 +1,10 @@
 using System.CommandLine;
 using System.Globalization;
-using System.Text;
 using Spectre.Console;
 using Tonematch.Checking;
 using Tonematch.Fitting;
 using Tonematch.Matching;
+using Tonematch.Matching.Reporting;
 using Tonematch.Media.Files;
 
 namespace Tonematch.Cli.Commands;
@@ -19,12 +19,13 @@ internal static class CheckCommand
         Option<string?> file = new("--correction") { Description = "A .cube, .clf or CDL file, applied to the secondary first. Without it the clips are compared as they are.", HelpName = "FILE" };
         Option<double?> tolerance = Inputs.Tolerance(string.Create(CultureInfo.InvariantCulture, $"The mean Delta E that passes ({MatchCheck.UsualTolerance:0.#} when not said); exit code 5 when missed."));
         Option<string?> csv = new("--csv") { Description = "Writes the figures over time as CSV.", HelpName = "FILE" };
+        Option<string?> plot = new("--plot") { Description = "Writes the figures over time as a drawing: an .svg file, for any browser.", HelpName = "FILE" };
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
         SamplingOptions sampling = new();
         Command command = new("check", "Compares two clips over their whole overlap: Delta E over time, by zone, on skin and neutrals; jumps of exposure and white balance.\nExample: tonematch check wide.mp4 close.mp4 --correction match/correction.cube")
         {
-            primary, secondary, file, tolerance, csv, json, force,
+            primary, secondary, file, tolerance, csv, plot, json, force,
         };
         sampling.AddTo(command);
         command.SetAction(async (parsed, cancel) =>
@@ -32,9 +33,15 @@ internal static class CheckCommand
             MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
             string? csvPath = parsed.GetValue(csv);
             string[] inputs = [request.PrimaryPath, request.SecondaryPath, .. parsed.GetValue(file) is { } f ? [f] : (string[])[]];
-            if (csvPath is not null)
+            string? plotPath = parsed.GetValue(plot);
+            if (plotPath is not null && !plotPath.EndsWith(".svg", StringComparison.OrdinalIgnoreCase))
             {
-                AtomicFile.Check(csvPath, parsed.GetValue(force), inputs);
+                throw new WrongUseException($"--plot writes SVG: name a file that ends in .svg, not '{plotPath}'.");
+            }
+
+            foreach (string result in new[] { csvPath, plotPath }.OfType<string>())
+            {
+                AtomicFile.Check(result, parsed.GetValue(force), inputs);
             }
 
             CorrectionFile? correction = parsed.GetValue(file) is { } path ? LutFiles.Read(path) : null;
@@ -42,7 +49,13 @@ internal static class CheckCommand
                 CheckPipeline.RunAsync(request, correction, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, progress, cancel));
             if (csvPath is not null)
             {
-                AtomicFile.Write(csvPath, parsed.GetValue(force), stream => stream.Write(Encoding.UTF8.GetBytes(CheckText.Csv(outcome.Result))), inputs);
+                AtomicFile.WriteText(csvPath, parsed.GetValue(force), w => w.Write(CheckText.Csv(outcome.Result)), inputs);
+            }
+
+            if (plotPath is not null)
+            {
+                AtomicFile.WriteText(plotPath, parsed.GetValue(force), w => w.Write(CheckPlot.Svg(
+                    outcome.Result, Path.GetFileName(request.PrimaryPath), Path.GetFileName(request.SecondaryPath), Path.GetFileName(parsed.GetValue(file)), outcome.LookedAt)), inputs);
             }
 
             if (parsed.GetValue(json))
@@ -83,7 +96,7 @@ internal static class CheckCommand
         terminal.Line();
         Table table = new Table().Border(TableBorder.Simple).AddColumn("where")
             .AddColumn(new TableColumn("mean").RightAligned()).AddColumn(new TableColumn("95 %").RightAligned()).AddColumn(new TableColumn("samples").RightAligned());
-        foreach ((string name, DeltaEStatistics s) in r.Zones.Prepend(new("everything", r.All)))
+        foreach ((string name, DeltaEStatistics s) in CheckText.Zones(r).Prepend(("everything", r.All)))
         {
             table.AddRow(name, s.Mean.ToString("F2", CultureInfo.InvariantCulture), s.Percentile95.ToString("F2", CultureInfo.InvariantCulture), s.Count.ToString(CultureInfo.InvariantCulture));
         }

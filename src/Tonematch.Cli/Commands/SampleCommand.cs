@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
-using System.Text;
 using Tonematch.Formats;
 using Tonematch.Matching;
 using Tonematch.Media.Files;
@@ -32,11 +31,7 @@ internal static class SampleCommand
             AtomicFile.Check(path, parsed.GetValue(force), request.PrimaryPath, request.SecondaryPath);
             (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) =
                 await terminal.WithProgressAsync(progress => MatchPipeline.SampleAsync(request, progress, cancel));
-            AtomicFile.Write(path, parsed.GetValue(force), stream =>
-            {
-                using StreamWriter writer = new(stream, new UTF8Encoding(false), leaveOpen: true) { NewLine = "\n" };
-                PairsCsv.Write(writer, samples);
-            });
+            AtomicFile.WriteText(path, parsed.GetValue(force), w => PairsCsv.Write(w, samples), request.PrimaryPath, request.SecondaryPath);
             if (parsed.GetValue(json))
             {
                 terminal.Line(MatchJson.Write(new

@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using Tonematch.Checking;
+using Tonematch.Fitting;
 using Tonematch.Samples;
 
 namespace Tonematch.Matching;
@@ -33,6 +34,14 @@ public static class CheckText
             ? string.Create(CultureInfo.InvariantCulture, $"The mean Delta E is {result.All.Mean:F2}, above the tolerance of {result.Tolerance:0.##}.")
             : string.Create(CultureInfo.InvariantCulture,
                 $"The mean Delta E of {result.All.Mean:F2} is within the tolerance of {result.Tolerance:0.##}, but at {result.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of the primary it is {result.OverTime.Max(i => i.DeltaE.Mean):F2}, more than twice as much.");
+    }
+
+    /// <summary>The zones that have colours, from dark to light, then neutrals and skin.</summary>
+    public static IEnumerable<(string Name, DeltaEStatistics Of)> Zones(CheckResult result)
+    {
+        ArgumentNullException.ThrowIfNull(result);
+        string[] order = ["shadows", "middle", "highlights", "neutrals", "skin"];
+        return result.Zones.OrderBy(z => (uint)Array.IndexOf(order, z.Key)).Select(z => (z.Key, z.Value));
     }
 
     /// <summary>The figures over time, one line an instant.</summary>

@@ -1,5 +1,4 @@
 using System.Globalization;
-using System.Text;
 using Tonematch.Colour;
 using Tonematch.Formats;
 using Tonematch.Formats.Clf;
@@ -83,7 +82,7 @@ public static class LutFiles
         }
 
         LutDifference difference = LutComparison.Compare(from.Apply, back, outputEncoding, Math.Max(size, Lut3D.MinSize));
-        AtomicFile.Write(path, force, stream => stream.Write(Encoding.UTF8.GetBytes(text.ToString())), from.Path);
+        AtomicFile.WriteText(path, force, w => w.Write(text.ToString()), from.Path);
         return difference;
     }
 

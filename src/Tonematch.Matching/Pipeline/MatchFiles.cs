@@ -1,5 +1,4 @@
 using System.Globalization;
-using System.Text;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
@@ -83,8 +82,15 @@ public static class MatchFiles
 
         WriteCorrection(folder, "correction.cube", w => CubeFormat.Write(w, lut, title),
             text => { CubeFile cube = CubeFormat.Read(text, "correction.cube"); return code => cube.Apply(code); }, Exact);
-        WriteCorrection(folder, "correction.clf", w => ClfFormat.Write(w, ClfOf(outcome, title)),
-            text => ClfFormat.Read(text, "correction.clf").Apply, Exact);
+        ClfExport export = ClfExport.Of(correction, lut.Size);
+        ClfFile clf = export.File with
+        {
+            Id = $"tonematch-{correction.Kind.Name()}",
+            Name = title,
+            InputDescriptor = $"{outcome.Samples.SecondaryEncoding.Name} code values of the secondary camera",
+            OutputDescriptor = $"{outcome.Samples.PrimaryEncoding.Name} code values like the primary camera's",
+        };
+        WriteCorrection(folder, "correction.clf", w => ClfFormat.Write(w, clf), text => ClfFormat.Read(text, "correction.clf").Apply, clf.Apply);
         if (CdlOf(outcome) is { } candidate)
         {
             CdlNumbers numbers = CdlNumbers.Of((CdlCorrection)candidate.Correction, "tonematch", string.Create(CultureInfo.InvariantCulture,
@@ -103,14 +109,6 @@ public static class MatchFiles
                 folder.PathOf("correction.cube"), clip.Matrix.Code, clip.Range == SignalRange.Full, clip.PixelFormat)}\n");
         }
     }
-
-    private static ClfFile ClfOf(MatchOutcome outcome, string title) => new([new ClfLut3D(outcome.Chosen.Lut)])
-    {
-        Id = $"tonematch-{outcome.Chosen.Candidate.Correction.Kind.Name()}",
-        Name = title,
-        InputDescriptor = $"{outcome.Samples.SecondaryEncoding.Name} code values of the secondary camera",
-        OutputDescriptor = $"{outcome.Samples.PrimaryEncoding.Name} code values like the primary camera's",
-    };
 
     // Written to memory, read back and compared on a grid and between its nodes, and only then to the disk.
     private static void WriteCorrection(
@@ -134,9 +132,5 @@ public static class MatchFiles
     }
 
     private static void WriteText(ResultFolder folder, string name, Action<TextWriter> write) =>
-        AtomicFile.Write(folder.PathOf(name), folder.Force, stream =>
-        {
-            using StreamWriter writer = new(stream, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false), leaveOpen: true) { NewLine = "\n" };
-            write(writer);
-        });
+        AtomicFile.WriteText(folder.PathOf(name), folder.Force, write);
 }

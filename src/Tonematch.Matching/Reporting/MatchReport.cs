@@ -39,7 +39,7 @@ public static class MatchReport
             Kind = chosen.Candidate.Correction.Kind.Name(),
             Primary = outcome.Clips is { } a ? Clip(a.Primary, samples.PrimaryEncoding) : null,
             Secondary = outcome.Clips is { } b ? Clip(b.Secondary, samples.SecondaryEncoding) : null,
-            Sync = outcome.Clips?.Sync is { } sync ? Sync(outcome.Clips, sync, context, engine, samples.PrimaryEncoding) : null,
+            Sync = outcome.Clips?.Sync is { } sync ? Sync(outcome.Clips, sync, engine, samples.PrimaryEncoding) : null,
             Frames = outcome.Clips is { } clips ? Frames(clips, samples, engine) : [],
             Encoding = samples.PrimaryEncoding,
             SecondaryEncoding = samples.SecondaryEncoding,
@@ -57,7 +57,7 @@ public static class MatchReport
             NotFitted = [.. outcome.Fit.NotFitted.Select(n => (n.Kind.Name(), n.Why))],
             LutNodes = chosen.Lut.Size,
             Safety = chosen.Safety,
-            OverTime = context.OverTime,
+            OverTime = outcome.OverTime,
             Warnings = outcome.Warnings,
             Next = [.. Next(outcome)],
             HowComputed = [.. How(outcome, context)],
@@ -125,7 +125,7 @@ public static class MatchReport
             && origins.All(o => Math.Abs(o.Primary.X - o.Secondary.X) < near && Math.Abs(o.Primary.Y - o.Secondary.Y) < near);
     }
 
-    private static ReportSync Sync(MatchedClips clips, SyncFound sync, ReportContext context, LutEngine engine, SignalEncoding encoding)
+    private static ReportSync Sync(MatchedClips clips, SyncFound sync, LutEngine engine, SignalEncoding encoding)
     {
         List<(string, string)> figures =
         [
@@ -156,8 +156,8 @@ public static class MatchReport
 
         return new ReportSync(MatchWords.InTime(sync), [.. figures])
         {
-            Sound = context.Sound ?? clips.Sound,
-            Frame = context.AtMoment is { } at ? Frame(at, engine, encoding) : null,
+            Sound = clips.Sound,
+            Frame = clips.AtMoment is { } at ? Frame(at, engine, encoding) : null,
         };
     }
 

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using Tonematch.Checking;
 
 namespace Tonematch.Matching.Reporting;
 
@@ -11,13 +10,4 @@ public sealed record ReportContext
 
     /// <summary>Label and value of further facts: hashes (see <see cref="FileFingerprint"/>), program versions.</summary>
     public ImmutableArray<(string Label, string Value)> Facts { get; init; } = [];
-
-    /// <summary>The match over the whole overlap.</summary>
-    public CheckResult? OverTime { get; init; }
-
-    /// <summary>Both sounds at a clear moment; see <see cref="SoundMoment"/>.</summary>
-    public ReportSound? Sound { get; init; }
-
-    /// <summary>The frames of that moment.</summary>
-    public MatchedFrames? AtMoment { get; init; }
 }

@@ -6,7 +6,7 @@ namespace Tonematch.Matching.Reporting;
 /// <summary>Gathers what the report shows beyond the match itself.</summary>
 public static class ReportEvidence
 {
-    /// <summary>The clear moment in both sounds, the match over time, the command, and the clips' fingerprints.</summary>
+    /// <summary>The command and the clips' fingerprints.</summary>
     /// <param name="outcome">What the match found.</param>
     /// <param name="command">The command as it was given, or null.</param>
     /// <param name="cancel">Stops the work.</param>
@@ -16,9 +16,6 @@ public static class ReportEvidence
         return new ReportContext
         {
             Command = command,
-            OverTime = outcome.OverTime,
-            Sound = outcome.Clips?.Sound,
-            AtMoment = outcome.Clips?.AtMoment,
             Facts = outcome.Clips is { } clips ? await FingerprintsAsync(clips, cancel) : [],
         };
     }

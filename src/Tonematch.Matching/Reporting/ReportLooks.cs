@@ -94,6 +94,7 @@ internal static class ReportLooks
         .outline{fill:none;stroke:var(--ink);stroke-width:1.3}
         .band{fill:var(--soft);fill-opacity:.38}
         .line{fill:none;stroke:var(--ink);stroke-width:1.6;stroke-linejoin:round}
+        .instant{fill:var(--ink)}
         .thin{stroke-width:.8}
         .step{stroke:var(--ink);stroke-width:.8;stroke-dasharray:1.5 2.5}
         .red,.green,.blue{fill:none;stroke-width:1.2;stroke-linejoin:round}

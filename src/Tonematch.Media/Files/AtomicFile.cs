@@ -1,3 +1,5 @@
+using System.Text;
+
 namespace Tonematch.Media.Files;
 
 /// <summary>
@@ -31,6 +33,25 @@ public static class AtomicFile
         {
             throw PendingFile.Explain(path, e);
         }
+    }
+
+    /// <summary>Writes a text file in the same way: UTF-8 without a mark, LF line ends.</summary>
+    /// <param name="path">Where it shall stand; its folder must exist.</param>
+    /// <param name="force">Overwrite a file that stands there.</param>
+    /// <param name="write">Writes the text; if it throws, nothing is left behind.</param>
+    /// <param name="inputs">Files that must never be overwritten, not even with <paramref name="force"/>.</param>
+    /// <exception cref="UnusableInputException">As for <see cref="Write"/>.</exception>
+    public static void WriteText(string path, bool force, Action<TextWriter> write, params IReadOnlyCollection<string> inputs)
+    {
+        ArgumentNullException.ThrowIfNull(write);
+        Write(
+            path, force,
+            stream =>
+            {
+                using StreamWriter writer = new(stream, new UTF8Encoding(encoderShouldEmitUTF8Identifier: false), leaveOpen: true) { NewLine = "\n" };
+                write(writer);
+            },
+            inputs);
     }
 
     /// <summary>Throws the sentence that <see cref="Write"/> would throw, before long work is begun.</summary>

@@ -1,6 +1,7 @@
 using Deque.AxeCore.Commons;
 using Deque.AxeCore.Playwright;
 using Microsoft.Playwright;
+using Tonematch.Checking;
 using Tonematch.Matching.Reporting;
 using Tonematch.Testing;
 using Xunit;
@@ -104,6 +105,33 @@ public sealed class ReportInBrowserTests : IAsyncLifetime
         // ISO 216: A4 is 210 mm x 297 mm, 595 x 842 points.
         Assert.Matches(@"/MediaBox\s*\[\s*0 0 59[45](\.\d+)? 84[12](\.\d+)?\s*\]", text);
         Assert.InRange(System.Text.RegularExpressions.Regex.Count(text, @"/Type\s*/Page[^s]"), 2, 12);
+    }
+
+    [Theory]
+    [InlineData(ColorScheme.Light)]
+    [InlineData(ColorScheme.Dark)]
+    public async Task CheckPlot_InABrowser_KeepsEveryTextInsideAndApart(ColorScheme scheme)
+    {
+        string path = _folder.PathOf("check.svg");
+        CheckResult check = CheckPlotTests.Check(40, i => i < 20 ? 2 : 8) with { Steps = [new MatchStep(20, 22.4, 0.5, 0.2, -0.3)] };
+        File.WriteAllText(path, CheckPlot.Svg(check, "2026-05-17 Vernissage, Saal 2, Totale (Kamera A) Karte 1.mp4", "2026-05-17 Vernissage, Saal 2, Nahe am Pult (Kamera B) Karte 1.mp4", "correction.cube", 44));
+        IBrowserContext context = await _browser!.NewContextAsync(new() { ViewportSize = new() { Width = 800, Height = 1000 }, ColorScheme = scheme });
+        IPage page = await context.NewPageAsync();
+        await page.GotoAsync(new Uri(path).AbsoluteUri);
+        string[] faults = await page.EvaluateAsync<string[]>("""
+            () => {
+              const all = [...document.querySelectorAll('text')].map(t => ({ text: t.textContent, box: t.getBoundingClientRect() }));
+              const sheet = document.documentElement.getBoundingClientRect();
+              const outside = all.filter(t => t.box.left < sheet.left || t.box.right > sheet.right || t.box.bottom > sheet.bottom).map(t => 'outside: ' + t.text);
+              const over = [];
+              for (let i = 0; i < all.length; i++) for (let j = i + 1; j < all.length; j++) {
+                const a = all[i].box, b = all[j].box;
+                if (a.left < b.right - 1 && b.left < a.right - 1 && a.top < b.bottom - 4 && b.top < a.bottom - 4) { over.push('overlap: ' + all[i].text + ' / ' + all[j].text); }
+              }
+              return outside.concat(over);
+            }
+            """);
+        Assert.True(faults.Length == 0, string.Join('\n', faults));
     }
 
     private async Task<IPage> OpenAsync(ReportModel model, int width, ColorScheme scheme)

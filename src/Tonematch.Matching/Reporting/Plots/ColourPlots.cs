@@ -28,7 +28,7 @@ internal static class ColourPlots
         string reading = after < before
             ? "Every arrow should end inside its ring: there the corrected colour has the primary's hue and strength. Its length is how far the correction moved the colour."
             : "Arrows that do not end in their rings show colours the correction does not bring home.";
-        Html cross = Html.Of($"<path class=\"cross\" d=\"M{frame.X(0)} {PlotFrame.Top}V{frame.Bottom}M{PlotFrame.Left} {frame.Y(0)}H{PlotFrame.Right}\"/>");
+        Html cross = Html.Of($"<path class=\"cross\" d=\"M{frame.X(0)} {PlotFrame.Top}V{frame.Bottom}M{PlotFrame.Left} {frame.Y(0)}H{frame.Right}\"/>");
         return Figure.Of(
             "Hue and chroma", reading,
             frame.Svg("ab", "a*b* plot of the samples",

@@ -32,30 +32,15 @@ internal static class DifferencePlots
     /// <summary>The match over the recording.</summary>
     public static Html OverTime(CheckResult check)
     {
-        InstantFigures[] at = [.. check.OverTime];
-        double from = at[0].PrimarySeconds, to = Math.Max(at[^1].PrimarySeconds, from + 0.1);
-        double top = Math.Max(check.Tolerance * 1.3, at.Max(i => i.DeltaE.Percentile95) * 1.1);
-        PlotFrame frame = new(250, (from, to), (0, top), "time in the primary, s", "Delta E (CIEDE2000)") { XTicks = 6 };
-        string mean = "M" + string.Join('L', at.Select(i => Point(frame, i.PrimarySeconds, i.DeltaE.Mean)));
-        string band = "M" + string.Join('L', at.Select(i => Point(frame, i.PrimarySeconds, i.DeltaE.Percentile95)))
-            + "L" + string.Join('L', at.Reverse().Select(i => Point(frame, i.PrimarySeconds, i.DeltaE.Mean))) + "z";
-        Html steps = Html.Each(check.Steps.Select((s, k) => (s, k)), s => Html.Of($"""
-            <path class="step" d="M{frame.X(s.s.PrimarySeconds):0.#} {PlotFrame.Top}V{frame.Bottom}"/><text class="tick" x="{frame.X(s.s.PrimarySeconds) + 3:0.#}" y="{PlotFrame.Top + 9}">{s.k + 1}</text>
-            """));
-        Html limit = Html.Of($"<path class=\"ideal\" d=\"M{PlotFrame.Left} {frame.Y(check.Tolerance):0.#}H{PlotFrame.Right}\"/>");
-        InstantFigures worst = at.MaxBy(i => i.DeltaE.Mean)!;
+        InstantFigures worst = check.OverTime.MaxBy(i => i.DeltaE.Mean)!;
         string reading = FormattableString.Invariant($"Worst at {worst.PrimarySeconds:F1} s with a mean of {worst.DeltaE.Mean:F1}; ")
             + (check.Steps.Length == 0 ? "no step in exposure or white balance was found." : FormattableString.Invariant($"{check.Steps.Length} step{(check.Steps.Length == 1 ? "" : "s")} in exposure or white balance, numbered."));
         return Figure.Of(
             "Over the recording", reading,
-            frame.Svg("time", "Delta E over time", FormattableString.Invariant($"{at.Length} instants from {from:F1} to {to:F1} s; mean over all {check.All.Mean:F2}, tolerance {check.Tolerance:F1}."),
-                Html.Join([Html.Of($"<path class=\"band\" d=\"{band}\"/>"), limit, steps, Html.Of($"<path class=\"line\" d=\"{mean}\"/>")])),
+            TimePlots.DeltaE(check),
             new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> mean</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"band\" d=\"M1 2H11V10H1z\"/></svg> up to the 95th percentile</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> tolerance</li>"),
             "plot wide");
     }
-
-    private static string Point(PlotFrame frame, double x, double y) =>
-        string.Create(CultureInfo.InvariantCulture, $"{frame.X(x):0.##} {frame.Y(y):0.##}");
 
     private static double[] Shares(ReportModel model, int bins, double width, Func<ReportPair, double> of)
     {

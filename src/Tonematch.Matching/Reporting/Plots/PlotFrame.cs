@@ -1,12 +1,12 @@
 namespace Tonematch.Matching.Reporting.Plots;
 
 /// <summary>
-/// The frame of a plot: a rectangle in a view box 360 units wide, axes with round numbers, titles with units. Small
-/// on purpose: on a phone its text is still readable.
+/// The frame of a plot: a rectangle in a view box 360 units wide unless said, axes with round numbers, titles with
+/// units. Small on purpose: on a phone its text is still readable.
 /// </summary>
 internal sealed class PlotFrame
 {
-    public const double Width = 360, Left = 46, Right = 350, Top = 10;
+    public const double Left = 46, Top = 10;
 
     public PlotFrame(double height, (double From, double To) x, (double From, double To) y, string xTitle, string yTitle)
     {
@@ -14,7 +14,11 @@ internal sealed class PlotFrame
         Bottom = height - 38;
     }
 
+    public double Width { get; init; } = 360;
+
     public double Height { get; }
+
+    public double Right => Width - 10;
 
     public double Bottom { get; }
 

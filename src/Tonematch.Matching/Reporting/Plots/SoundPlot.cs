@@ -58,7 +58,7 @@ internal static class SoundPlot
         }
 
         StringBuilder path = new();
-        double X(int column) => PlotFrame.Left + ((column + 0.5) / Columns * (PlotFrame.Right - PlotFrame.Left));
+        double X(int column) => PlotFrame.Left + ((column + 0.5) / Columns * (frame.Right - PlotFrame.Left));
         void To(char verb, int column, double value) => path.Append(CultureInfo.InvariantCulture, $"{verb}{X(column):0.#} {frame.Y(value / peak):0.#}");
         To('M', filled[0], high[filled[0]]);
         foreach (int c in filled.Skip(1))
