@@ -16,7 +16,7 @@ internal static class CheckCommand
     {
         Argument<string> primary = Inputs.Primary();
         Argument<string> secondary = Inputs.Secondary();
-        Option<string?> file = new("--correction") { Description = "A .cube, .clf or CDL file, applied to the secondary first. Without it the clips are compared as they are.", HelpName = "FILE" };
+        Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}, applied to the secondary first. Without it the clips are compared as they are.", HelpName = "FILE" };
         Option<double?> tolerance = Inputs.Tolerance(string.Create(CultureInfo.InvariantCulture, $"The mean Delta E that passes ({MatchCheck.UsualTolerance:0.#} when not said); exit code 5 when missed."));
         Option<string?> csv = new("--csv") { Description = "Writes the figures over time as CSV.", HelpName = "FILE" };
         Option<string?> plot = new("--plot") { Description = "Writes the figures over time as a drawing: an .svg file, for any browser.", HelpName = "FILE" };
@@ -44,7 +44,7 @@ internal static class CheckCommand
                 AtomicFile.Check(result, parsed.GetValue(force), inputs);
             }
 
-            CorrectionFile? correction = parsed.GetValue(file) is { } path ? LutFiles.Read(path) : null;
+            CorrectionFile? correction = parsed.GetValue(file) is { } path ? await LutFiles.ReadAsync(path, cancel) : null;
             CheckOutcome outcome = await terminal.WithProgressAsync(progress =>
                 CheckPipeline.RunAsync(request, correction, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, progress, cancel));
             if (csvPath is not null)

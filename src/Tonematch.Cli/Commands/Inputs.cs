@@ -35,10 +35,13 @@ internal static class Inputs
         Description = "Nodes a side of correction.cube: 17, 33 or 65 are usual.",
         HelpName = "N",
         DefaultValueFactory = _ => 33,
-        CustomParser = result => int.TryParse(result.Tokens[0].Value, NumberStyles.None, CultureInfo.InvariantCulture, out int n) && n is >= 2 and <= 129
-            ? n
-            : Refuse<int>(result, "a whole number from 2 to 129, usually 33"),
+        CustomParser = ReadLutSize,
     };
+
+    public static int ReadLutSize(ArgumentResult result) =>
+        int.TryParse(result.Tokens[0].Value, NumberStyles.None, CultureInfo.InvariantCulture, out int n) && n is >= 2 and <= 129
+            ? n
+            : Refuse<int>(result, "a whole number from 2 to 129, usually 33");
 
     public static Option<CorrectionKind?> Model() => new("--model")
     {

@@ -19,26 +19,22 @@ internal static class LutCommand
 
     private static Command Inspect(Terminal terminal)
     {
-        Argument<string[]> files = new("file") { Description = ".cube files.", Arity = ArgumentArity.OneOrMore };
+        Argument<string[]> files = new("file") { Description = $"{LutFiles.Endings}.", Arity = ArgumentArity.OneOrMore };
         Option<bool> json = Inputs.Json();
-        Command command = new("inspect", "Says what a LUT is and whether it bands, folds, clips or amplifies noise.\nExample: tonematch lut inspect match/correction.cube") { files, json };
-        command.SetAction(parsed =>
+        Command command = new("inspect", "Says what a correction file holds and whether it bands, folds, clips or amplifies noise.\nExample: tonematch lut inspect match/correction.cube") { files, json };
+        command.SetAction(async (parsed, cancel) =>
         {
             List<object> all = [];
             foreach (string file in parsed.GetRequiredValue(files))
             {
-                CubeFile cube = LutFiles.ReadCube(file);
-                LutSafetyReport? safety = cube.Table is { } table ? LutSafety.Inspect(table) : null;
-                all.Add(new { File = file, cube.Title, ShaperEntries = cube.Shaper?.Size, NodesASide = cube.Table?.Size, IsSafe = safety?.IsSafe, Safety = safety?.Findings });
+                CorrectionFile correction = await LutFiles.ReadAsync(file, cancel);
+                CubeFile? cube = correction.Cube;
+                LutSafetyReport safety = LutSafety.Inspect(correction.ToLut());
+                string[] steps = [.. correction.Clf?.Nodes.Select(n => n.GetType().Name["Clf".Length..]) ?? []];
+                all.Add(new { File = file, cube?.Title, ShaperEntries = cube?.Shaper?.Size, NodesASide = cube?.Table?.Size, Steps = steps, Numbers = correction.Cdl, safety.IsSafe, Safety = safety.Findings });
                 if (!parsed.GetValue(json))
                 {
-                    terminal.Line(file);
-                    terminal.Line($"  title   {cube.Title ?? "(none)"}");
-                    terminal.Line(string.Create(CultureInfo.InvariantCulture, $"  tables  {(cube.Shaper is { } s ? $"1D with {s.Size} entries " : "")}{(cube.Table is { } t ? $"3D with {t.Size} nodes a side" : "")}"));
-                    foreach (LutFinding f in safety?.Findings ?? [])
-                    {
-                        terminal.Line($"  {(f.IsWithin ? "good" : "BAD "),-7} {f.Sentence}");
-                    }
+                    Show(terminal, correction, steps, safety);
                 }
             }
 
@@ -52,17 +48,48 @@ internal static class LutCommand
         return command;
     }
 
+    private static void Show(Terminal terminal, CorrectionFile correction, string[] steps, LutSafetyReport safety)
+    {
+        terminal.Line(correction.Path);
+        if (correction.Cube is { } cube)
+        {
+            terminal.Line($"  title   {cube.Title ?? "(none)"}");
+            string[] tables =
+            [
+                .. cube.Shaper is { } s ? [string.Create(CultureInfo.InvariantCulture, $"1D with {s.Size} entries")] : Array.Empty<string>(),
+                .. cube.Table is { } t ? [string.Create(CultureInfo.InvariantCulture, $"3D with {t.Size} nodes a side")] : Array.Empty<string>(),
+            ];
+            terminal.Line($"  tables  {string.Join(", then ", tables)}");
+        }
+
+        if (steps.Length > 0)
+        {
+            terminal.Line($"  steps   {string.Join(", ", steps)}");
+        }
+
+        if (correction.Cdl is { } n)
+        {
+            terminal.Line(string.Create(CultureInfo.InvariantCulture,
+                $"  numbers slope {n.Slope.R:0.####} {n.Slope.G:0.####} {n.Slope.B:0.####}, offset {n.Offset.R:0.####} {n.Offset.G:0.####} {n.Offset.B:0.####}, power {n.Power.R:0.####} {n.Power.G:0.####} {n.Power.B:0.####}, saturation {n.Saturation:0.####}"));
+        }
+
+        foreach (LutFinding f in safety.Findings)
+        {
+            terminal.Line($"  {(f.IsWithin ? "good" : "BAD "),-7} {f.Sentence}");
+        }
+    }
+
     private static Command Compare(Terminal terminal)
     {
-        Argument<string> first = new("first") { Description = "A .cube, .clf or CDL file." };
+        Argument<string> first = new("first") { Description = $"{LutFiles.Endings}." };
         Argument<string> second = new("second") { Description = "Another." };
         Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the code values that come out mean (bt709 when not said)");
         Option<double?> tolerance = Inputs.Tolerance("The largest Delta E that counts as the same; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Command command = new("compare", "Says how far apart the results of two corrections are.\nExample: tonematch lut compare match/correction.cube match/correction.cdl") { first, second, encoding, tolerance, json };
-        command.SetAction(parsed =>
+        command.SetAction(async (parsed, cancel) =>
         {
-            CorrectionFile a = LutFiles.Read(parsed.GetRequiredValue(first)), b = LutFiles.Read(parsed.GetRequiredValue(second));
+            CorrectionFile a = await LutFiles.ReadAsync(parsed.GetRequiredValue(first), cancel), b = await LutFiles.ReadAsync(parsed.GetRequiredValue(second), cancel);
             LutDifference d = Difference(a, b.Apply, b.Cube?.Table?.Size, parsed.GetValue(encoding));
             terminal.Line(parsed.GetValue(json)
                 ? MatchJson.Write(new { DeltaE = d.DeltaE, d.MeanCode, d.MaxCode, d.WorstInput }).TrimEnd()
@@ -80,22 +107,38 @@ internal static class LutCommand
 
     private static Command Convert(Terminal terminal)
     {
-        Argument<string> input = new("file") { Description = "A .cube, .clf or CDL file." };
-        Option<string> output = Inputs.OutFile("The file to write; its ending says the format: .cube, .clf, or .png (a Hald picture).");
-        Option<int> size = Inputs.LutSize();
+        Argument<string> input = new("file") { Description = $"{LutFiles.Endings}." };
+        Option<string> output = Inputs.OutFile($"The file to write; its ending says the format: {LutFiles.Endings}.");
+        Option<int?> size = new("--lut-size")
+        {
+            Description = "Nodes a side of a table that is written. Without it the file's own, else 33 (64 in a Hald picture).",
+            HelpName = "N",
+            CustomParser = result => Inputs.ReadLutSize(result),
+        };
+        Option<bool> curves = new("--curves") { Description = "Writes three curves (a 1D table) in place of a 3D table: what the correction does to greys. For .cube and .clf." };
         Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the code values that come out mean, for the difference (bt709 when not said)");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
-        Command command = new("convert", "Writes a correction in another open format and says what that costs.\nExample: tonematch lut convert match/correction.cube --out correction.clf") { input, output, size, encoding, json, force };
-        command.SetAction(parsed =>
+        Command command = new("convert", "Writes a correction in another open format and says what that costs.\nExample: tonematch lut convert match/correction.cube --out correction.cdl") { input, output, size, curves, encoding, json, force };
+        command.SetAction(async (parsed, cancel) =>
         {
-            CorrectionFile from = LutFiles.Read(parsed.GetRequiredValue(input));
+            CorrectionFile from = await LutFiles.ReadAsync(parsed.GetRequiredValue(input), cancel);
             string path = parsed.GetRequiredValue(output);
-            LutDifference d = LutFiles.Convert(
-                from, path, parsed.GetValue(size), parsed.GetValue(encoding) ?? SignalEncoding.Bt709, parsed.GetValue(force));
-            terminal.Line(parsed.GetValue(json)
-                ? MatchJson.Write(new { File = Path.GetFullPath(path), DeltaE = d.DeltaE, d.MeanCode, d.MaxCode }).TrimEnd()
-                : $"{Path.GetFullPath(path)} was written and read back. Against the original: {Sentence(d)}");
+            ConvertedCorrection done = LutConversion.Convert(
+                from, path, parsed.GetValue(size), parsed.GetValue(curves), parsed.GetValue(encoding) ?? SignalEncoding.Bt709, parsed.GetValue(force), cancel);
+            LutDifference d = done.Difference;
+            if (parsed.GetValue(json))
+            {
+                terminal.Line(MatchJson.Write(new { File = Path.GetFullPath(path), DeltaE = d.DeltaE, d.MeanCode, d.MaxCode, done.Notes }).TrimEnd());
+                return ExitCode.Done;
+            }
+
+            terminal.Line($"{Path.GetFullPath(path)} was written and read back. Against the original over all colours: {Sentence(d)}");
+            foreach (string note in done.Notes)
+            {
+                terminal.Line(note);
+            }
+
             return ExitCode.Done;
         });
         return command;

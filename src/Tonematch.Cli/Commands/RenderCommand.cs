@@ -14,7 +14,7 @@ internal static class RenderCommand
     public static Command Create(Terminal terminal)
     {
         Argument<string> clip = new("clip") { Description = "The clip to correct: the secondary." };
-        Option<string> file = new("--correction") { Description = "A .cube, .clf or CDL file.", HelpName = "FILE", Required = true };
+        Option<string> file = new("--correction") { Description = $"{LutFiles.Endings}.", HelpName = "FILE", Required = true };
         Option<string> output = Inputs.OutFile("The corrected clip: .mp4, .mov or .mkv.");
         Option<RenderCodec> codec = new("--codec")
         {
@@ -41,7 +41,7 @@ internal static class RenderCommand
         };
         command.SetAction(async (parsed, cancel) =>
         {
-            Lut3D lut = LutFiles.Read(parsed.GetRequiredValue(file)).ToLut(65);
+            Lut3D lut = (await LutFiles.ReadAsync(parsed.GetRequiredValue(file), cancel)).ToLut(65);
             string path = parsed.GetRequiredValue(output);
             ClipInfo info = await ClipProbe.ProbeAsync(parsed.GetRequiredValue(clip), cancel);
             RenderResult result;

@@ -25,9 +25,6 @@ public static class MatchFiles
         ("pairs.csv", "the corresponding colours"),
     ];
 
-    // Texts hold float values with all their digits; interpolation adds rounding of the last one.
-    private const double ReadBackTolerance = 2e-6;
-
     /// <summary>The files' names, in the order in which people need them.</summary>
     public static IReadOnlyList<string> Names { get; } = [.. s_files.Select(f => f.Name)];
 
@@ -110,24 +107,14 @@ public static class MatchFiles
         }
     }
 
-    // Written to memory, read back and compared on a grid and between its nodes, and only then to the disk.
+    // Written to memory, read back and compared, and only then to the disk.
     private static void WriteCorrection(
         ResultFolder folder, string name, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact)
     {
         StringWriter text = new(CultureInfo.InvariantCulture);
         write(text);
         Func<CodeRgb, CodeRgb> back = read(new StringReader(text.ToString()));
-        const int steps = 13;
-        for (int i = 0; i < steps * steps * steps; i++)
-        {
-            CodeRgb code = new(i % steps / (steps - 1.0), i / steps % steps / (steps - 1.0), i / (steps * steps) / (steps - 1.0));
-            CodeRgb a = exact(code), b = back(code);
-            if (!(Math.Max(Math.Abs(a.R - b.R), Math.Max(Math.Abs(a.G - b.G), Math.Abs(a.B - b.B))) <= ReadBackTolerance))
-            {
-                throw new InvalidOperationException($"{name} reads back differently at {code}: {b} in place of {a}.");
-            }
-        }
-
+        ReadBack.Check(name, exact, back, ReadBack.OfText);
         WriteText(folder, name, w => w.Write(text.ToString()));
     }
 

@@ -78,10 +78,28 @@ public static class PngFile
     public static Picture ReadOwn(string path, SignalEncoding encoding)
     {
         ArgumentException.ThrowIfNullOrWhiteSpace(path);
-        ArgumentNullException.ThrowIfNull(encoding);
         try
         {
             using FileStream stream = new(path, FileMode.Open, FileAccess.Read, FileShare.Read);
+            return ReadOwn(stream, path, encoding);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or NotSupportedException)
+        {
+            throw new UnusableInputException($"'{path}' cannot be read as a PNG of this program: {e.Message}", e);
+        }
+    }
+
+    /// <summary>The same from a stream that can be read twice.</summary>
+    /// <param name="stream">From its beginning.</param>
+    /// <param name="path">The name for messages.</param>
+    /// <param name="encoding">What its code values mean.</param>
+    /// <exception cref="UnusableInputException">It is no PNG, or too large.</exception>
+    public static Picture ReadOwn(Stream stream, string path, SignalEncoding encoding)
+    {
+        ArgumentNullException.ThrowIfNull(stream);
+        ArgumentNullException.ThrowIfNull(encoding);
+        try
+        {
             Configuration pngOnly = new(new PngConfigurationModule());
             IImageInfo? info = Image.Identify(pngOnly, stream);
             if (info is null || (long)info.Width * info.Height > MaxPixels)
@@ -106,7 +124,7 @@ public static class PngFile
             });
             return new Picture(width, height, r, g, b, encoding);
         }
-        catch (Exception e) when (e is ImageFormatException or IOException or UnauthorizedAccessException or NotSupportedException)
+        catch (Exception e) when (e is ImageFormatException or NotSupportedException)
         {
             throw new UnusableInputException($"'{path}' cannot be read as a PNG of this program: {e.Message}", e);
         }

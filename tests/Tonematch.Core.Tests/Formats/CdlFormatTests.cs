@@ -1,7 +1,6 @@
 using System.Globalization;
 using CsCheck;
 using Tonematch.Colour;
-using Tonematch.Core.Tests.Luts;
 using Tonematch.Formats;
 using Tonematch.Testing;
 using Xunit;

@@ -3,6 +3,7 @@ using Tonematch.Colour;
 using Tonematch.Core.Tests.Luts;
 using Tonematch.Corrections;
 using Tonematch.Formats.Clf;
+using Tonematch.Testing;
 using Xunit;
 
 namespace Tonematch.Core.Tests.Formats;

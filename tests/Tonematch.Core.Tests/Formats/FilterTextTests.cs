@@ -1,6 +1,5 @@
 using System.Runtime.InteropServices;
 using Tonematch.Colour;
-using Tonematch.Core.Tests.Luts;
 using Tonematch.Formats;
 using Tonematch.Luts;
 using Tonematch.Testing;

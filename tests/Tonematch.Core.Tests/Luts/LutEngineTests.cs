@@ -3,6 +3,7 @@ using CsCheck;
 using Tonematch.Colour;
 using Tonematch.Luts;
 using Tonematch.Pictures;
+using Tonematch.Testing;
 using Xunit;
 
 namespace Tonematch.Core.Tests.Luts;

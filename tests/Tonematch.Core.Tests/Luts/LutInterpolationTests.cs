@@ -1,6 +1,7 @@
 using CsCheck;
 using Tonematch.Colour;
 using Tonematch.Luts;
+using Tonematch.Testing;
 using Xunit;
 
 namespace Tonematch.Core.Tests.Luts;

@@ -3,12 +3,11 @@ using System.Runtime.InteropServices;
 using Tonematch.Colour;
 using Tonematch.Formats;
 using Tonematch.Luts;
-using Tonematch.Testing;
 
-namespace Tonematch.Core.Tests.Luts;
+namespace Tonematch.Testing;
 
 /// <summary>Independent programs that apply a table: FFmpeg and OpenColorIO.</summary>
-internal static class LutOracles
+public static class LutOracles
 {
     /// <summary>
     /// They compute in float: the place in a table of 33 nodes has an error of 2e-6 of a cell, and in a table of

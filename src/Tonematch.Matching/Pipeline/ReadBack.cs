@@ -1,0 +1,35 @@
+using Tonematch.Colour;
+
+namespace Tonematch.Matching;
+
+/// <summary>What was written is read again and compared before it counts as written.</summary>
+internal static class ReadBack
+{
+    /// <summary>Texts hold float values with all their digits; interpolation adds rounding of the last one.</summary>
+    public const double OfText = 2e-6;
+
+    /// <summary>Half a code of a 16-bit picture, and rounding.</summary>
+    public const double Of16Bits = 0.51 / 65535;
+
+    /// <summary>Compares on a grid with points on and between the nodes of usual tables.</summary>
+    /// <param name="name">The file, for the message.</param>
+    /// <param name="exact">What was meant.</param>
+    /// <param name="back">What was read.</param>
+    /// <param name="tolerance">Largest allowed difference of a code value.</param>
+    /// <exception cref="InvalidOperationException">It differs: a fault in the program.</exception>
+    public static void Check(string name, Func<CodeRgb, CodeRgb> exact, Func<CodeRgb, CodeRgb> back, double tolerance)
+    {
+        const int steps = 13;
+        for (int i = 0; i < steps * steps * steps; i++)
+        {
+            CodeRgb code = new(i % steps / (steps - 1.0), i / steps % steps / (steps - 1.0), i / (steps * steps) / (steps - 1.0));
+            CodeRgb a = exact(code), b = back(code);
+            // Large values keep as many digits, not as many places.
+            double scale = Math.Max(1, Math.Max(Math.Abs(a.R), Math.Max(Math.Abs(a.G), Math.Abs(a.B))));
+            if (!(Math.Max(Math.Abs(a.R - b.R), Math.Max(Math.Abs(a.G - b.G), Math.Abs(a.B - b.B))) <= tolerance * scale))
+            {
+                throw new InvalidOperationException($"{name} reads back differently at {code}: {b} in place of {a}.");
+            }
+        }
+    }
+}
