@@ -13,6 +13,7 @@ namespace Tonematch.Corrections;
 public sealed record MonotoneCurve
 {
     private readonly double[] _cumulated;
+    private readonly double[] _slopes;
 
     /// <summary>Makes a curve.</summary>
     /// <param name="start">The value at x = 0.</param>
@@ -26,11 +27,12 @@ public sealed record MonotoneCurve
         }
 
         (Start, LogSlopes) = (start, logSlopes);
+        _slopes = [.. logSlopes.Select(Math.Exp)];
         _cumulated = new double[logSlopes.Length];
         double h = 1.0 / (logSlopes.Length - 1);
         for (int k = 1; k < _cumulated.Length; k++)
         {
-            _cumulated[k] = _cumulated[k - 1] + (h * Math.Exp(logSlopes[k - 1]) * Phi(logSlopes[k] - logSlopes[k - 1]));
+            _cumulated[k] = _cumulated[k - 1] + (h * _slopes[k - 1] * Phi(logSlopes[k] - logSlopes[k - 1]));
         }
     }
 
@@ -49,12 +51,12 @@ public sealed record MonotoneCurve
         int last = LogSlopes.Length - 1;
         if (x <= 0)
         {
-            return Start + (Math.Exp(LogSlopes[0]) * x);
+            return Start + (_slopes[0] * x);
         }
 
         if (x >= 1)
         {
-            return Start + _cumulated[last] + (Math.Exp(LogSlopes[last]) * (x - 1));
+            return Start + _cumulated[last] + (_slopes[last] * (x - 1));
         }
 
         if (double.IsNaN(x))
@@ -65,49 +67,43 @@ public sealed record MonotoneCurve
         int k = Math.Min((int)(x * last), last - 1);
         double along = (x * last) - k;
         double rise = (LogSlopes[k + 1] - LogSlopes[k]) * along;
-        return Start + _cumulated[k] + (along / last * Math.Exp(LogSlopes[k]) * Phi(rise));
+        return Start + _cumulated[k] + (along / last * _slopes[k] * Phi(rise));
     }
 
-    /// <summary>The slope there: above 0.</summary>
-    internal double SlopeAt(double x)
+    /// <summary>The value, the slope and how the knots move the value, for a finite x.</summary>
+    internal CurvePoint PointAt(double x)
     {
         int last = LogSlopes.Length - 1;
-        double at = Math.Clamp(x, 0, 1) * last;
-        int k = Math.Min((int)at, last - 1);
-        return Math.Exp(LogSlopes[k] + ((LogSlopes[k + 1] - LogSlopes[k]) * (at - k)));
-    }
-
-    /// <summary>The derivatives of the value at x by the logarithms of the slopes at the knots.</summary>
-    internal void Derivatives(double x, Span<double> byLogSlope)
-    {
-        byLogSlope.Clear();
-        int last = LogSlopes.Length - 1;
-        double h = 1.0 / last;
         if (x <= 0)
         {
-            byLogSlope[0] = Math.Exp(LogSlopes[0]) * x;
-            return;
+            double below = _slopes[0] * x;
+            return new CurvePoint(Start + below, _slopes[0], 0, below, 0);
         }
 
-        for (int k = 0; k < last; k++)
+        if (x >= 1)
         {
-            double along = Math.Min((x - (k * h)) * last, 1);
-            if (along <= 0)
-            {
-                break;
-            }
-
-            // integral of exp(a + z t) over 0..1 and of t exp(a + z t), the interval scaled to 0..1
-            double a = Math.Exp(LogSlopes[k]) * along * h, z = (LogSlopes[k + 1] - LogSlopes[k]) * along;
-            double whole = a * Phi(z), right = a * along * Psi(z);
-            byLogSlope[k] += whole - right;
-            byLogSlope[k + 1] += right;
+            double above = _slopes[last] * (x - 1);
+            return new CurvePoint(Start + _cumulated[last] + above, _slopes[last], last, above, 0);
         }
 
-        if (x > 1)
-        {
-            byLogSlope[last] += Math.Exp(LogSlopes[last]) * (x - 1);
-        }
+        int k = Math.Min((int)(x * last), last - 1);
+        return Within(k, (x * last) - k);
+    }
+
+    /// <summary>How the knots k and k + 1 move the whole rise between them: derivatives by the logarithms of their slopes.</summary>
+    internal (double Left, double Right) Segment(int k) => Within(k, 1) is var p ? (p.Left, p.Right) : default;
+
+    // A part ('along' 0..1) of the way from knot k to the next: the integral of exp(a + z t) over it, and of t exp(a + z t).
+    private CurvePoint Within(int k, double along)
+    {
+        double z = (LogSlopes[k + 1] - LogSlopes[k]) * along, e = Math.Exp(z);
+        double phi = Math.Abs(z) < 1e-3 ? Phi(z) : (e - 1) / z;
+        double psi = Math.Abs(z) < 1e-2
+            ? 0.5 + (z / 3) + (z * z / 8) + (z * z * z / 30) + (z * z * z * z / 144)
+            : ((e * (z - 1)) + 1) / (z * z);
+        double step = along / (LogSlopes.Length - 1) * _slopes[k];
+        double rise = step * phi, right = step * along * psi;
+        return new CurvePoint(Start + _cumulated[k] + rise, _slopes[k] * e, k, rise - right, right);
     }
 
     /// <inheritdoc/>
@@ -119,9 +115,12 @@ public sealed record MonotoneCurve
 
     // (exp(z) - 1) / z.
     private static double Phi(double z) => Math.Abs(z) < 1e-3 ? 1 + (z / 2) + (z * z / 6) + (z * z * z / 24) : (Math.Exp(z) - 1) / z;
-
-    // (exp(z) (z - 1) + 1) / z^2.
-    private static double Psi(double z) => Math.Abs(z) < 1e-2
-        ? 0.5 + (z / 3) + (z * z / 8) + (z * z * z / 30) + (z * z * z * z / 144)
-        : ((Math.Exp(z) * (z - 1)) + 1) / (z * z);
 }
+
+/// <summary>A monotone curve at one x.</summary>
+/// <param name="Value">The value.</param>
+/// <param name="Slope">The slope, above 0.</param>
+/// <param name="Knot">The knot at or before x.</param>
+/// <param name="Left">How the logarithm of slope at that knot moves the rise since it (derivative).</param>
+/// <param name="Right">The same for the next knot; 0 outside 0..1.</param>
+internal readonly record struct CurvePoint(double Value, double Slope, int Knot, double Left, double Right);

@@ -38,10 +38,15 @@ internal sealed class CurvesMatrixModel : ParametricModel
     private readonly PerChannel _gains;
     private readonly Matrix3 _toPrimaries;
     private readonly bool _samePrimaries;
-    private readonly MonotoneCurve[] _before = new MonotoneCurve[3];
-    private readonly MonotoneCurve[] _after = new MonotoneCurve[3];
-    private readonly double[] _one;
-    private readonly double[] _two;
+
+    // What all pairs share, for the numbers of the last Prepare.
+    private readonly Curve[] _before = new Curve[3];
+    private readonly Curve[] _after = new Curve[3];
+    private Matrix3 _mixBefore = Matrix3.Identity;
+    private Matrix3 _matrix = Matrix3.Identity;
+    private Matrix3 _fromSecondary = Matrix3.Identity;
+    private Matrix3 _mixAfter = Matrix3.Identity;
+    private double[] _gain = [1, 1, 1];
 
     public CurvesMatrixModel(FitSamples samples)
     {
@@ -49,8 +54,6 @@ internal sealed class CurvesMatrixModel : ParametricModel
         _gains = ClosedForm.Gains(samples);
         _samePrimaries = samples.PrimaryEncoding.Primaries == samples.SecondaryEncoding.Primaries;
         _toPrimaries = _samePrimaries ? Matrix3.Identity : samples.PrimaryEncoding.XyzToRgb * samples.SecondaryEncoding.RgbToXyz;
-        _one = new double[3 * ParameterCount];
-        _two = new double[3 * ParameterCount];
     }
 
     public override int ParameterCount => CurvesAt + (2 * CurvesLength);
@@ -80,69 +83,84 @@ internal sealed class CurvesMatrixModel : ParametricModel
     {
         for (int c = 0; c < 3; c++)
         {
-            _before[c] = Curve(p, CurvesAt, c);
-            _after[c] = Curve(p, CurvesAt + CurvesLength, c);
+            _before[c] = new Curve(CurveOf(p, CurvesAt, c));
+            _after[c] = new Curve(CurveOf(p, CurvesAt + CurvesLength, c));
         }
+
+        _gain = [Gain(p, 0), Gain(p, 1), Gain(p, 2)];
+        _mixBefore = Mixing(p, BeforeAt, CodeMixing);
+        _matrix = MatrixOf(p);
+        _fromSecondary = _samePrimaries ? _matrix : _matrix * _toPrimaries;
+        _mixAfter = Mixing(p, AfterAt, CodeMixing);
+    }
+
+    public override void Evaluate(ReadOnlySpan<double> p, FitPair pair, Span<double> y)
+    {
+        SignalEncoding from = _samples.SecondaryEncoding, to = _samples.PrimaryEncoding;
+        (double r, double g, double b) = _mixBefore.Times(pair.Secondary.R, pair.Secondary.G, pair.Secondary.B);
+        (r, g, b) = _fromSecondary.Times(
+            from.ToScene(_before[0].Shape.At(r)), from.ToScene(_before[1].Shape.At(g)), from.ToScene(_before[2].Shape.At(b)));
+        (y[0], y[1], y[2]) = _mixAfter.Times(
+            _after[0].Shape.At(to.FromScene(r)), _after[1].Shape.At(to.FromScene(g)), _after[2].Shape.At(to.FromScene(b)));
     }
 
     public override void Evaluate(ReadOnlySpan<double> p, FitPair pair, Span<double> y, Span<double> dy)
     {
         int n = ParameterCount;
-        Span<double> j = _one.AsSpan();
-        Span<double> k = _two.AsSpan();
-        j.Clear();
+        dy.Clear();
         Span<double> x = [pair.Secondary.R, pair.Secondary.G, pair.Secondary.B];
-        Span<double> value = stackalloc double[3];
-
-        // Mixing and curves of the secondary.
+        Span<double> v = stackalloc double[3]; // the secondary's light
+        Span<double> steepBefore = stackalloc double[3];
+        Span<double> steepAfter = stackalloc double[3];
+        Span<CurvePoint> before = stackalloc CurvePoint[3];
+        Span<CurvePoint> after = stackalloc CurvePoint[3];
+        (double m0, double m1, double m2) = _mixBefore.Times(x[0], x[1], x[2]);
+        ReadOnlySpan<double> mixed = [m0, m1, m2];
         for (int c = 0; c < 3; c++)
         {
-            value[c] = Mixed(p, BeforeAt, CodeMixing, x, c);
+            before[c] = _before[c].Shape.PointAt(mixed[c]);
+            (v[c], steepBefore[c]) = ToScene(_samples.SecondaryEncoding, before[c].Value);
         }
 
+        (double l0, double l1, double l2) = _fromSecondary.Times(v[0], v[1], v[2]);
+        ReadOnlySpan<double> light = [l0, l1, l2];
+        (double s0, double s1, double s2) = _samePrimaries ? (v[0], v[1], v[2]) : _toPrimaries.Times(v[0], v[1], v[2]);
+        ReadOnlySpan<double> source = [s0, s1, s2];
         for (int c = 0; c < 3; c++)
         {
-            Span<double> row = j.Slice(c * n, n);
-            double slope = _before[c].SlopeAt(value[c]);
-            AddMixing(row, BeforeAt, CodeMixing, x, c, slope);
-            AddCurve(row, CurvesAt, _before[c], c, value[c]);
-            double u = _before[c].At(value[c]);
-            double steep = Steep(_samples.SecondaryEncoding, u, toScene: true);
-            value[c] = _samples.SecondaryEncoding.ToScene(u);
-            Scale(row, steep);
+            (double code, double steep) = FromScene(_samples.PrimaryEncoding, light[c]);
+            after[c] = _after[c].Shape.PointAt(code);
+            steepAfter[c] = steep * after[c].Slope;
         }
 
-        if (!_samePrimaries)
-        {
-            (value[0], value[1], value[2]) = _toPrimaries.Times(value[0], value[1], value[2]);
-            Combine(_toPrimaries, j, k, n);
-            Span<double> swap = j;
-            j = k;
-            k = swap;
-        }
+        ReadOnlySpan<double> curved = [after[0].Value, after[1].Value, after[2].Value];
+        (y[0], y[1], y[2]) = _mixAfter.Times(curved[0], curved[1], curved[2]);
 
-        // Matrix with gains in light, then the primary's camera curve and curves.
-        Span<double> light = [value[0], value[1], value[2]];
-        Matrix3 m = MatrixOf(p);
-        Combine(m, j, k, n);
-        for (int c = 0; c < 3; c++)
+        // From the result back to each number: row o of the last mixing, channel c before it, channel d of the secondary.
+        Span<double> bySecondary = stackalloc double[3];
+        for (int o = 0; o < 3; o++)
         {
-            Span<double> row = k.Slice(c * n, n);
-            double gain = Gain(p, c), mixed = Mixed(p, MatrixAt, MatrixMixing, light, c);
-            double l = gain * mixed;
-            row[GainAt + c] += LogGain * l;
-            AddMixing(row, MatrixAt, MatrixMixing, light, c, gain);
-            double v = _samples.PrimaryEncoding.FromScene(l);
-            Scale(row, Steep(_samples.PrimaryEncoding, l, toScene: false) * _after[c].SlopeAt(v));
-            AddCurve(row, CurvesAt + CurvesLength, _after[c], c, v);
-            value[c] = _after[c].At(v);
-        }
+            Span<double> row = dy.Slice(o * n, n);
+            AddMixing(row, AfterAt, CodeMixing, curved, o, 1);
+            bySecondary.Clear();
+            for (int c = 0; c < 3; c++)
+            {
+                double byCurve = At(_mixAfter, o, c), byLight = byCurve * steepAfter[c];
+                _after[c].AddTo(row, CurvesAt + CurvesLength, c, after[c], byCurve);
+                row[GainAt + c] = byLight * LogGain * light[c];
+                AddMixing(row, MatrixAt, MatrixMixing, source, c, byLight * _gain[c]);
+                for (int d = 0; d < 3; d++)
+                {
+                    bySecondary[d] += byLight * At(_fromSecondary, c, d);
+                }
+            }
 
-        Combine(Mixing(p, AfterAt, CodeMixing), k, dy, n);
-        for (int c = 0; c < 3; c++)
-        {
-            y[c] = Mixed(p, AfterAt, CodeMixing, value, c);
-            AddMixing(dy.Slice(c * n, n), AfterAt, CodeMixing, value, c, 1);
+            for (int d = 0; d < 3; d++)
+            {
+                double byCurve = bySecondary[d] * steepBefore[d];
+                _before[d].AddTo(row, CurvesAt, d, before[d], byCurve);
+                AddMixing(row, BeforeAt, CodeMixing, x, d, byCurve * before[d].Slope);
+            }
         }
     }
 
@@ -150,9 +168,10 @@ internal sealed class CurvesMatrixModel : ParametricModel
         samples.SecondaryEncoding,
         samples.PrimaryEncoding,
         Mixing(p, BeforeAt, CodeMixing),
-        new ChannelCurves(Curve(p, CurvesAt, 0), Curve(p, CurvesAt, 1), Curve(p, CurvesAt, 2)),
+        new ChannelCurves(CurveOf(p, CurvesAt, 0), CurveOf(p, CurvesAt, 1), CurveOf(p, CurvesAt, 2)),
         MatrixOf(p),
-        new ChannelCurves(Curve(p, CurvesAt + CurvesLength, 0), Curve(p, CurvesAt + CurvesLength, 1), Curve(p, CurvesAt + CurvesLength, 2)),
+        new ChannelCurves(
+            CurveOf(p, CurvesAt + CurvesLength, 0), CurveOf(p, CurvesAt + CurvesLength, 1), CurveOf(p, CurvesAt + CurvesLength, 2)),
         Mixing(p, AfterAt, CodeMixing));
 
     private double Gain(ReadOnlySpan<double> p, int c) => _gains[c] * Math.Exp(LogGain * p[GainAt + c]);
@@ -169,12 +188,6 @@ internal sealed class CurvesMatrixModel : ParametricModel
         return new Matrix3(1 - rg - rb, rg, rb, gr, 1 - gr - gb, gb, br, bg, 1 - br - bg);
     }
 
-    private static double Mixed(ReadOnlySpan<double> p, int at, double size, ReadOnlySpan<double> x, int c)
-    {
-        (int next, int last) = Others(c);
-        return x[c] + (size * ((p[at + (2 * c)] * (x[next] - x[c])) + (p[at + (2 * c) + 1] * (x[last] - x[c]))));
-    }
-
     private static void AddMixing(Span<double> row, int at, double size, ReadOnlySpan<double> x, int c, double slope)
     {
         (int next, int last) = Others(c);
@@ -182,7 +195,7 @@ internal sealed class CurvesMatrixModel : ParametricModel
         row[at + (2 * c) + 1] += slope * size * (x[last] - x[c]);
     }
 
-    private static MonotoneCurve Curve(ReadOnlySpan<double> p, int at, int c)
+    private static MonotoneCurve CurveOf(ReadOnlySpan<double> p, int at, int c)
     {
         int own = at + (CurveLength * (c + 1));
         double[] g = new double[Knots];
@@ -199,47 +212,25 @@ internal sealed class CurvesMatrixModel : ParametricModel
         return new MonotoneCurve((SharedStart * p[at]) + (OwnStart * p[own]), [.. g]);
     }
 
-    private static void AddCurve(Span<double> row, int at, MonotoneCurve curve, int c, double x)
+    // Value and slope of the camera curves; their formulas are the encoding's own.
+    private static (double Value, double Slope) ToScene(SignalEncoding e, double code)
     {
-        Span<double> d = stackalloc double[Knots];
-        curve.Derivatives(x, d);
-        int own = at + (CurveLength * (c + 1));
-        row[at] += SharedStart;
-        row[own] += OwnStart;
-        for (int k = 0; k < Knots; k++)
-        {
-            double sum = 0;
-            for (int i = k; i < Knots; i++)
-            {
-                sum += d[i] * s_root[i, k];
-            }
-
-            row[at + 1 + k] += SharedSlope * sum;
-            row[own + 1 + k] += OwnSlope * sum;
-        }
+        double h = 1e-6 * Math.Max(Math.Abs(code), 0.01), value = e.ToScene(code);
+        return (value, (e.ToScene(code + h) - value) / h);
     }
 
-    private static double Steep(SignalEncoding e, double x, bool toScene)
+    private static (double Value, double Slope) FromScene(SignalEncoding e, double light)
     {
-        double h = 1e-6 * Math.Max(Math.Abs(x), 0.01);
-        return toScene ? (e.ToScene(x + h) - e.ToScene(x - h)) / (2 * h) : (e.FromScene(x + h) - e.FromScene(x - h)) / (2 * h);
+        double h = 1e-6 * Math.Max(Math.Abs(light), 0.01), value = e.FromScene(light);
+        return (value, (e.FromScene(light + h) - value) / h);
     }
 
-    private static void Scale(Span<double> row, double factor)
+    private static double At(Matrix3 m, int row, int column) => (row, column) switch
     {
-        foreach (ref double v in row)
-        {
-            v *= factor;
-        }
-    }
-
-    private static void Combine(Matrix3 m, ReadOnlySpan<double> from, Span<double> to, int n)
-    {
-        for (int i = 0; i < n; i++)
-        {
-            (to[i], to[n + i], to[(2 * n) + i]) = m.Times(from[i], from[n + i], from[(2 * n) + i]);
-        }
-    }
+        (0, 0) => m.M11, (0, 1) => m.M12, (0, 2) => m.M13,
+        (1, 0) => m.M21, (1, 1) => m.M22, (1, 2) => m.M23,
+        (2, 0) => m.M31, (2, 1) => m.M32, _ => m.M33,
+    };
 
     // Lower triangular root of the knots' prior correlation.
     private static double[,] Root()
@@ -250,5 +241,42 @@ internal sealed class CurvesMatrixModel : ParametricModel
             return Math.Exp(-d * d / 2) + (i == k ? 1e-6 : 0);
         });
         return c.Cholesky().Factor.ToArray();
+    }
+
+    // A curve with what its numbers do to the value at each knot.
+    private sealed class Curve
+    {
+        private readonly double[] _atKnot = new double[Knots * Knots];
+
+        public Curve(MonotoneCurve shape)
+        {
+            Shape = shape;
+            for (int knot = 1; knot < Knots; knot++)
+            {
+                (double left, double right) = shape.Segment(knot - 1);
+                for (int k = 0; k < Knots; k++)
+                {
+                    _atKnot[(knot * Knots) + k] = _atKnot[((knot - 1) * Knots) + k] + (left * s_root[knot - 1, k]) + (right * s_root[knot, k]);
+                }
+            }
+        }
+
+        public MonotoneCurve Shape { get; }
+
+        // row += factor * the derivatives of the value there by the curve's numbers.
+        public void AddTo(Span<double> row, int at, int channel, CurvePoint point, double factor)
+        {
+            int own = at + (CurveLength * (channel + 1));
+            row[at] += factor * SharedStart;
+            row[own] += factor * OwnStart;
+            ReadOnlySpan<double> whole = _atKnot.AsSpan(point.Knot * Knots, Knots);
+            int next = Math.Min(point.Knot + 1, Knots - 1);
+            for (int k = 0; k < Knots; k++)
+            {
+                double d = factor * (whole[k] + (point.Left * s_root[point.Knot, k]) + (point.Right * s_root[next, k]));
+                row[at + 1 + k] += SharedSlope * d;
+                row[own + 1 + k] += OwnSlope * d;
+            }
+        }
     }
 }

@@ -1,5 +1,4 @@
-using MathNet.Numerics.LinearAlgebra;
-using MathNet.Numerics.LinearAlgebra.Factorization;
+using System.Numerics;
 using Tonematch.Colour;
 using Lanes = System.Numerics.Vector<double>;
 
@@ -12,8 +11,8 @@ namespace Tonematch.Fitting;
 /// <remarks>
 /// K. Levenberg, Quarterly of Applied Mathematics 2, 1944; D. W. Marquardt, SIAM J. 11(2), 1963: solve
 /// (J'WJ + Q + mu D) step = -gradient, D the diagonal; take the step when the exact objective falls, else raise mu.
-/// Robust weights by iterated re-weighting (P. J. Huber, Robust Statistics, 1981, 7.8). The loop is our own on
-/// MathNet's Cholesky: MathNet 5.0's minimiser keeps its weights as a dense N x N matrix (512 MB at 8000 pairs),
+/// Robust weights by iterated re-weighting (P. J. Huber, Robust Statistics, 1981, 7.8). The loop is our own: MathNet
+/// 5.0's minimiser keeps its weights as a dense N x N matrix (512 MB at 8000 pairs),
 /// differentiates numerically with a step of 4.5e-14 at 0, and knows no robust loss and no prior.
 /// </remarks>
 internal static class LevenbergMarquardt
@@ -41,7 +40,7 @@ internal static class LevenbergMarquardt
 
         double[] p = [.. start];
         Workspace work = new(n);
-        double cost = Cost(model, samples, p, loss, centre, precision, work);
+        double cost = Cost(model, samples, p, loss, centre, precision);
         double mu = 1e-3;
         int small = 0, iteration = 0;
         string ended = "the step limit was reached";
@@ -55,7 +54,7 @@ internal static class LevenbergMarquardt
             while (mu < 1e12)
             {
                 double[]? trial = Step(p, work, mu, out stepSize);
-                double trialCost = trial is null ? double.NaN : Cost(model, samples, trial, loss, centre, precision, work);
+                double trialCost = trial is null ? double.NaN : Cost(model, samples, trial, loss, centre, precision);
                 if (trialCost < cost)
                 {
                     (p, cost, taken) = (trial!, trialCost, true);
@@ -88,61 +87,40 @@ internal static class LevenbergMarquardt
     private static double[] PosteriorVariance(
         ParametricModel model, FitSamples samples, double[] p, Loss loss, double[] centre, double[] precision, Workspace work)
     {
-        int n = p.Length;
         Normal(model, samples, p, loss, centre, precision, work);
-        for (int j = 0; j < n; j++)
-        {
-            work.Hessian[j, j] += 1e-12;
-        }
 
-        try
-        {
-            return work.Hessian.Cholesky().Solve(Matrix<double>.Build.DenseIdentity(n)).Diagonal().ToArray();
-        }
-        catch (ArgumentException)
-        {
-            return new double[n]; // numerically singular: as if every number were certain, the most cautious reading
-        }
+        // Where it is numerically singular: as if every number were certain, the most cautious reading.
+        return work.Factor.Decompose(work.Hessian, _ => 1e-12) ? work.Factor.InverseDiagonal() : new double[p.Length];
     }
 
     private static double[]? Step(double[] p, Workspace work, double mu, out double size)
     {
-        int n = p.Length;
-        Matrix<double> a = work.Hessian.Clone();
-        for (int j = 0; j < n; j++)
-        {
-            a[j, j] += (mu * work.Hessian[j, j]) + 1e-14;
-        }
-
         size = 0;
-        try
-        {
-            Cholesky<double> factor = a.Cholesky();
-            Vector<double> step = factor.Solve(work.Gradient);
-            double[] trial = new double[n];
-            for (int j = 0; j < n; j++)
-            {
-                trial[j] = p[j] - step[j];
-                size = Math.Max(size, Math.Abs(step[j]));
-            }
-
-            return double.IsFinite(size) ? trial : null;
-        }
-        catch (ArgumentException)
+        if (!work.Factor.Decompose(work.Hessian, d => (mu * d) + 1e-14))
         {
             return null; // not positive definite in floating point: more damping
         }
+
+        double[] step = [.. work.Gradient];
+        work.Factor.Solve(step);
+        for (int j = 0; j < p.Length; j++)
+        {
+            size = Math.Max(size, Math.Abs(step[j]));
+            step[j] = p[j] - step[j];
+        }
+
+        return double.IsFinite(size) ? step : null;
     }
 
     private static double Cost(
-        ParametricModel model, FitSamples samples, double[] p, Loss loss, double[] centre, double[] precision, Workspace work)
+        ParametricModel model, FitSamples samples, double[] p, Loss loss, double[] centre, double[] precision)
     {
         double cost = 0;
         model.Prepare(p);
         Span<double> y = stackalloc double[3];
         foreach (FitPair pair in samples.Pairs)
         {
-            model.Evaluate(p, pair, y, work.Dy);
+            model.Evaluate(p, pair, y);
             Lab seen = Seen(model, samples.PrimaryEncoding, pair, y[0], y[1], y[2]);
             double d = Colour.DeltaE.DeltaE2000.Between(pair.PrimaryLab, seen);
             cost += pair.Weight * loss.Of(d);
@@ -162,97 +140,88 @@ internal static class LevenbergMarquardt
     {
         int n = p.Length;
         model.Prepare(p);
-        double[] h = work.H;
+        int stride = work.Stride;
+        double[] h = work.Hessian;
         Array.Clear(h);
-        work.Gradient.Clear();
+        Array.Clear(work.Gradient);
         Span<double> y = stackalloc double[3];
         Span<double> residual = stackalloc double[3];
         Span<double> metric = stackalloc double[9];
         Span<double> dLab = stackalloc double[9];
-        Span<double> dr = stackalloc double[9];
-        Span<double> j = work.J;
+        Span<double> j0 = work.J.AsSpan(0, stride), j1 = work.J.AsSpan(stride, stride), j2 = work.J.AsSpan(2 * stride, stride);
+        ReadOnlySpan<double> dy0 = work.Dy.AsSpan(0, n), dy1 = work.Dy.AsSpan(n, n), dy2 = work.Dy.AsSpan(2 * n, n);
         foreach (FitPair pair in samples.Pairs)
         {
             model.Evaluate(p, pair, y, work.Dy);
             Lab seen = Seen(model, samples.PrimaryEncoding, pair, y[0], y[1], y[2]);
             double d = PerceivedDifference.Metric(pair.PrimaryLab, seen, residual, metric);
             double weight = pair.Weight * loss.Weight(d);
-            Derivatives(model, samples.PrimaryEncoding, pair, y, dLab);
+            if (weight == 0)
+            {
+                continue;
+            }
+
+            Derivatives(model, samples.PrimaryEncoding, pair, y, seen, dLab);
             for (int r = 0; r < 3; r++)
             {
-                for (int c = 0; c < 3; c++)
+                double d0 = 0, d1 = 0, d2 = 0;
+                for (int k = 0; k < 3; k++)
                 {
-                    dr[(3 * r) + c] = (metric[3 * r] * dLab[c]) + (metric[(3 * r) + 1] * dLab[3 + c]) + (metric[(3 * r) + 2] * dLab[6 + c]);
+                    double m = metric[(3 * r) + k];
+                    d0 += m * dLab[3 * k];
+                    d1 += m * dLab[(3 * k) + 1];
+                    d2 += m * dLab[(3 * k) + 2];
+                }
+
+                Span<double> j = r == 0 ? j0 : r == 1 ? j1 : j2;
+                for (int k = 0; k < n; k++)
+                {
+                    j[k] = (d0 * dy0[k]) + (d1 * dy1[k]) + (d2 * dy2[k]);
                 }
             }
 
-            for (int r = 0; r < 3; r++)
+            for (int k = 0; k < n; k++)
             {
-                for (int k = 0; k < n; k++)
-                {
-                    j[k] = (dr[3 * r] * work.Dy[k]) + (dr[(3 * r) + 1] * work.Dy[n + k]) + (dr[(3 * r) + 2] * work.Dy[(2 * n) + k]);
-                }
-
-                double wr = weight * residual[r];
-                for (int k = 0; k < n; k++)
-                {
-                    double wj = weight * j[k];
-                    if (wj == 0)
-                    {
-                        continue;
-                    }
-
-                    work.Gradient[k] += wr * j[k];
-                    AddTimes(h.AsSpan(k * n, k + 1), wj, j);
-                }
+                double a = weight * j0[k], b = weight * j1[k], c = weight * j2[k];
+                work.Gradient[k] += (a * residual[0]) + (b * residual[1]) + (c * residual[2]);
+                AddTimes(h.AsSpan(k * stride, stride), k, new Lanes(a), new Lanes(b), new Lanes(c), j0, j1, j2);
             }
         }
 
         for (int k = 0; k < n; k++)
         {
             double q = precision[k] * precision[k];
-            h[(k * n) + k] += q;
+            h[(k * stride) + k] += q;
             work.Gradient[k] += q * (p[k] - centre[k]);
-            for (int l = 0; l <= k; l++)
-            {
-                work.Hessian[k, l] = h[(k * n) + l];
-                work.Hessian[l, k] = h[(k * n) + l];
-            }
         }
     }
 
-    // to += factor * from: the loop that a large set spends its time in.
-    private static void AddTimes(Span<double> to, double factor, ReadOnlySpan<double> from)
+    // to += a j0 + b j1 + c j2, up to element 'last' and a little beyond: the loop that a large set spends its time in.
+    private static void AddTimes(
+        Span<double> to, int last, Lanes a, Lanes b, Lanes c, ReadOnlySpan<double> j0, ReadOnlySpan<double> j1, ReadOnlySpan<double> j2)
     {
-        int l = 0;
-        Lanes f = new(factor);
-        for (; l <= to.Length - Lanes.Count; l += Lanes.Count)
+        for (int l = 0; l <= last; l += Lanes.Count)
         {
-            (new Lanes(to[l..]) + (f * new Lanes(from[l..]))).CopyTo(to[l..]);
-        }
-
-        for (; l < to.Length; l++)
-        {
-            to[l] += factor * from[l];
+            Lanes sum = new(to[l..]);
+            sum = Vector.FusedMultiplyAdd(a, new Lanes(j0[l..]), sum);
+            sum = Vector.FusedMultiplyAdd(b, new Lanes(j1[l..]), sum);
+            Vector.FusedMultiplyAdd(c, new Lanes(j2[l..]), sum).CopyTo(to[l..]);
         }
     }
 
-    // Central differences over the fixed part of the chain, from the model's result to CIELAB: smooth, and never at a
-    // parameter of 0.
+    // Differences over the fixed part of the chain, from the model's result to CIELAB: row by row dL, da, db by y.
     private static void Derivatives(
-        ParametricModel model, SignalEncoding encoding, FitPair pair, ReadOnlySpan<double> y, Span<double> dLab)
+        ParametricModel model, SignalEncoding encoding, FitPair pair, ReadOnlySpan<double> y, Lab seen, Span<double> dLab)
     {
         for (int c = 0; c < 3; c++)
         {
-            double h = 1e-5 * Math.Max(Math.Abs(y[c]), 0.01);
+            double h = 1e-6 * Math.Max(Math.Abs(y[c]), 0.01);
             Span<double> at = [y[0], y[1], y[2]];
-            at[c] = y[c] + h;
+            at[c] += h;
             Lab up = Seen(model, encoding, pair, at[0], at[1], at[2]);
-            at[c] = y[c] - h;
-            Lab down = Seen(model, encoding, pair, at[0], at[1], at[2]);
-            dLab[c] = (up.L - down.L) / (2 * h);
-            dLab[3 + c] = (up.A - down.A) / (2 * h);
-            dLab[6 + c] = (up.B - down.B) / (2 * h);
+            dLab[c] = (up.L - seen.L) / h;
+            dLab[3 + c] = (up.A - seen.A) / h;
+            dLab[6 + c] = (up.B - seen.B) / h;
         }
     }
 
@@ -275,15 +244,19 @@ internal static class LevenbergMarquardt
 
     private sealed class Workspace(int n)
     {
+        /// <summary>Numbers a row: n made up to whole vectors.</summary>
+        public int Stride { get; } = (n + Lanes.Count - 1) / Lanes.Count * Lanes.Count;
+
         public double[] Dy { get; } = new double[3 * n];
 
-        public double[] J { get; } = new double[n];
+        public double[] J => field ??= new double[3 * Stride];
 
-        public double[] H { get; } = new double[n * n];
+        /// <summary>The lower triangle, row by row; what is above the diagonal is not used.</summary>
+        public double[] Hessian => field ??= new double[n * Stride];
 
-        public Matrix<double> Hessian { get; } = Matrix<double>.Build.Dense(n, n);
+        public double[] Gradient { get; } = new double[n];
 
-        public Vector<double> Gradient { get; } = Vector<double>.Build.Dense(n);
+        public CholeskyFactor Factor => field ??= new CholeskyFactor(n, Stride);
     }
 }
 

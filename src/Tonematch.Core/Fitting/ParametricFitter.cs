@@ -123,14 +123,13 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
     private static (double Median, double Sum) Differences(ParametricModel model, FitSamples samples, double[] p, Loss loss)
     {
         double[] d = new double[samples.Count], w = new double[samples.Count];
-        double[] dy = new double[3 * model.ParameterCount];
         Span<double> y = stackalloc double[3];
         model.Prepare(p);
         double sum = 0;
         for (int i = 0; i < d.Length; i++)
         {
             FitPair pair = samples.Pairs[i];
-            model.Evaluate(p, pair, y, dy);
+            model.Evaluate(p, pair, y);
             Lab seen = LevenbergMarquardt.Seen(model, samples.PrimaryEncoding, pair, y[0], y[1], y[2]);
             d[i] = Colour.DeltaE.DeltaE2000.Between(pair.PrimaryLab, seen);
             w[i] = pair.Weight;

@@ -8,10 +8,12 @@ namespace Tonematch.Fitting;
 /// </summary>
 internal abstract class ParametricModel
 {
+    private double[] _unused = [];
+
     /// <summary>How many numbers.</summary>
     public abstract int ParameterCount { get; }
 
-    /// <summary>Whether <see cref="Evaluate"/> gives scene light (to go through the camera curve) or code values.</summary>
+    /// <summary>Whether <see cref="Evaluate(ReadOnlySpan{double}, FitPair, Span{double})"/> gives scene light (to go through the camera curve) or code values.</summary>
     public abstract bool GivesLight { get; }
 
     /// <summary>A closed-form starting point.</summary>
@@ -30,6 +32,17 @@ internal abstract class ParametricModel
 
     /// <summary>The result for one pair and its 3 x n derivatives by the parameters, row by row.</summary>
     public abstract void Evaluate(ReadOnlySpan<double> p, FitPair pair, Span<double> y, Span<double> dy);
+
+    /// <summary>The result alone; for kinds whose derivatives cost much.</summary>
+    public virtual void Evaluate(ReadOnlySpan<double> p, FitPair pair, Span<double> y)
+    {
+        if (_unused.Length == 0)
+        {
+            _unused = new double[3 * ParameterCount];
+        }
+
+        Evaluate(p, pair, y, _unused);
+    }
 
     /// <summary>The correction these numbers make.</summary>
     public abstract Correction ToCorrection(ReadOnlySpan<double> p, FitSamples samples);

@@ -3,6 +3,7 @@ using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
+using Tonematch.Formats;
 using Tonematch.Samples;
 using Tonematch.Testing;
 using Tonematch.Testing.Simulation;
@@ -15,7 +16,7 @@ internal static class AccuracyBench
     private const string Advised = "TONEMATCH advised";
     private const string Floor = "floor (knows the answers)";
 
-    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy|phones|phones-one-chart, --noise N, --floor, --kinds.</summary>
+    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy|phones|phones-one-chart, --noise N, --pairs N, --save FILE, --floor, --kinds.</summary>
     public static int Run(string[] args)
     {
         int scenarios = int.Parse(Option(args, "--scenarios", "100"), CultureInfo.InvariantCulture);
@@ -42,6 +43,8 @@ internal static class AccuracyBench
         }
 
         double noise = double.Parse(Option(args, "--noise", "0.006"), CultureInfo.InvariantCulture);
+        int count = int.Parse(Option(args, "--pairs", "400"), CultureInfo.InvariantCulture);
+        string? save = Option(args, "--save", "") is { Length: > 0 } path ? path : null;
         SimulatedCameras cameras = SimulatedCameras.Read(folder, second);
         Console.WriteLine($"{scenarios} simulated pairs ({(second ? "second" : "first")} set of cameras), samples: {samples}, scored on {cameras.ScoredCount} other things.");
         TimeSpan fitting = TimeSpan.Zero;
@@ -52,9 +55,17 @@ internal static class AccuracyBench
             {
                 // White, black, a skin, a red, a green, a blue; other six every time would be as good.
                 "six" => pair.Patches(18, 23, 1, 14, 13, 12),
-                "noisy" => pair.Samples(400, noise, 0.04, s),
+                "noisy" => pair.Samples(count, noise, 0.04, s),
                 _ => pair.Chart,
             };
+            if (save is not null)
+            {
+                // For timing the whole program on it.
+                using StreamWriter writer = new(save);
+                PairsCsv.Write(writer, set);
+                return 0;
+            }
+
             string[] families = [$"secondary {pair.Secondary.Family}", $"primary {pair.Primary.Family}"];
             void Score(string method, Func<CodeRgb, CodeRgb> map) => table.Add(method, s, families, Differences(pair, map));
             foreach ((string name, Func<SampleSet, Func<CodeRgb, CodeRgb>> fit) in Peers.All)
