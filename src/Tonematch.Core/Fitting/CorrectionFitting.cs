@@ -87,7 +87,8 @@ public static class CorrectionFitting
             }
 
             fitter = fitter.Tuned(all, validation, cancel);
-            Fitted fitted = fitter.Fit(all, null, cancel);
+            Fitted? near = validation.Condensed == all ? null : fitter.Fit(validation.Condensed, null, cancel);
+            Fitted fitted = fitter.Fit(all, near, cancel);
             Add(fitted, validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null);
         }
 

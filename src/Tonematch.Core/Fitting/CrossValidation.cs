@@ -32,16 +32,33 @@ internal sealed class CrossValidation
     private readonly int[] _group;
     private readonly int _groups;
 
+    // More pairs than this are condensed, each part by itself, so that nothing of a part is in the fit it judges.
+    private const int MaxFitted = 600;
+
     private readonly FitSamples[] _rest;
 
     private CrossValidation(FitSamples samples, int[] fold, int[] group, int groups, int folds)
     {
         (_samples, _fold, _group, _groups, Folds) = (samples, fold, group, groups, folds);
-        _rest = [.. Enumerable.Range(0, folds).Select(f => samples.Subset(Enumerable.Range(0, samples.Count).Where(i => fold[i] != f)))];
+        if (samples.Count <= MaxFitted)
+        {
+            Condensed = samples;
+            _rest = [.. Enumerable.Range(0, folds).Select(f => samples.Subset(Enumerable.Range(0, samples.Count).Where(i => fold[i] != f)))];
+            return;
+        }
+
+        FitSamples[] parts = [.. Enumerable.Range(0, folds).Select(f =>
+            samples.Subset(Enumerable.Range(0, samples.Count).Where(i => fold[i] == f)).Condensed(MaxFitted / folds))];
+        FitSamples Together(Func<int, bool> which) => samples.With([.. parts.Where((_, f) => which(f)).SelectMany(p => p.Pairs)]).Normalised();
+        Condensed = Together(_ => true);
+        _rest = [.. Enumerable.Range(0, folds).Select(f => Together(p => p != f))];
     }
 
     /// <summary>How many parts.</summary>
     public int Folds { get; }
+
+    /// <summary>The pairs, condensed when they are many: good for all but the last step of a fit.</summary>
+    public FitSamples Condensed { get; }
 
     /// <summary>There are enough groups.</summary>
     public bool IsPossible => _groups >= MinGroups;

@@ -227,9 +227,15 @@ internal sealed class CurvesMatrixModel : ParametricModel
 
     private static double At(Matrix3 m, int row, int column) => (row, column) switch
     {
-        (0, 0) => m.M11, (0, 1) => m.M12, (0, 2) => m.M13,
-        (1, 0) => m.M21, (1, 1) => m.M22, (1, 2) => m.M23,
-        (2, 0) => m.M31, (2, 1) => m.M32, _ => m.M33,
+        (0, 0) => m.M11,
+        (0, 1) => m.M12,
+        (0, 2) => m.M13,
+        (1, 0) => m.M21,
+        (1, 1) => m.M22,
+        (1, 2) => m.M23,
+        (2, 0) => m.M31,
+        (2, 1) => m.M32,
+        _ => m.M33,
     };
 
     // Lower triangular root of the knots' prior correlation.

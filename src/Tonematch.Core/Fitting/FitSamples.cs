@@ -27,10 +27,7 @@ internal sealed class FitSamples
     /// <summary>The usable pairs of a set: finite, with weight; clipped ones kept with little weight.</summary>
     public static FitSamples From(SampleSet set, FitOptions options)
     {
-        SignalEncoding primary = set.PrimaryEncoding, secondary = set.SecondaryEncoding;
-        IdentityCorrection identity = new(secondary, primary);
-        Matrix3 toPrimaries = primary.XyzToRgb * secondary.RgbToXyz;
-        bool samePrimaries = secondary.Primaries == primary.Primaries;
+        Preparation prepare = new(set.PrimaryEncoding, set.SecondaryEncoding);
         ImmutableArray<FitPair>.Builder pairs = ImmutableArray.CreateBuilder<FitPair>(set.Pairs.Length);
         for (int i = 0; i < set.Pairs.Length; i++)
         {
@@ -40,17 +37,10 @@ internal sealed class FitSamples
                 continue;
             }
 
-            SceneRgb light = secondary.ToScene(p.Secondary);
-            if (!samePrimaries)
+            FitPair pair = prepare.Pair(i, p.Id, p.Group, p.Primary, p.Secondary);
+            pairs.Add(pair with
             {
-                (double r, double g, double b) = toPrimaries.Times(light.R, light.G, light.B);
-                light = new SceneRgb(r, g, b);
-            }
-
-            Lab lab = primary.ToLab(p.Primary.Clamped());
-            pairs.Add(new FitPair(i, p.Id, p.Group, p.Secondary, identity.Apply(p.Secondary), light, primary.ToScene(p.Primary), p.Primary, lab)
-            {
-                Weight = p.Weight * Importance(lab, options) * Confidence(p, set),
+                Weight = p.Weight * Importance(pair.PrimaryLab, options) * Confidence(p, set),
                 SecondaryClipped = IsClipped(p.Secondary),
                 PrimaryClipped = IsClipped(p.Primary),
             });
@@ -58,24 +48,51 @@ internal sealed class FitSamples
 
         pairs.Sort(static (a, b) =>
             string.CompareOrdinal(a.Group, b.Group) is int g && g != 0 ? g : string.CompareOrdinal(a.Id, b.Id));
-        ImmutableArray<FitPair> sorted = pairs.ToImmutable();
-
-        // Weights are relative: their mean is 1, so that tolerances and priors mean the same in every set.
-        double mean = sorted.Length > 0 ? sorted.Average(p => p.Weight) : 1;
-        return new FitSamples(primary, secondary, [.. sorted.Select(p => p with { Weight = p.Weight / mean })]);
+        return new FitSamples(set.PrimaryEncoding, set.SecondaryEncoding, pairs.ToImmutable()).Normalised();
     }
 
     /// <summary>Some of the pairs, in the order given.</summary>
     public FitSamples Subset(IEnumerable<int> indices) =>
         new(PrimaryEncoding, SecondaryEncoding, [.. indices.Select(i => Pairs[i])]);
 
-    /// <summary>The same pairs with other weights.</summary>
-    public FitSamples Reweighted(Func<int, double> factor) =>
-        new(PrimaryEncoding, SecondaryEncoding, [.. Pairs.Select((p, i) => p with { Weight = p.Weight * factor(i) })]);
+    /// <summary>Other pairs with the same encodings.</summary>
+    public FitSamples With(ImmutableArray<FitPair> pairs) => new(PrimaryEncoding, SecondaryEncoding, pairs);
+
+    /// <summary>
+    /// At most <paramref name="most"/> pairs that say the same: those alike on both sides are averaged and their weights
+    /// added. Mismatched pairs are alike to nothing and stay what they are.
+    /// </summary>
+    /// <remarks>The leader algorithm (J. A. Hartigan, Clustering Algorithms, 1975, ch. 3) with a radius that grows until it is enough.</remarks>
+    public FitSamples Condensed(int most)
+    {
+        if (Count <= most)
+        {
+            return this;
+        }
+
+        Preparation prepare = new(PrimaryEncoding, SecondaryEncoding);
+        for (double radius = 0.02; ; radius *= 1.3)
+        {
+            if (Heap.Gather(Pairs, radius, most) is { } heaps)
+            {
+                return With([.. heaps.Select(h => h.Mean(prepare))]);
+            }
+        }
+    }
+
+    /// <summary>Weights are relative: with a mean of 1 tolerances and priors mean the same in every set.</summary>
+    public FitSamples Normalised()
+    {
+        double mean = Count > 0 ? Pairs.Average(p => p.Weight) : 1;
+        return With([.. Pairs.Select(p => p with { Weight = p.Weight / mean })]);
+    }
 
     /// <summary>CIEDE2000 of pair <paramref name="i"/> when the secondary is shown as <paramref name="corrected"/>.</summary>
     public double DeltaE(int i, CodeRgb corrected) =>
         DeltaE2000.Between(Pairs[i].PrimaryLab, PrimaryEncoding.ToLab(corrected.Clamped()));
+
+    /// <summary>A pair as if the secondary had recorded another colour.</summary>
+    public FitPair Moved(FitPair pair, CodeRgb secondary) => new Preparation(PrimaryEncoding, SecondaryEncoding).Moved(pair, secondary);
 
     private static double Importance(Lab lab, FitOptions options) =>
         lab.Chroma < 5 ? options.NeutralWeight : SkinRegion.Contains(lab) ? options.SkinWeight : 1;
@@ -110,6 +127,91 @@ internal sealed class FitSamples
     private static bool IsClipped(CodeRgb code) =>
         Math.Max(code.R, Math.Max(code.G, code.B)) >= FitPair.ClipHigh
         || Math.Min(code.R, Math.Min(code.G, code.B)) <= FitPair.ClipLow;
+
+    // Computes what a pair's colours mean.
+    private sealed class Preparation(SignalEncoding primary, SignalEncoding secondary)
+    {
+        private readonly IdentityCorrection _identity = new(secondary, primary);
+        private readonly Matrix3? _toPrimaries = secondary.Primaries == primary.Primaries ? null : primary.XyzToRgb * secondary.RgbToXyz;
+
+        public FitPair Pair(int index, string id, string group, CodeRgb primaryCode, CodeRgb secondaryCode) => new(
+            index,
+            id,
+            group,
+            secondaryCode,
+            _identity.Apply(secondaryCode),
+            Light(secondaryCode),
+            primary.ToScene(primaryCode),
+            primaryCode,
+            primary.ToLab(primaryCode.Clamped()));
+
+        public FitPair Moved(FitPair pair, CodeRgb secondaryCode) =>
+            pair with { Secondary = secondaryCode, Code = _identity.Apply(secondaryCode), Light = Light(secondaryCode) };
+
+        private SceneRgb Light(CodeRgb code)
+        {
+            SceneRgb light = secondary.ToScene(code);
+            if (_toPrimaries is not { } m)
+            {
+                return light;
+            }
+
+            (double r, double g, double b) = m.Times(light.R, light.G, light.B);
+            return new SceneRgb(r, g, b);
+        }
+    }
+
+    // Pairs that say the same.
+    private sealed class Heap(FitPair leader)
+    {
+        private readonly List<FitPair> _members = [leader];
+
+        // Null when there are more heaps than asked for.
+        public static List<Heap>? Gather(ImmutableArray<FitPair> pairs, double radius, int most)
+        {
+            List<Heap> heaps = [];
+            foreach (FitPair pair in pairs)
+            {
+                if (heaps.Find(h => h.Takes(pair, radius)) is { } heap)
+                {
+                    heap._members.Add(pair);
+                }
+                else if (heaps.Count < most)
+                {
+                    heaps.Add(new Heap(pair));
+                }
+                else
+                {
+                    return null;
+                }
+            }
+
+            return heaps;
+        }
+
+        public FitPair Mean(Preparation prepare)
+        {
+            double weight = _members.Sum(m => m.Weight);
+            CodeRgb Of(Func<FitPair, CodeRgb> side) => new(
+                _members.Sum(m => m.Weight * side(m).R) / weight,
+                _members.Sum(m => m.Weight * side(m).G) / weight,
+                _members.Sum(m => m.Weight * side(m).B) / weight);
+            return prepare.Pair(leader.Index, leader.Id, leader.Group, Of(m => m.PrimaryCode), Of(m => m.Secondary)) with
+            {
+                Weight = weight,
+                Members = _members.Sum(m => m.Members),
+                SecondaryClipped = leader.SecondaryClipped,
+                PrimaryClipped = leader.PrimaryClipped,
+            };
+        }
+
+        private bool Takes(FitPair pair, double radius) =>
+            pair.SecondaryClipped == leader.SecondaryClipped && pair.PrimaryClipped == leader.PrimaryClipped
+            && Square(pair.Secondary, leader.Secondary) + Square(pair.PrimaryCode, leader.PrimaryCode) <= radius * radius;
+
+        private static double Square(CodeRgb a, CodeRgb b) =>
+            ((a.R - b.R) * (a.R - b.R)) + ((a.G - b.G) * (a.G - b.G)) + ((a.B - b.B) * (a.B - b.B));
+    }
 }
 
 /// <summary>One pair, prepared.</summary>
@@ -137,6 +239,9 @@ internal sealed record FitPair(
     public const double ClipLow = 0.002;
 
     public double Weight { get; init; } = 1;
+
+    /// <summary>How many pairs it is the mean of.</summary>
+    public int Members { get; init; } = 1;
 
     public bool SecondaryClipped { get; init; }
 

@@ -52,6 +52,9 @@ internal sealed class Fitted
     /// <summary>The numbers the fitter works with.</summary>
     public double[] Parameters { get; }
 
+    /// <summary>The pairs as the fit saw them in the end, with what it made of their noise; null: as they were given.</summary>
+    public FitSamples? AsFitted { get; init; }
+
     /// <summary>For the expert.</summary>
     public string HowItEnded { get; }
 }

@@ -12,13 +12,13 @@ namespace Tonematch.Fitting;
 /// <param name="strength">The field's own standard deviation as a multiple of the pairs' noise.</param>
 internal sealed class LatticeFitter(KindFitter below, int nodes, double strength) : KindFitter
 {
-    private static readonly double[] s_strengths = [0.3, 0.6, 1.2];
+    private static readonly double[] s_strengths = [0.15, 0.3, 0.6, 1.2];
 
     // Above this many pairs, those that lie together are averaged: the system is dense.
     private const int MaxPlaces = 400;
 
     public LatticeFitter(KindFitter below, int nodes)
-        : this(below, nodes, s_strengths[1])
+        : this(below, nodes, s_strengths[2])
     {
     }
 
@@ -44,6 +44,7 @@ internal sealed class LatticeFitter(KindFitter below, int nodes, double strength
     public override Fitted Fit(FitSamples samples, Fitted? near, CancellationToken cancel)
     {
         Fitted parametric = below.Fit(samples, near, cancel);
+        samples = parametric.AsFitted ?? samples;
         SignalEncoding e = samples.PrimaryEncoding;
         Dictionary<(int, int, int), Place> places = [];
         double cell = samples.Count > MaxPlaces ? 5 : 0;

@@ -43,6 +43,7 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
 
     public override Fitted Fit(FitSamples samples, Fitted? near, CancellationToken cancel)
     {
+        FitSamples original = samples;
         ParametricModel m = model(samples);
         int n = m.ParameterCount;
         double[] p = near?.Parameters ?? m.Start(samples);
@@ -79,9 +80,10 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
             }
 
             noise = next;
+            samples = ErrorsInBoth.Adjusted(m, p, original, loss, noise);
         }
 
-        return new Fitted(m.ToCorrection(p, samples), p, result.HowItEnded);
+        return new Fitted(m.ToCorrection(p, samples), p, result.HowItEnded) { AsFitted = samples };
     }
 
     // The median length of three normal residuals is 1.54 times the standard deviation of one (chi distribution, 3 degrees).

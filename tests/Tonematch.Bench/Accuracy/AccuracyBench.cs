@@ -16,7 +16,7 @@ internal static class AccuracyBench
     private const string Advised = "TONEMATCH advised";
     private const string Floor = "floor (knows the answers)";
 
-    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy|phones|phones-one-chart, --noise N, --pairs N, --save FILE, --floor, --kinds.</summary>
+    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy|phones|phones-one-chart, --noise N, --pairs N, --save FILE, --no-peers, --floor, --kinds.</summary>
     public static int Run(string[] args)
     {
         int scenarios = int.Parse(Option(args, "--scenarios", "100"), CultureInfo.InvariantCulture);
@@ -68,7 +68,7 @@ internal static class AccuracyBench
 
             string[] families = [$"secondary {pair.Secondary.Family}", $"primary {pair.Primary.Family}"];
             void Score(string method, Func<CodeRgb, CodeRgb> map) => table.Add(method, s, families, Differences(pair, map));
-            foreach ((string name, Func<SampleSet, Func<CodeRgb, CodeRgb>> fit) in Peers.All)
+            foreach ((string name, Func<SampleSet, Func<CodeRgb, CodeRgb>> fit) in args.Contains("--no-peers") ? Peers.All.Take(1) : Peers.All)
             {
                 Score(name, fit(set));
             }

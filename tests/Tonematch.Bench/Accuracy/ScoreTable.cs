@@ -31,6 +31,7 @@ internal sealed class ScoreTable
                 $"| {m} | {Median(of.Select(r => r.Mean)):0.000} | {Median(of.Select(r => r.P95)):0.000} | {of.Max(r => r.Mean):0.00} | {of.Count(r => r.Mean > identity[r.Scenario] + 1e-9)} of {of.Length} |"));
         }
 
+        if (!methods.Contains(peers[1])) { return; }
         double ownMean = Median(_rows.Where(r => r.Method == own).Select(r => r.Mean));
         double ownP95 = Median(_rows.Where(r => r.Method == own).Select(r => r.P95));
         (string Name, double Value) best = Best(peers, r => r.Mean, _ => true), best95 = Best(peers, r => r.P95, _ => true);
