@@ -13,32 +13,48 @@ public static class DensityWeights
     private const double Confirmed = 3;
 
     /// <summary>
-    /// Thins and weighs pairs by how densely the secondary's colours lie in CIELAB: at most
+    /// Thins and weighs pairs by how densely their colours lie in the CIELAB of the camera whose colours spread wider
+    /// (underexposure draws all colours together): at most
     /// <paramref name="mostPerCell"/> pairs (the first ones) in each cube of 8 units, each weight divided by the
     /// Gaussian count of its neighbours (standard deviation 8 units; at least 3, so that a single odd pair is never
     /// louder than a confirmed colour). The weights average 1. The order is kept.
     /// </summary>
-    public static ImmutableArray<SamplePair> Apply(IReadOnlyList<SamplePair> pairs, SignalEncoding secondary, int mostPerCell = 20)
+    public static ImmutableArray<SamplePair> Apply(
+        IReadOnlyList<SamplePair> pairs, SignalEncoding primary, SignalEncoding secondary, int mostPerCell = 20)
     {
         ArgumentNullException.ThrowIfNull(pairs);
+        ArgumentNullException.ThrowIfNull(primary);
         ArgumentNullException.ThrowIfNull(secondary);
+        Lab[] p = [.. pairs.Select(x => primary.ToLab(x.Primary))], s = [.. pairs.Select(x => secondary.ToLab(x.Secondary))];
+        Lab[] wider = Spread(p) > Spread(s) ? p : s;
         Dictionary<(int, int, int), int> cells = [];
         List<(SamplePair Pair, Lab Colour)> kept = [];
-        foreach (SamplePair pair in pairs)
+        for (int i = 0; i < pairs.Count; i++)
         {
-            Lab c = secondary.ToLab(pair.Secondary);
+            Lab c = wider[i];
             (int, int, int) cell = ((int)Math.Floor(c.L / Width), (int)Math.Round(c.A / Width), (int)Math.Round(c.B / Width));
             int count = cells.GetValueOrDefault(cell);
             if (count < mostPerCell)
             {
                 cells[cell] = count + 1;
-                kept.Add((pair, c));
+                kept.Add((pairs[i], c));
             }
         }
 
         double[] weights = [.. kept.Select(k => k.Pair.Weight / Math.Max(Confirmed, kept.Sum(o => Nearness(k.Colour, o.Colour))))];
         double mean = weights.Length == 0 ? 1 : weights.Average();
         return [.. kept.Select((k, i) => k.Pair with { Weight = weights[i] / mean })];
+    }
+
+    private static double Spread(Lab[] colours)
+    {
+        if (colours.Length == 0)
+        {
+            return 0;
+        }
+
+        double l = colours.Average(c => c.L), a = colours.Average(c => c.A), b = colours.Average(c => c.B);
+        return colours.Average(c => ((c.L - l) * (c.L - l)) + ((c.A - a) * (c.A - a)) + ((c.B - b) * (c.B - b)));
     }
 
     private static double Nearness(Lab a, Lab b)

@@ -11,38 +11,90 @@ namespace Tonematch.Vision.Overlap;
 /// </summary>
 internal static class FeatureMatcher
 {
+    // Looked for in small pictures first, which is several times quicker and mostly enough.
+    private const int SmallSide = 600;
+    private const int MostSmallFeatures = 2000;
+    private const int EnoughMatches = 200;
+    private const double EnoughAgreeing = 0.4;
     private const int MostFeatures = 5000;
     private const double Ratio = 0.82;
+    private const double GuidedRatio = 0.85;
+    private const int GuidedRounds = 4;
+    private const int FewestToGuide = 16;
     private const double EpipolarPixels = 2.5;
     private const int Neighbours = 8;
+    private const int FewestClose = 3;
 
-    /// <summary>What was matched, and how many candidates were dropped by which test.</summary>
-    public sealed record Result(IReadOnlyList<FeatureMatch> Matches, int Candidates, int AgainstGeometry, int AgainstNeighbours);
+    /// <summary>What was matched, of how many candidates.</summary>
+    public sealed record Result(List<FeatureMatch> Matches, int Candidates);
 
     public static Result Match(WorkingPicture primary, WorkingPicture secondary, CancellationToken cancel)
     {
-        using SIFT sift = SIFT.Create(MostFeatures, 3, 0.015, 12, 1.6);
-        using Mat dp = new(), ds = new();
-        KeyPoint[] kp = Describe(sift, primary.Luma, dp), ks = Describe(sift, secondary.Luma, ds);
+        double small = (double)SmallSide / Math.Max(Longest(primary.Luma), Longest(secondary.Luma));
+        if (small < 0.8)
+        {
+            Result quick = Match(primary.Luma, secondary.Luma, small, MostSmallFeatures, cancel);
+            if (quick.Matches.Count >= EnoughMatches && quick.Matches.Count >= EnoughAgreeing * quick.Candidates)
+            {
+                return quick;
+            }
+        }
+
+        return Match(primary.Luma, secondary.Luma, 1, MostFeatures, cancel);
+    }
+
+    private static Result Match(Mat primary, Mat secondary, double scale, int mostFeatures, CancellationToken cancel)
+    {
+        using SIFT sift = SIFT.Create(mostFeatures, 3, 0.015, 12, 1.6);
+        (KeyPoint[] kp, float[] dp) = Describe(sift, primary, scale);
+        cancel.ThrowIfCancellationRequested();
+        (KeyPoint[] ks, float[] ds) = Describe(sift, secondary, scale);
         cancel.ThrowIfCancellationRequested();
         if (kp.Length < 8 || ks.Length < 8)
         {
-            return new Result([], 0, 0, 0);
+            return new Result([], 0);
         }
 
         List<FeatureMatch> candidates = Candidates(kp, ks, dp, ds);
         cancel.ThrowIfCancellationRequested();
-        List<FeatureMatch> geometric = OnEpipolarLines(candidates);
-        List<FeatureMatch> local = WithNeighbours(geometric);
-        return new Result(local, candidates.Count, candidates.Count - geometric.Count, geometric.Count - local.Count);
+        List<FeatureMatch> local = Agreeing(candidates);
+        if (local.Count >= FewestToGuide)
+        {
+            GuidedMatches guided = new(kp, ks, dp, ds);
+            double reach = 0.1 * Math.Max(primary.Width, primary.Height) * scale;
+            for (int round = 0; round < GuidedRounds; round++)
+            {
+                cancel.ThrowIfCancellationRequested();
+                List<FeatureMatch> more = Agreeing(guided.Around(local, reach, GuidedRatio));
+                bool grows = more.Count > 1.1 * local.Count;
+                local = more.Count > local.Count ? more : local;
+                if (!grows)
+                {
+                    break;
+                }
+            }
+        }
+
+        Result result = new(local, candidates.Count);
+        return scale == 1 ? result : result with { Matches = [.. local.Select(m => m with { Primary = Enlarged(m.Primary, scale), Secondary = Enlarged(m.Secondary, scale) })] };
     }
 
-    private static KeyPoint[] Describe(SIFT sift, Mat luma, Mat descriptors)
+    private static PicturePoint Enlarged(PicturePoint p, double scale) => new(p.X / scale, p.Y / scale);
+
+    private static int Longest(Mat m) => Math.Max(m.Width, m.Height);
+
+    private static (KeyPoint[] Points, float[] Descriptors) Describe(SIFT sift, Mat luma, double scale)
     {
-        sift.DetectAndCompute(luma, null!, out KeyPoint[] points, descriptors);
+        using Mat descriptors = new(), small = new();
+        if (scale < 1)
+        {
+            Cv2.Resize(luma, small, new Size(0, 0), scale, scale, InterpolationFlags.Area);
+        }
+
+        sift.DetectAndCompute(scale < 1 ? small : luma, null!, out KeyPoint[] points, descriptors);
         if (points.Length == 0)
         {
-            return points;
+            return (points, []);
         }
 
         // Root of the L1-normalised descriptor: Euclidean distance then compares histograms (Hellinger).
@@ -63,29 +115,21 @@ internal static class FeatureMatcher
             }
         }
 
-        using Mat roots = Mat.FromPixelData(points.Length, length, MatType.CV_32FC1, values);
-        roots.CopyTo(descriptors);
-        return points;
+        return (points, values);
     }
 
-    private static List<FeatureMatch> Candidates(KeyPoint[] kp, KeyPoint[] ks, Mat dp, Mat ds)
+    private static List<FeatureMatch> Candidates(KeyPoint[] kp, KeyPoint[] ks, float[] dp, float[] ds)
     {
-        using BFMatcher matcher = new(NormTypes.L2);
-        DMatch[][] forth = matcher.KnnMatch(dp, ds, 2), back = matcher.KnnMatch(ds, dp, 1);
         List<FeatureMatch> found = [];
         HashSet<(int, int, int, int)> seen = [];
-        foreach (DMatch[] pair in forth)
+        foreach ((int i, int j) in MutualNearest.Of(dp, ds, dp.Length / kp.Length, Ratio))
         {
-            if (pair.Length < 2 || pair[0].Distance > Ratio * pair[1].Distance || back[pair[0].TrainIdx][0].TrainIdx != pair[0].QueryIdx)
-            {
-                continue;
-            }
-
-            KeyPoint p = kp[pair[0].QueryIdx], s = ks[pair[0].TrainIdx];
+            KeyPoint p = kp[i], s = ks[j];
             // SIFT gives a place several orientations; once is enough.
             if (seen.Add(((int)p.Pt.X, (int)p.Pt.Y, (int)s.Pt.X, (int)s.Pt.Y)))
             {
-                found.Add(new FeatureMatch(new(p.Pt.X + 0.5, p.Pt.Y + 0.5), new(s.Pt.X + 0.5, s.Pt.Y + 0.5), s.Size / p.Size, s.Angle - p.Angle));
+                found.Add(new FeatureMatch(
+                    new(p.Pt.X + 0.5, p.Pt.Y + 0.5), new(s.Pt.X + 0.5, s.Pt.Y + 0.5), s.Size / p.Size, s.Angle - p.Angle));
             }
         }
 
@@ -136,10 +180,20 @@ internal static class FeatureMatcher
         }
     }
 
-    // The shape around a match (its scale and turn) must predict where its neighbours are, for at least half of them.
-    private static List<FeatureMatch> WithNeighbours(List<FeatureMatch> matches)
+    // On the epipolar lines, half of the neighbours must be about where the match predicts them. Where most features
+    // lie on one plane those lines are ill determined, and what stands in front of it would be lost: there a few
+    // neighbours that agree closely, in place, size and turn, will do.
+    private static List<FeatureMatch> Agreeing(List<FeatureMatch> candidates)
     {
-        List<FeatureMatch> kept = [];
+        HashSet<FeatureMatch> kept = [.. WithNeighbours(OnEpipolarLines(candidates), IsNear, n => Math.Max(4, (n + 1) / 2))];
+        kept.UnionWith(WithNeighbours(candidates, IsClose, _ => FewestClose));
+        return [.. candidates.Where(kept.Contains)];
+    }
+
+    // The shape around a match (its scale and turn) must predict where enough of its neighbours are.
+    private static IEnumerable<FeatureMatch> WithNeighbours(
+        List<FeatureMatch> matches, Func<FeatureMatch, FeatureMatch, double, double, bool> agrees, Func<int, int> enough)
+    {
         foreach (FeatureMatch m in matches)
         {
             List<(double Square, FeatureMatch Match)> near = NearestMatches.Of(matches, m.Primary, Neighbours, elsewhere: true);
@@ -149,16 +203,23 @@ internal static class FeatureMatcher
             {
                 double dx = other.Primary.X - m.Primary.X, dy = other.Primary.Y - m.Primary.Y;
                 PicturePoint predicted = new(m.Secondary.X + (cos * dx) - (sin * dy), m.Secondary.Y + (sin * dx) + (cos * dy));
-                agreeing += Distance(predicted, other.Secondary) <= 4 + (0.5 * m.Scale * Math.Sqrt(square)) ? 1 : 0;
+                agreeing += agrees(m, other, Distance(predicted, other.Secondary), m.Scale * Math.Sqrt(square)) ? 1 : 0;
             }
 
-            if (near.Count >= 4 && agreeing * 2 >= near.Count)
+            if (agreeing >= enough(near.Count))
             {
-                kept.Add(m);
+                yield return m;
             }
         }
+    }
 
-        return kept;
+    private static bool IsNear(FeatureMatch m, FeatureMatch other, double error, double distance) => error <= 4 + (0.5 * distance);
+
+    private static bool IsClose(FeatureMatch m, FeatureMatch other, double error, double distance)
+    {
+        double scale = other.Scale / m.Scale, turn = other.TurnDegrees - m.TurnDegrees;
+        turn -= 360 * Math.Round(turn / 360);
+        return error <= 3 + (0.2 * distance) && scale is < 1.5 and > 1 / 1.5 && Math.Abs(turn) < 20;
     }
 
     private static double Distance(PicturePoint a, PicturePoint b) => Math.Sqrt(((a.X - b.X) * (a.X - b.X)) + ((a.Y - b.Y) * (a.Y - b.Y)));

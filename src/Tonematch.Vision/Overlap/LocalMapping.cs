@@ -19,6 +19,9 @@ internal readonly record struct LocalMapping(
     /// <summary>Size in the secondary over size in the primary.</summary>
     public double Scale => Math.Sqrt(Math.Abs((Xx * Yy) - (Xy * Yx)));
 
+    /// <summary>How far the secondary's view is turned, degrees.</summary>
+    public double TurnDegrees => Math.Atan2(Yx - Xy, Xx + Yy) * 180 / Math.PI;
+
     /// <summary>Where a point near the centre lies in the secondary.</summary>
     public PicturePoint Map(double x, double y) => new(
         Image.X + (Xx * (x - Centre.X)) + (Xy * (y - Centre.Y)),

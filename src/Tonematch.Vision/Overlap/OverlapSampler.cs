@@ -22,8 +22,9 @@ public static class OverlapSampler
     // Share of the candidate matches that must agree with one geometry; chance leaves far fewer.
     private const double SmallestAgreeingShare = 0.25;
 
-    // Spread of code values within a patch at which it counts a third: shading and texture make its place matter.
-    private const double PlainSpread = 0.02;
+    // Spread of code values within a patch at which it counts a third. The mean over a patch is known far better than
+    // its pixels spread; the place matters only in strong texture.
+    private const double PlainSpread = 0.1;
 
     // Median disagreement of pairs of like colour, in CIELAB: above it the light or the things are not the same.
     private const double OtherLightDeltaE = 3.5;
@@ -116,7 +117,7 @@ public static class OverlapSampler
         }
 
         // The best confirmed first: thinning keeps the first ones.
-        ImmutableArray<SamplePair> weighed = DensityWeights.Apply([.. agreeing.OrderByDescending(p => p.Weight)], empty.SecondaryEncoding);
+        ImmutableArray<SamplePair> weighed = DensityWeights.Apply([.. agreeing.OrderByDescending(p => p.Weight)], empty.PrimaryEncoding, empty.SecondaryEncoding);
         return set with { Pairs = weighed, Warnings = Doubts(agreement, pairs.Count, odd) };
     }
 

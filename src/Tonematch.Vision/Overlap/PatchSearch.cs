@@ -13,25 +13,37 @@ internal sealed class PatchSearch
     /// <summary>Side of a patch in the smaller of its two views, working pixels.</summary>
     public const int PatchSide = 11;
 
-    // Standard deviation of the 8-bit code values within a patch: a flat thing, its shading and its noise.
-    private const double LargestDeviation = 11;
+    // Standard deviation of the 8-bit code values within a patch: a flat thing, its shading and its noise; and a
+    // little texture, whose mean is as good where the place is well known.
+    private const double FlatDeviation = 11;
+    private const double LargestDeviation = 18;
 
     // Correlation of the normalised structure around a patch in both views.
-    private const double SmallestCorrelation = 0.7;
+    private const double SmallestCorrelation = 0.8;
+
+    // Of this a texture needs more, and a patch may stand in for a common point where those are rare.
+    private const double SureCorrelation = 0.85;
+    private const double LeadingCorrelation = 0.9;
+
+    // A place at the rim of the search must correlate so much better than one where it was expected: along an edge
+    // many places correlate alike.
+    private const double FarPenalty = 0.15;
 
     // Standard deviation of the evened brightness around a patch: below it there is noise, not structure.
     private const double SmallestStructure = 7;
-    private const int MostPatches = 2500;
+    private const int MostPlaces = 2000;
+    private const double ColourCell = 10;
+    private const int Rounds = 4;
 
     private readonly WorkingPicture _primary;
     private readonly WorkingPicture _secondary;
-    private readonly IReadOnlyList<FeatureMatch> _matches;
+    private readonly List<FeatureMatch> _matches;
     private readonly Mat[] _secondaryLevels;
     private readonly SortedDictionary<string, int> _rejected;
 
     public PatchSearch(WorkingPicture primary, WorkingPicture secondary, IReadOnlyList<FeatureMatch> matches, SortedDictionary<string, int> rejected)
     {
-        (_primary, _secondary, _matches, _rejected) = (primary, secondary, matches, rejected);
+        (_primary, _secondary, _matches, _rejected) = (primary, secondary, [.. matches], rejected);
         Mat half = new(), quarter = new();
         Cv2.PyrDown(secondary.Luma, half);
         Cv2.PyrDown(half, quarter);
@@ -43,38 +55,73 @@ internal sealed class PatchSearch
     {
         double scale = _matches.Select(m => m.Scale).Order().ElementAt(_matches.Count / 2);
         int side = (int)Math.Ceiling(PatchSide / Math.Clamp(scale, 0.25, 1)) | 1;
-        double reach = 0.15 * Math.Max(_primary.Luma.Width, _primary.Luma.Height);
+        double reach = 0.08 * Math.Max(_primary.Luma.Width, _primary.Luma.Height);
         List<OverlapPatch> found = [];
-        foreach (PicturePoint place in FlatPlaces(side))
+        List<(PicturePoint Place, bool Flat)> open = Places(side);
+        for (int round = 0; round < Rounds && open.Count > 0; round++)
         {
-            cancel.ThrowIfCancellationRequested();
-            if (LocalMapping.Around(place, _matches, reach) is not LocalMapping predicted)
+            // What was confirmed leads on to what lies beyond the common points.
+            List<(PicturePoint Place, bool Flat)> beyond = [];
+            List<FeatureMatch> confirmed = [];
+            foreach ((PicturePoint place, bool flat) in open)
             {
-                Reject("no matches near");
-                continue;
+                cancel.ThrowIfCancellationRequested();
+                if (LocalMapping.Around(place, _matches, reach) is not LocalMapping predicted)
+                {
+                    beyond.Add((place, flat));
+                    continue;
+                }
+
+                if (Confirm(predicted, side, flat ? SmallestCorrelation : SureCorrelation) is not (LocalMapping mapping, double correlation))
+                {
+                    continue;
+                }
+
+                if (correlation >= LeadingCorrelation)
+                {
+                    confirmed.Add(new FeatureMatch(mapping.Centre, mapping.Image, mapping.Scale, mapping.TurnDegrees));
+                }
+
+                if (Measure(mapping, side, correlation) is OverlapPatch patch)
+                {
+                    found.Add(patch);
+                }
             }
 
-            if (Confirm(predicted, side) is (LocalMapping mapping, double correlation)
-                && Measure(mapping, side, correlation) is OverlapPatch patch)
+            open = beyond;
+            if (confirmed.Count == 0)
             {
-                found.Add(patch);
+                break;
             }
+
+            _matches.AddRange(confirmed);
         }
 
+        Reject("no matches near", open.Count);
         _secondaryLevels[1].Dispose();
         _secondaryLevels[2].Dispose();
         return found;
     }
 
-    private void Reject(string reason) => _rejected[reason] = _rejected.GetValueOrDefault(reason) + 1;
-
-    // In each cell of a patch's size the flattest place, if it is flat enough; the flattest first.
-    private List<PicturePoint> FlatPlaces(int side)
+    private void Reject(string reason, int count = 1)
     {
-        using Mat deviation = Deviation(_primary.Colour, side);
+        if (count > 0)
+        {
+            _rejected[reason] = _rejected.GetValueOrDefault(reason) + count;
+        }
+    }
+
+    // In each cell of a patch's size the flattest place, if it is flat enough. When there are too many, every colour
+    // gives as many as it has until the room is shared out: what is rare in the picture is not lost among what fills it.
+    private List<(PicturePoint Place, bool Flat)> Places(int side)
+    {
+        using Mat deviation = Deviation(_primary.Colour, side), small = new(), lab = new();
+        Cv2.Blur(_primary.Colour, small, new Size(side, side));
+        Cv2.CvtColor(small, lab, ColorConversionCodes.BGR2Lab);
         deviation.GetArray(out float[] values);
+        lab.GetArray(out Vec3b[] colours);
         int width = deviation.Width, height = deviation.Height, half = side / 2;
-        List<(float Deviation, PicturePoint Place)> places = [];
+        Dictionary<(int, int, int), List<(PicturePoint Place, bool Flat)>> byColour = [];
         int step = Math.Max(4, side * 2 / 3);
         for (int top = half; top + half < height; top += step)
         {
@@ -90,20 +137,40 @@ internal sealed class PatchSearch
                     }
                 }
 
-                if (best <= LargestDeviation)
-                {
-                    places.Add((best, new PicturePoint(bx + 0.5, by + 0.5)));
-                }
-                else
+                if (best > LargestDeviation)
                 {
                     Reject("edge");
+                    continue;
                 }
+
+                Vec3b c = colours[(by * width) + bx];
+                (int, int, int) cell = ((int)(c.Item0 / 2.55 / ColourCell), (int)Math.Round((c.Item1 - 128) / ColourCell), (int)Math.Round((c.Item2 - 128) / ColourCell));
+                if (!byColour.TryGetValue(cell, out List<(PicturePoint, bool)>? list))
+                {
+                    byColour[cell] = list = [];
+                }
+
+                list.Add((new PicturePoint(bx + 0.5, by + 0.5), best <= FlatDeviation));
             }
         }
 
-        // Evenly over the picture when there are too many.
-        int every = (places.Count / MostPatches) + 1;
-        return [.. places.Where((_, i) => i % every == 0).Select(p => p.Place)];
+        return Shared(byColour.Values);
+    }
+
+    private static List<(PicturePoint Place, bool Flat)> Shared(IEnumerable<List<(PicturePoint Place, bool Flat)>> byColour)
+    {
+        List<(PicturePoint, bool)> shared = [];
+        List<(PicturePoint Place, bool Flat)>[] colours = [.. byColour.OrderBy(c => c.Count)];
+        for (int i = 0; i < colours.Length; i++)
+        {
+            List<(PicturePoint Place, bool Flat)> all = [.. colours[i].OrderByDescending(p => p.Flat)];
+            int room = Math.Min(all.Count, (MostPlaces - shared.Count) / (colours.Length - i));
+            int flat = all.Count(p => p.Flat), from = flat >= room ? flat : all.Count;
+            // Evenly over the picture, of the flat ones where they suffice.
+            shared.AddRange(Enumerable.Range(0, room).Select(k => all[(int)((long)k * from / room)]));
+        }
+
+        return shared;
     }
 
     private static Mat Deviation(Mat colour, int side)
@@ -126,7 +193,7 @@ internal sealed class PatchSearch
     }
 
     // The structure around the patch, three and then five patches wide, looked for near the predicted place.
-    private (LocalMapping Mapping, double Correlation)? Confirm(LocalMapping predicted, int side)
+    private (LocalMapping Mapping, double Correlation)? Confirm(LocalMapping predicted, int side, double smallest)
     {
         string reason = "no structure";
         foreach (int widths in (ReadOnlySpan<int>)[3, 5])
@@ -155,8 +222,8 @@ internal sealed class PatchSearch
             }
 
             Cv2.MatchTemplate(view, template, scores, TemplateMatchModes.CCoeffNormed);
-            Cv2.MinMaxLoc(scores, out _, out double best, out _, out Point at);
-            if (best < SmallestCorrelation)
+            (double best, Point at) = Best(scores, search);
+            if (best < smallest)
             {
                 reason = "mismatched";
                 continue;
@@ -173,6 +240,24 @@ internal sealed class PatchSearch
 
         Reject(reason);
         return null;
+    }
+
+    private static (double Correlation, Point At) Best(Mat scores, int search)
+    {
+        scores.GetArray(out float[] values);
+        int side = (2 * search) + 1;
+        (double best, double highest, Point at) = (-1, -1, new Point(search, search));
+        for (int y = 0; y < side; y++)
+        {
+            for (int x = 0; x < side; x++)
+            {
+                double far = (((x - search) * (x - search)) + ((y - search) * (y - search))) / (double)(search * search);
+                double worth = values[(y * side) + x] - (FarPenalty * far);
+                (best, highest, at) = worth > highest ? (values[(y * side) + x], worth, new Point(x, y)) : (best, highest, at);
+            }
+        }
+
+        return (best, at);
     }
 
     // The secondary around the predicted place, drawn as the primary would see it; empty when part lies outside.

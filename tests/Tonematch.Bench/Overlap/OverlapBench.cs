@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using System.Globalization;
 using OpenCvSharp;
 using Tonematch.Bench.Charts;
 using Tonematch.Colour;
@@ -13,62 +14,38 @@ namespace Tonematch.Bench.Overlap;
 
 /// <summary>
 /// Real two-view photographs with known renderings on one side: pairs, and what the fitted correction leaves.
-/// Arguments: words that a case's name must contain.
+/// Arguments: words that a scene's name must contain; 'few' for five renderings only; 'kinds' to list what every kind leaves.
 /// </summary>
 internal static class OverlapBench
 {
-    private const string Examples = "/usr/share/doc/opencv-doc/examples/data/";
-
     public static int Run(string[] args)
     {
-        (string Name, string Primary, string Secondary, double Zoom)[] scenes =
-        [
-            ("aloe", Examples + "aloeL.jpg", Examples + "aloeR.jpg", 1),
-            ("aloe, secondary close x2", Examples + "aloeL.jpg", Examples + "aloeR.jpg", 2),
-            ("aloe, primary close x3", Examples + "aloeR.jpg", Examples + "aloeL.jpg", -3),
-            ("leuven", Examples + "leuvenA.jpg", Examples + "leuvenB.jpg", 1),
-            ("leuven, secondary close x2", Examples + "leuvenA.jpg", Examples + "leuvenB.jpg", 2),
-            ("left-right", Examples + "left.jpg", Examples + "right.jpg", 1),
-            ("graf", Examples + "graf1.png", Examples + "graf3.png", 1),
-            ("rubberwhale, secondary close x3", Examples + "rubberwhale1.png", Examples + "rubberwhale2.png", 3),
-            ("fence", Photos("fence-left.png"), Photos("fence-right.png"), 1),
-            ("fence, secondary close x2.5", Photos("fence-left.png"), Photos("fence-right.png"), 2.5),
-        ];
-        Console.WriteLine("| scene | rendering | matches->pairs | before | truth after: mean | p95 | advised | train | rejected | s |");
-        Console.WriteLine("|---|---|---|---|---|---|---|---|---|---|");
-        foreach ((string name, string first, string second, double zoom) in scenes.Where(s => args.All(a => s.Name.Contains(a, StringComparison.Ordinal))))
+        bool kinds = args.Contains("kinds");
+        string[] words = [.. args.Where(a => a is not ("kinds" or "few"))];
+        IEnumerable<Rendering> renderings = args.Contains("few") ? Rendering.All.Where((_, i) => i is 0 or 2 or 4 or 6 or 8) : Rendering.All;
+        Console.WriteLine("Mean CIEDE2000. before/after: at places that truly correspond, found without the sampler; best: what the best of all kinds leaves when it is fitted to those places themselves; against: the whole secondary against the same photograph without the rendering, brought to the primary by what is advised for the true places; cpu: processor seconds of sampling.");
+        Console.WriteLine("| scene | rendering | pairs | before | after | best | against | advised | on the pairs | cpu s | left out |");
+        Console.WriteLine("|---|---|---|---|---|---|---|---|---|---|---|");
+        foreach (OverlapScene scene in OverlapScene.All.Where(s => words.All(a => s.Name.Contains(a, StringComparison.Ordinal))))
         {
-            if (!File.Exists(first) || !File.Exists(second))
+            if (!File.Exists(scene.Primary) || !File.Exists(scene.Secondary))
             {
                 continue;
             }
 
-            Picture primary = BenchPictures.Read(first), secondary = BenchPictures.Read(second);
-            if (zoom > 1)
+            Picture primary = BenchPictures.Read(scene.Primary), secondary = BenchPictures.Read(scene.Secondary);
+            primary = scene.Zoom < 0 ? Close(primary, -scene.Zoom) : primary;
+            secondary = scene.Zoom > 1 ? Close(secondary, scene.Zoom) : secondary;
+            List<(PicturePoint, PicturePoint)> places = TruePlaces.Find(scene);
+            Correction natural = CorrectionFitting.Fit(Thin(True(places, scene, primary, secondary, secondary)), FitOptions.Default, default).Advised.Correction;
+            foreach (Rendering rendering in renderings)
             {
-                secondary = Close(secondary, zoom);
-            }
-            else if (zoom < 0)
-            {
-                primary = Close(primary, -zoom);
-            }
-
-            Correction? natural = null;
-            foreach (Rendering rendering in Rendering.All)
-            {
-                natural = One(name, primary, secondary, rendering, natural);
+                One(scene, places, primary, secondary, rendering, natural, kinds);
             }
         }
 
-        foreach ((string a, string b) in (ReadOnlySpan<(string, string)>)[
-            (Photos("church-day.jpg"), Photos("church-night.jpg")), (Examples + "aloeL.jpg", Examples + "leuvenA.jpg"),
-            (Photos("fence-left.png"), Photos("church-day.jpg")), (Examples + "graf1.png", Examples + "home.jpg")])
+        foreach ((string a, string b) in words.Length > 0 ? [] : OverlapScene.Unlike)
         {
-            if (args.Length > 0)
-            {
-                break;
-            }
-
             SampleSet set = OverlapSampler.Sample(BenchPictures.Read(a), BenchPictures.Read(b));
             Console.WriteLine($"{Path.GetFileName(a)} / {Path.GetFileName(b)}: {set.Pairs.Length} pairs; refusal: {set.Refusal ?? "none"}; warnings: {string.Join(" ", set.Warnings)}");
         }
@@ -76,29 +53,47 @@ internal static class OverlapBench
         return 0;
     }
 
-    private static Correction? One(string scene, Picture primary, Picture secondary, Rendering rendering, Correction? natural)
+    private static void One(
+        OverlapScene scene, List<(PicturePoint, PicturePoint)> places, Picture primary, Picture secondary, Rendering rendering, Correction natural, bool kinds)
     {
         Picture seen = rendering.On(secondary);
-        Stopwatch watch = Stopwatch.StartNew();
+        string name = $"{scene.Name} | {rendering.Name}{(rendering.Simple ? "" : " (not simple)")}";
+        TimeSpan began = Process.GetCurrentProcess().TotalProcessorTime;
         SampleSet set = OverlapSampler.Sample(primary, seen);
-        double seconds = watch.Elapsed.TotalSeconds;
+        double seconds = (Process.GetCurrentProcess().TotalProcessorTime - began).TotalSeconds;
         string rejected = string.Join(" ", set.Rejected.Select(r => $"{r.Key} {r.Value}"));
         if (set.Refusal is not null)
         {
-            Console.WriteLine($"| {scene} | {rendering.Name} | refused: {set.Refusal} | | | | | | {rejected} | {seconds:0.0} |");
-            return natural;
+            Console.WriteLine($"| {name} | refused: {set.Refusal} | | | | | | | {seconds:0.0} | {rejected} |");
+            return;
         }
 
         FitResult fit = CorrectionFitting.Fit(set, FitOptions.Default, default);
-        natural ??= fit.Candidates.First(c => c.Correction.Kind == CorrectionKind.Gains).Correction;
-        DeltaEStatistics truth = Truth(secondary, seen, fit.Advised.Correction, natural);
-        Console.WriteLine($"| {scene} | {rendering.Name} | {set.Pairs.Length} | {fit.Before.Mean:0.0} | {truth.Mean:0.00} | {truth.Percentile95:0.0} | {fit.Advised.Correction.Kind.Name()} | {fit.Advised.Train.Mean:0.00} | {rejected} | {seconds:0.0} |{string.Concat(set.Warnings)}");
-        return natural;
+        SampleSet truth = True(places, scene, primary, secondary, seen);
+        double best = CorrectionFitting.Fit(Thin(truth), FitOptions.Default with { Folds = 2 }, default).Candidates.Min(c => Left(truth, c.Correction));
+        IdentityCorrection identity = new(set.SecondaryEncoding, set.PrimaryEncoding);
+        Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"| {name} | {set.Pairs.Length} | {Left(truth, identity):0.0} | {Left(truth, fit.Advised.Correction):0.00} | {best:0.00} | {Against(secondary, seen, fit.Advised.Correction, natural):0.00} | {fit.Advised.Correction.Kind.Name()} | {fit.Advised.Train.Mean:0.00} | {seconds:0.0} | {rejected} |{string.Concat(set.Warnings)}"));
+        if (kinds)
+        {
+            Console.WriteLine("  " + string.Join(", ", fit.Candidates.Select(c => string.Create(CultureInfo.InvariantCulture, $"{c.Correction.Kind.Name()} {Left(truth, c.Correction):0.00} (train {c.Train.Mean:0.00}, cv {c.CrossValidated?.Mean:0.00}, against {Against(secondary, seen, c.Correction, natural):0.00})"))));
+        }
     }
 
-    // What every pixel of the secondary should be: the photograph before the rendering, brought to the primary by
-    // what the same sampler and fit find without any rendering (two real photographs are never exposed quite alike).
-    private static DeltaEStatistics Truth(Picture original, Picture seen, Correction correction, Correction natural)
+    private static SampleSet True(List<(PicturePoint, PicturePoint)> places, OverlapScene scene, Picture primary, Picture original, Picture rendered) =>
+        new(primary.Encoding, rendered.Encoding, Tonematch.Samples.SamplingMethod.Given, [.. TruePlaces.Measure(places, scene.Zoom, primary, original, rendered)]);
+
+    // Enough to fit to, evenly over the picture.
+    private static SampleSet Thin(SampleSet set)
+    {
+        int every = (set.Pairs.Length / 300) + 1;
+        return set with { Pairs = [.. set.Pairs.Where((_, i) => i % every == 0)] };
+    }
+
+    private static double Left(SampleSet truth, Correction correction) => truth.Pairs.Average(p => DeltaE2000.Between(
+        SignalEncoding.Srgb.ToLab(p.Primary), SignalEncoding.Srgb.ToLab(correction.Apply(p.Secondary).Clamped())));
+
+    // Every pixel of the secondary against the same photograph without the rendering.
+    private static double Against(Picture original, Picture seen, Correction correction, Correction natural)
     {
         List<double> differences = [];
         int n = seen.Width * seen.Height;
@@ -114,7 +109,7 @@ internal static class OverlapBench
                 SignalEncoding.Srgb.ToLab(natural.Apply(o).Clamped()), SignalEncoding.Srgb.ToLab(correction.Apply(s).Clamped())));
         }
 
-        return DeltaEStatistics.Of([.. differences]);
+        return differences.Average();
     }
 
     private static Picture Close(Picture p, double zoom)
@@ -135,7 +130,4 @@ internal static class OverlapBench
         Cv2.Resize(crop, large, new Size(p.Width, p.Height), 0, 0, InterpolationFlags.Cubic);
         return BenchPictures.FromMat(large);
     }
-
-    private static string Photos(string name) =>
-        Path.Combine(Environment.GetEnvironmentVariable("TONEMATCH_TESTDATA") ?? "../shared/testdata", "photos", name);
 }

@@ -67,7 +67,7 @@ public class PairAgreementTests
             }
         }
 
-        ImmutableArray<SamplePair> weighed = DensityWeights.Apply(pairs, SignalEncoding.Srgb);
+        ImmutableArray<SamplePair> weighed = DensityWeights.Apply(pairs, SignalEncoding.Srgb, SignalEncoding.Srgb);
         double Weight(string group) => weighed.Where(p => p.Group == group).Sum(p => p.Weight);
         Assert.Equal(Weight("red"), Weight("wall"), 0.15 * Weight("wall"));
         Assert.Equal(1, weighed.Average(p => p.Weight), 1e-9);
