@@ -5,6 +5,7 @@ using Tonematch.Luts;
 using Tonematch.Matching;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Rendering;
+using Tonematch.Sync;
 
 namespace Tonematch.Cli.Commands;
 
@@ -52,7 +53,7 @@ internal static class RenderCommand
                 result = await terminal.WithProgressAsync(async progress =>
                 {
                     progress.Report(new("Listening to both recordings", 0));
-                    double found = (await SyncStage.RunAsync(primary, info, request, cancel)).Found.OffsetSeconds;
+                    SyncFound found = (await SyncStage.RunAsync(primary, info, request, cancel)).Found;
                     return await CutTest.RenderAsync(primary, info, lut, found, path, new CutTestOptions { Force = parsed.GetValue(force) }, Forwarded(progress), cancel);
                 });
             }

@@ -2,6 +2,7 @@ using System.Globalization;
 using Tonematch.Luts;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
+using Tonematch.Sync;
 
 namespace Tonematch.Media.Rendering;
 
@@ -15,7 +16,7 @@ public static class CutTest
     /// <param name="primary">The primary.</param>
     /// <param name="secondary">The secondary.</param>
     /// <param name="lut">Secondary code values to primary-like ones.</param>
-    /// <param name="offsetSeconds">t_secondary = t_primary + offset.</param>
+    /// <param name="sync">How the two lie in time, the clocks' drift included.</param>
     /// <param name="outputPath">A name that ends with .mp4, .mov or .mkv.</param>
     /// <param name="options">Where, how long, how often.</param>
     /// <param name="progress">Is told how far it is.</param>
@@ -23,26 +24,28 @@ public static class CutTest
     /// <exception cref="UnusableInputException">The clips do not overlap in time, or see
     /// <see cref="ClipRenderer.RenderAsync"/>.</exception>
     public static async Task<RenderResult> RenderAsync(
-        ClipInfo primary, ClipInfo secondary, Lut3D lut, double offsetSeconds, string outputPath, CutTestOptions options,
+        ClipInfo primary, ClipInfo secondary, Lut3D lut, SyncFound sync, string outputPath, CutTestOptions options,
         IProgress<RenderProgress>? progress = null, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(primary);
         ArgumentNullException.ThrowIfNull(secondary);
         ArgumentNullException.ThrowIfNull(lut);
+        ArgumentNullException.ThrowIfNull(sync);
         ArgumentNullException.ThrowIfNull(options);
         if (primary.IsStillImage || secondary.IsStillImage)
         {
             throw new UnusableInputException("A cut test needs two clips; one of these is a photo.");
         }
 
-        (double start, double duration) = Stretch(primary, secondary, offsetSeconds, options);
+        (double start, double duration) = Stretch(primary, secondary, sync, options);
+        double secondaryStart = sync.SecondaryTime(start), secondaryPace = 1 + (sync.DriftPpm * 1e-6);
         OutputFormat format = OutputFormat.For(primary, primary.Encoding, RenderCodec.Automatic, null, outputPath);
         AtomicFile.Check(outputPath, options.Force, primary.Path, secondary.Path);
         (int width, int height) = Size(primary, options.MaxSide);
         Rational rate = primary.FrameRate;
         string graph =
-            $"[0:{primary.StreamIndex}]{Side(primary, start, duration, rate, null, (width, height), format, Turn(options, first: true))}[p];"
-            + $"[1:{secondary.StreamIndex}]{Side(secondary, start + offsetSeconds, duration, rate, RenderRun.LutFilter, (width, height), format, Turn(options, first: false))}[s];"
+            $"[0:{primary.StreamIndex}]{Side(primary, start, 1, duration, rate, null, (width, height), format, Turn(options, first: true))}[p];"
+            + $"[1:{secondary.StreamIndex}]{Side(secondary, secondaryStart, secondaryPace, duration, rate, RenderRun.LutFilter, (width, height), format, Turn(options, first: false))}[s];"
             + "[p][s]interleave=nb_inputs=2[v]";
         List<string> sound = [];
         if (!primary.AudioTracks.IsEmpty)
@@ -55,7 +58,7 @@ public static class CutTest
 
         string[] arguments =
         [
-            .. Open(primary, start), .. Open(secondary, start + offsetSeconds),
+            .. Open(primary, start), .. Open(secondary, secondaryStart),
             "-filter_complex", graph, "-map", "[v]", .. sound, "-sn", "-dn", "-map_metadata", "-1",
             .. Processes.FfmpegTools.PassEveryFrame, "-r", rate.ToString(), .. format.EncoderArguments(),
         ];
@@ -64,9 +67,9 @@ public static class CutTest
         return new RenderResult(written, format.Notes);
     }
 
-    private static (double Start, double Duration) Stretch(ClipInfo primary, ClipInfo secondary, double offset, CutTestOptions options)
+    private static (double Start, double Duration) Stretch(ClipInfo primary, ClipInfo secondary, SyncFound sync, CutTestOptions options)
     {
-        double from = Math.Max(0, -offset), to = Math.Min(primary.DurationSeconds, secondary.DurationSeconds - offset);
+        double from = Math.Max(0, sync.PrimaryTime(0)), to = Math.Min(primary.DurationSeconds, sync.PrimaryTime(secondary.DurationSeconds));
         double duration = Math.Min(options.DurationSeconds, to - from);
         double start = options.StartSeconds ?? from + ((to - from - duration) / 2);
         duration = Math.Min(duration, to - start);
@@ -93,7 +96,7 @@ public static class CutTest
     }
 
     private static string Side(
-        ClipInfo clip, double start, double duration, Rational rate, string? lut, (int Width, int Height) size, OutputFormat format, string turn)
+        ClipInfo clip, double start, double pace, double duration, Rational rate, string? lut, (int Width, int Height) size, OutputFormat format, string turn)
     {
         // FFmpeg turns these upright before the first filter: the sides are the upright ones.
         double scale = Math.Min((double)size.Width / clip.Width, (double)size.Height / clip.Height);
@@ -102,7 +105,7 @@ public static class CutTest
         string pad = (width, height) == size ? "" : string.Create(CultureInfo.InvariantCulture, $",pad={size.Width}:{size.Height}:(ow-iw)/2:(oh-ih)/2");
         string first = string.Create(
             CultureInfo.InvariantCulture,
-            $"setpts=PTS-({start + clip.ContainerStartSeconds:0.#########})/TB,fps={rate}:start_time=0,trim=0:{duration:0.######},select='{turn}',");
+            $"setpts=(PTS-({start + clip.ContainerStartSeconds:0.#########})/TB)/{pace:0.#########},fps={rate}:start_time=0,trim=0:{duration:0.######},select='{turn}',");
         return first + rgb + (lut is null ? "" : "," + lut) + "," + format.FromRgb() + pad + ",setsar=1";
     }
 

@@ -5,6 +5,7 @@ using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Media.Rendering;
 using Tonematch.Pictures;
+using Tonematch.Sync;
 using Tonematch.Testing;
 using Xunit;
 
@@ -15,6 +16,8 @@ public sealed class ClipRendererTests : IDisposable
     // A warm, brighter look inside the cube: no clipping anywhere on the test pictures.
     private static readonly Lut3D s_look = Lut3D.FromFunction(17, c => new CodeRgb(
         (0.06 + (0.9 * c.R)) - (0.1 * c.R * (1 - c.R)), 0.03 + (0.86 * c.G) + (0.02 * c.R), 0.05 + (0.8 * c.B) + (0.04 * c.G * c.B)));
+
+    private static readonly int[] s_frames = [0, 24, 49];
 
     private readonly TempFolder _folder = new();
 
@@ -201,7 +204,7 @@ public sealed class ClipRendererTests : IDisposable
         ClipInfo primary = await ClipProbe.ProbeAsync(Clip("p.mp4", 200), TestContext.Current.CancellationToken);
         ClipInfo secondary = await ClipProbe.ProbeAsync(Clip("s.ts", 220), TestContext.Current.CancellationToken);
         RenderResult result = await CutTest.RenderAsync(
-            primary, secondary, Lut3D.Identity(2), 0.8, _folder.PathOf("cut.mp4"), new CutTestOptions { StartSeconds = 1, DurationSeconds = 6, EverySeconds = 2 }, null,
+            primary, secondary, Lut3D.Identity(2), SyncFound.Given(0.8), _folder.PathOf("cut.mp4"), new CutTestOptions { StartSeconds = 1, DurationSeconds = 6, EverySeconds = 2 }, null,
             TestContext.Current.CancellationToken);
         Assert.Equal(6, result.Clip.DurationSeconds, 0.09);
         Assert.Single(result.Clip.AudioTracks);
@@ -211,18 +214,45 @@ public sealed class ClipRendererTests : IDisposable
         Assert.Equal(expected, frames.Select(f => CountingClip.NumberOf(f.Picture)));
     }
 
+    // 25 against 30000/1001 frames a second. 1000 ppm over two minutes are 3.6 frames: ten times what clocks do in
+    // that time, as much as they do in 20 minutes at 100 ppm.
+    [Theory]
+    [InlineData(0)]
+    [InlineData(1000)]
+    [InlineData(-1000)]
+    public async Task CutTest_OtherRateAndDriftingClock_ShowsTheNearestFrameOfTheSyncedInstant(double driftPpm)
+    {
+        SyncFound sync = SyncFound.Given(1.234, driftPpm);
+        const double start = 118, rate = 30000.0 / 1001;
+        ClipInfo primary = await ClipProbe.ProbeAsync(CountingClip.Make(_folder.PathOf("p.mp4"), 3200, "25", "-c:v", "libx264", "-preset", "ultrafast", "-qp", "8"), TestContext.Current.CancellationToken);
+        ClipInfo secondary = await ClipProbe.ProbeAsync(CountingClip.Make(_folder.PathOf("s.mp4"), 3900, "30000/1001", "-c:v", "libx264", "-preset", "ultrafast", "-qp", "8"), TestContext.Current.CancellationToken);
+        RenderResult result = await CutTest.RenderAsync(
+            primary, secondary, Lut3D.Identity(2), sync, _folder.PathOf("cut.mp4"), new CutTestOptions { StartSeconds = start, DurationSeconds = 8, EverySeconds = 2 }, null,
+            TestContext.Current.CancellationToken);
+        // The first and the last frame of every turn, and one amid.
+        double[] at = [.. Enumerable.Range(0, 4).SelectMany(turn => s_frames.Select(frame => ((turn * 50) + frame + 0.5) / 25))];
+        var frames = await FrameReader.GrabAsync(result.Clip, at, TestContext.Current.CancellationToken);
+        for (int i = 0; i < at.Length; i++)
+        {
+            double primarySeconds = start + at[i] - (0.5 / 25);
+            bool isPrimary = at[i] % 4 < 2;
+            double expected = isPrimary ? primarySeconds * 25 : sync.SecondaryTime(primarySeconds) * rate;
+            Assert.True(Math.Abs(CountingClip.NumberOf(frames[i].Picture) - expected) <= 0.5 + (isPrimary ? 0 : 0.03), $"{at[i]} s: frame {CountingClip.NumberOf(frames[i].Picture)}, expected {expected}");
+        }
+    }
+
     [Fact]
     public async Task CutTest_TurnedClipsOfOtherSizes_FillThePrimarysFrame()
     {
         string p = Smooth("p.mkv", 160, 90, []), s = Smooth("s.mp4", 120, 120, ["-c:v", "libx264"]);
         RenderResult result = await CutTest.RenderAsync(
             await ClipProbe.ProbeAsync(p, TestContext.Current.CancellationToken), await ClipProbe.ProbeAsync(s, TestContext.Current.CancellationToken),
-            Lut3D.Identity(2), 0, _folder.PathOf("cut.mp4"), new CutTestOptions { EverySeconds = 0.4, DurationSeconds = 1 }, null, TestContext.Current.CancellationToken);
+            Lut3D.Identity(2), SyncFound.Given(0), _folder.PathOf("cut.mp4"), new CutTestOptions { EverySeconds = 0.4, DurationSeconds = 1 }, null, TestContext.Current.CancellationToken);
         Assert.Equal((160, 90), (result.Clip.Width, result.Clip.Height));
         Assert.Throws<ArgumentOutOfRangeException>(() => new CutTestOptions { EverySeconds = 0.3 });
         await Assert.ThrowsAsync<UnusableInputException>(async () => await CutTest.RenderAsync(
             await ClipProbe.ProbeAsync(p, TestContext.Current.CancellationToken), await ClipProbe.ProbeAsync(s, TestContext.Current.CancellationToken),
-            Lut3D.Identity(2), 50, _folder.PathOf("cut2.mp4"), new CutTestOptions(), null, TestContext.Current.CancellationToken));
+            Lut3D.Identity(2), SyncFound.Given(50), _folder.PathOf("cut2.mp4"), new CutTestOptions(), null, TestContext.Current.CancellationToken));
     }
 
     private static async Task<Picture> FirstAsync(ClipInfo clip) =>
