@@ -60,6 +60,8 @@ public static class MatchReport
             OverTime = outcome.OverTime,
             Warnings = outcome.Warnings,
             Next = [.. Next(outcome)],
+            NextTime = [.. NextTime(outcome)],
+            Curves = chosen.Candidate.Correction.Kind == CorrectionKind.Identity ? [] : [.. Enumerable.Range(0, 129).Select(i => LutInterpolation.Tetrahedral(chosen.Lut, CodeRgb.Grey(i / 128.0)))],
             HowComputed = [.. How(outcome, context)],
         };
     }
@@ -200,9 +202,13 @@ public static class MatchReport
             yield return "Look at a cut from the primary to the corrected secondary at a face, a white and a black before you render.";
         }
 
+    }
+
+    private static IEnumerable<string> NextTime(MatchOutcome outcome)
+    {
         if (outcome.Samples.Method is SamplingMethod.Overall or SamplingMethod.Overlap)
         {
-            yield return "At the next event hold a colour chart into both pictures for five seconds, in the light of the scene: nothing gives better samples.";
+            yield return "Hold a colour chart into both pictures for five seconds, in the light of the scene: nothing gives better samples.";
         }
 
         foreach (string set in outcome.Difference.OnTheCamera)

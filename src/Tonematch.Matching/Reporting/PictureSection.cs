@@ -63,9 +63,9 @@ internal static class PictureSection
     // Works on the pictures that are there already: nothing is in the page twice. Shown by the script only.
     private static Html Split() => new("""
         <figure class="split" id="split" hidden>
-        <figcaption><strong>One over the other</strong> <span>Drag the line, or use the arrow keys. Left of it: </span>
+        <figcaption><strong>One over the other</strong> <span>Drag the line, or use the arrow keys. Left of it:</span>
         <label><input type="radio" name="left" value="shot-secondary" checked> the secondary as recorded</label>
-        <label><input type="radio" name="left" value="shot-primary"> the primary</label><span>; right of it: the secondary corrected.</span></figcaption>
+        <label><input type="radio" name="left" value="shot-primary"> the primary</label><span>Right of it: the secondary corrected.</span></figcaption>
         <div class="surround"><div class="stack"><img class="under" src="data:," alt="The secondary corrected"><img class="over" src="data:," alt="The picture left of the line"><span class="edge"></span></div>
         <input type="range" min="0" max="100" value="50" step="1" aria-label="Where the line stands, per cent from the left"></div>
         </figure>

@@ -43,6 +43,9 @@ internal static class ReportLooks
         .warnings h2,.next h2{font-size:1rem;margin-bottom:.2rem}
         .warnings ul,.next ol{margin:0;padding-left:1.15rem}
         .warnings li,.next li{margin:.25rem 0}
+        .next h3{margin:.8rem 0 .1rem;font-size:.9375rem}
+        .next ul{margin:0;padding-left:1.15rem}
+        .first{display:grid;gap:0 2.5rem;grid-template-columns:1fr;align-items:start}
         nav{margin-top:1.8rem}
         nav ul{display:flex;flex-wrap:wrap;gap:.2rem 1.2rem;list-style:none;padding:0;margin:0;font-size:.9375rem}
         nav a{display:inline-block;padding:.25rem 0}
@@ -76,7 +79,6 @@ internal static class ReportLooks
         .plots{display:grid;gap:0 2.5rem;grid-template-columns:1fr;align-items:start}
         .plot{min-width:0}
         .plot svg:not(.key){display:block;width:100%;max-width:34rem;height:auto;margin-top:.5rem;overflow:visible}
-        .plot.wide svg:not(.key){max-width:38rem}
         svg text{font-family:inherit}
         .grid path{stroke:var(--line);stroke-width:.6;fill:none}
         .tick{fill:var(--soft);font-size:10.5px}
@@ -95,7 +97,6 @@ internal static class ReportLooks
         .band{fill:var(--soft);fill-opacity:.38}
         .line{fill:none;stroke:var(--ink);stroke-width:1.6;stroke-linejoin:round}
         .instant{fill:var(--ink)}
-        .thin{stroke-width:.8}
         .step{stroke:var(--ink);stroke-width:.8;stroke-dasharray:1.5 2.5}
         .red,.green,.blue{fill:none;stroke-width:1.2;stroke-linejoin:round}
         .red{stroke:var(--red)}.green{stroke:var(--green)}.blue{stroke:var(--blue)}
@@ -132,9 +133,11 @@ internal static class ReportLooks
         .facts dd{margin:0}
         .how dd{font-family:ui-monospace,SFMono-Regular,Menlo,Consolas,monospace;font-size:.8125rem;line-height:1.6}
         .steps li{margin:.2rem 0}
-        @media (max-width:39.99rem){.figures{display:grid;grid-template-columns:repeat(2,1fr);gap:.9rem 1.2rem}.figures div{border:0;margin:0;padding:0}table{font-size:.875rem}th,td{padding-right:.55rem}.swatches{width:4.2rem}.meter{width:4.5rem}.coverage td,.coverage thead th{padding:.3rem .1rem;font-size:.6875rem}.coverage th[scope=row]{font-size:.8125rem}.words{min-width:14rem}}
+        @media (max-width:63.99rem){.figures{display:grid;grid-template-columns:repeat(3,1fr);gap:.9rem 1.2rem}.figures div{border:0;margin:0;padding:0}}
+        @media (max-width:39.99rem){.figures{grid-template-columns:repeat(2,1fr)}table{font-size:.875rem}th,td{padding-right:.55rem}.swatches{width:4.2rem}.meter{width:4.5rem}.coverage td,.coverage thead th{padding:.3rem .1rem;font-size:.6875rem}.coverage th[scope=row]{font-size:.8125rem}.words{min-width:11rem}.safety .n{display:none}}
         @media (min-width:40rem){.three{grid-template-columns:repeat(3,1fr)}.four,.pair{grid-template-columns:1fr 1fr}.signals>div{grid-template-columns:repeat(3,1fr)}.signals svg:not(.square-plot){max-width:none}}
-        @media (min-width:52rem){.plots{grid-template-columns:1fr 1fr}}
+        @media (min-width:46rem){.plots{grid-template-columns:1fr 1fr}.plots>.plot{display:grid;grid-template-rows:subgrid;grid-row:span 3;align-content:start}}
+        @media (min-width:64rem){.first{grid-template-columns:1fr 1fr}.first>:only-child{grid-column:1/-1}}
         @media print{
         @page{size:A4;margin:14mm}
         :root{--paper:#fff;--ink:#000;--soft:#444;--line:#bbb;--faint:#eee;--surround:#747474;--red:#b03a2c;--green:#2f7a3a;--blue:#3560b8}
@@ -146,8 +149,12 @@ internal static class ReportLooks
         .scroll{overflow:visible}
         figure,tr,.tiles li,.signals,.three,.pair{break-inside:avoid}
         thead{display:table-header-group}
-        .plot.wide svg:not(.key){max-width:120mm}
-        h2,h3{break-after:avoid}
+        h2,h3,h2+p,h3+p{break-after:avoid}
+        p,li,dl{break-inside:avoid}
+        .figures{display:flex}
+        .figures div{border-right:1px solid var(--line);padding-right:.7rem;margin-right:.7rem;max-width:8rem}
+        .first{grid-template-columns:1fr 1fr;gap:0 8mm}
+        .first>:only-child{grid-column:1/-1}
         main>section{margin-top:9mm}
         .plots{grid-template-columns:1fr 1fr;gap:0 8mm}
         .four,.pair{grid-template-columns:1fr 1fr}

@@ -84,6 +84,12 @@ public sealed record ReportModel
     /// <summary>What to do next, in the order of doing.</summary>
     public ImmutableArray<string> Next { get; init; } = [];
 
+    /// <summary>What to set or do otherwise at the next shoot.</summary>
+    public ImmutableArray<string> NextTime { get; init; } = [];
+
+    /// <summary>What the correction makes of the secondary's greys, from black to white in equal steps.</summary>
+    public ImmutableArray<CodeRgb> Curves { get; init; } = [];
+
     /// <summary>How it was computed: versions, hashes, the command; label and value.</summary>
     public ImmutableArray<(string Label, string Value)> HowComputed { get; init; } = [];
 }

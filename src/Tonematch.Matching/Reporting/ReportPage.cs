@@ -74,15 +74,18 @@ public static class ReportPage
             <h1>{model.Verdict}</h1>
             <dl class="figures">
             <div><dt>as recorded</dt><dd>{model.Before.Mean:0.0}</dd></div>
-            <div class="strong"><dt>corrected</dt><dd>{after.Mean:0.0}</dd></div>
-            {Html.When(model.CrossValidated is not null, () => Html.Of($"<div><dt>on colours it was not fitted to</dt><dd>{model.CrossValidated!.Mean:0.0}</dd></div>"))}
+            <div{Html.When(model.CrossValidated is null, () => new(" class=\"strong\""))}><dt>corrected</dt><dd>{after.Mean:0.0}</dd></div>
+            {Html.When(model.CrossValidated is not null, () => Html.Of($"<div class=\"strong\"><dt>corrected, on colours it was not fitted to</dt><dd>{model.CrossValidated!.Mean:0.0}</dd></div>"))}
+            {Html.When(model.OverTime is not null, () => Html.Of($"<div><dt>corrected, over the recording</dt><dd>{model.OverTime!.All.Mean:0.0}</dd></div>"))}
             <div><dt>95 % of colours are below</dt><dd>{after.Percentile95:0.0}</dd></div>
             <div><dt>worst colour</dt><dd>{after.Max:0.0}</dd></div>
             </dl>
             <p class="unit">Delta E (CIEDE2000) between the primary and the secondary{Html.When(model.Tolerance is not null, () => Html.Of($"; asked for: {model.Tolerance!.Value:0.0} or less on average"))}.</p>
             {Html.When(!model.Lead.IsEmpty, () => Html.Of($"<div class=\"lead\">{Html.Each(model.Lead, l => Html.Of($"<p>{l}</p>"))}</div>"))}
+            <div class="first">
             {Html.When(!model.Warnings.IsEmpty, () => Html.Of($"<section class=\"warnings\" aria-labelledby=\"warnings\"><h2 id=\"warnings\">To know before you use it</h2><ul>{Html.Each(model.Warnings, w => Html.Of($"<li>{w}</li>"))}</ul></section>"))}
-            {Html.When(!model.Next.IsEmpty, () => Html.Of($"<section class=\"next\" aria-labelledby=\"next\"><h2 id=\"next\">What to do next</h2><ol>{Html.Each(model.Next, n => Html.Of($"<li>{n}</li>"))}</ol></section>"))}
+            {Html.When(!model.Next.IsEmpty, () => Html.Of($"<section class=\"next\" aria-labelledby=\"next\"><h2 id=\"next\">What to do next</h2><ol>{Html.Each(model.Next, n => Html.Of($"<li>{n}</li>"))}</ol>{Html.When(!model.NextTime.IsEmpty, () => Html.Of($"<h3>At the next shoot</h3><ul>{Html.Each(model.NextTime, n => Html.Of($"<li>{n}</li>"))}</ul>"))}</section>"))}
+            </div>
             """);
     }
 
@@ -108,6 +111,7 @@ public static class ReportPage
             {Html.Each(model.Kinds, k => Html.Of($"""
                 <tr{Html.When(k.Chosen, () => new(" class=\"chosen\""))}><th scope="row">{k.Name}{Html.When(k.Chosen, () => new(" <em>handed over</em>"))}{Html.When(k.Advised && !k.Chosen, () => new(" <em>advised by the figures</em>"))}</th><td class="n">{k.Numbers}</td>{Figures(k.Train)}{Figures(k.CrossValidated)}<td class="n">{Html.When(k.StandardError is not null, () => Html.Of($"± {k.StandardError!.Value:0.00}"))}</td><td>{Bar((k.CrossValidated ?? k.Train).Mean)}</td></tr>
                 """))}</tbody></table></div>
+            {Html.When(!model.Curves.IsDefaultOrEmpty, () => CurvePlot.Of(model.Curves))}
             {Html.When(!model.NotFitted.IsEmpty, () => Html.Of($"<p>Not fitted:</p><ul>{Html.Each(model.NotFitted, n => Html.Of($"<li>{n.Kind}: {n.Why}</li>"))}</ul>"))}
             </section>
             """);
@@ -124,7 +128,7 @@ public static class ReportPage
         return Html.Of($"""
             <section aria-labelledby="safety"><h2 id="safety">Safety of the LUT</h2>
             <p>{(beyond == 0 ? "Nothing in the LUT bands, folds or explodes: every figure is within its limit." : beyond == 1 ? "One figure is beyond its limit." : FormattableString.Invariant($"{beyond} figures are beyond their limits."))}{Html.When(model.LutNodes is not null, () => Html.Of($" It has {model.LutNodes!.Value} nodes a side."))} The limits are common practice, not a standard.</p>
-            <div class="scroll" role="region" aria-label="Table of the LUT's safety figures" tabindex="0"><table><caption><span>Properties of the LUT</span></caption><thead><tr><th scope="col">Property</th><th scope="col" class="n">Figure</th><th scope="col" class="n">Limit</th><th scope="col">Within</th><th scope="col">Meaning</th></tr></thead>
+            <div class="scroll safety" role="region" aria-label="Table of the LUT's safety figures" tabindex="0"><table><caption><span>Properties of the LUT</span></caption><thead><tr><th scope="col">Property</th><th scope="col" class="n">Figure</th><th scope="col" class="n">Limit</th><th scope="col">Within</th><th scope="col">Meaning</th></tr></thead>
             <tbody>{Html.Each(safety.Findings, f => Html.Of($"<tr><th scope=\"row\">{f.Name}</th><td class=\"n\">{f.Value:0.####}</td><td class=\"n\">{f.Limit:0.####}</td><td>{(f.IsWithin ? "yes" : "no: beyond")}</td><td class=\"words\">{f.Sentence}</td></tr>"))}</tbody></table></div>
             </section>
             """);
@@ -140,10 +144,13 @@ public static class ReportPage
         return Html.Of($"""
             <section aria-labelledby="time"><h2 id="time">Over the recording</h2>
             <p>{(check.Passes ? "The match holds" : "The match does not hold")} over the whole overlap at a tolerance of {check.Tolerance:0.0}. One correction for all leaves {check.OneForAllMean:0.00} on average; setting exposure and white balance anew after every step would leave {check.OnePerStateMean:0.00}.</p>
+            <div class="plots">
             {DifferencePlots.OverTime(check)}
+            {DifferencePlots.Light(check)}
+            </div>
             {Html.When(!check.Steps.IsEmpty, () => Html.Of($"<ol class=\"steps\">{Html.Each(check.Steps, Step)}</ol>"))}
             <div class="scroll" role="region" aria-label="Delta E by zone" tabindex="0"><table><caption><span>By zone of the primary's colour</span></caption><thead><tr><th scope="col">Zone</th><th scope="col" class="n">Colours</th><th scope="col" class="n">Mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Largest</th></tr></thead>
-            <tbody>{Html.Each(check.Zones, z => Html.Of($"<tr><th scope=\"row\">{z.Key}</th><td class=\"n\">{z.Value.Count}</td><td class=\"n\">{z.Value.Mean:0.00}</td><td class=\"n\">{z.Value.Percentile95:0.00}</td><td class=\"n\">{z.Value.Max:0.00}</td></tr>"))}</tbody></table></div>
+            <tbody>{Html.Each(CheckText.Zones(check), z => Html.Of($"<tr><th scope=\"row\">{z.Name}</th><td class=\"n\">{z.Of.Count}</td><td class=\"n\">{z.Of.Mean:0.00}</td><td class=\"n\">{z.Of.Percentile95:0.00}</td><td class=\"n\">{z.Of.Max:0.00}</td></tr>"))}</tbody></table></div>
             </section>
             """);
     }

@@ -55,6 +55,8 @@ internal static class SmallReport
                 [new MatchStep(6, 8.4, 0.4, 0.2, -0.1)], 1.2, 1.0, 3),
             Warnings = ["Mind " + name],
             Next = ["Load the LUT on " + name],
+            NextTime = ["Set " + name],
+            Curves = [.. Enumerable.Range(0, 17).Select(i => new CodeRgb(i / 15.0, i / 16.0, (i - 1) / 16.0))],
             HowComputed = [("Command", "tonematch match wide.mp4 " + name)],
         };
     }

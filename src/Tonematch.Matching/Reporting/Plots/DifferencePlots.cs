@@ -36,10 +36,21 @@ internal static class DifferencePlots
         string reading = FormattableString.Invariant($"Worst at {worst.PrimarySeconds:F1} s with a mean of {worst.DeltaE.Mean:F1}; ")
             + (check.Steps.Length == 0 ? "no step in exposure or white balance was found." : FormattableString.Invariant($"{check.Steps.Length} step{(check.Steps.Length == 1 ? "" : "s")} in exposure or white balance, numbered."));
         return Figure.Of(
-            "Over the recording", reading,
+            "Delta E over time", reading,
             TimePlots.DeltaE(check),
             new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> mean</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"band\" d=\"M1 2H11V10H1z\"/></svg> up to the 95th percentile</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> tolerance</li>"),
-            "plot wide");
+            "plot");
+    }
+
+    /// <summary>What the light does over the recording.</summary>
+    public static Html Light(CheckResult check)
+    {
+        double largest = check.OverTime.Max(i => Math.Max(Math.Abs(i.ExposureStops), Math.Max(Math.Abs(i.RedGreenStops), Math.Abs(i.BlueGreenStops))));
+        return Figure.Of(
+            "Its light against the primary's",
+            FormattableString.Invariant($"On zero both agree; the largest difference is {largest:F2} stop. A jump here is a camera that set exposure or white balance by itself."),
+            TimePlots.Light(check, height: 250),
+            new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> exposure</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"red\" d=\"M1 6H11\"/></svg> red against green</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"blue\" d=\"M1 6H11\"/></svg> blue against green</li>"));
     }
 
     private static double[] Shares(ReportModel model, int bins, double width, Func<ReportPair, double> of)
