@@ -18,7 +18,8 @@ public static class ChartPair
     /// <summary>
     /// Pairs the patches of the chart as both cameras recorded it at one or more instants. Instants under the same
     /// light are averaged patch by patch (mean CIEDE2000 between them up to 2); others stay apart, in the same groups.
-    /// A patch that must not be used in one of the pictures is left out there and counted by its reason. The noise
+    /// A patch that must not be used in one of the pictures is left out there; one that no instant gives is counted
+    /// once, by its most frequent reason. The noise
     /// floor is the mean CIEDE2000 between repeated readings of a patch by the same camera.
     /// </summary>
     /// <param name="pairings">At least one; all of the reference's layout.</param>
@@ -52,7 +53,8 @@ public static class ChartPair
 
     /// <summary>
     /// Pairs one camera's chart with its known colours (as the primary's code values), for use when only one clip
-    /// shows a chart: the correction then leads to the chart's true colours, not to another camera.
+    /// shows a chart: the correction then leads to the chart's true colours, not to another camera. Refused when the
+    /// chart in the picture is of another make, or that cannot be told.
     /// </summary>
     public static SampleSet AgainstReference(
         ChartMeasurement secondary, ChartReference reference, SignalEncoding primaryEncoding, double secondarySeconds = 0)
@@ -65,8 +67,12 @@ public static class ChartPair
             Patches = [.. secondary.Patches.Select(p => p with { Colour = reference.CodeOf(p.Index, primaryEncoding), Spread = default, Fault = null })],
         };
         SampleSet set = Sample([new ChartPairing(truth, secondary, secondarySeconds, secondarySeconds)], reference);
+        ChartMatch match = ChartRecognition.Compare(secondary, reference);
         return set with
         {
+            Refusal = set.Refusal ?? (match.HasKnownColours ? null : match.CanBeJudged
+                ? string.Create(CultureInfo.InvariantCulture, $"The chart in the picture does not have the colours of the {reference.Title}: after the best smooth correction they still differ by {match.ResidualDeltaE:0.0} Delta E on average (at most {ChartMatch.LargestResidualDeltaE} for the known one). Name the right chart, or film it with both cameras.")
+                : $"Too few patches of the chart are lit and unclipped to tell whether it is the {reference.Title}, so its published colours cannot be the aim. Film it whole and evenly lit, or with both cameras."),
             Warnings = set.Warnings.Insert(0, $"The chart is in one clip only: the correction leads to the chart's published colours ({reference.Title}, {reference.Illuminant}), not to the other camera."),
         };
     }
@@ -75,12 +81,13 @@ public static class ChartPair
         IReadOnlyList<ChartPairing> pairings, ChartReference reference, int index, SortedDictionary<string, int> rejected)
     {
         List<SamplePair> readings = [];
+        List<string> faults = [];
         foreach (ChartPairing pairing in pairings)
         {
             PatchMeasurement p = pairing.Primary.Patches[index], s = pairing.Secondary.Patches[index];
             if ((p.Fault ?? s.Fault) is string fault)
             {
-                rejected[fault] = rejected.GetValueOrDefault(fault) + 1;
+                faults.Add(fault);
                 continue;
             }
 
@@ -92,6 +99,12 @@ public static class ChartPair
                 SecondarySpread = s.Spread,
                 Origin = new SampleOrigin(pairing.PrimarySeconds, pairing.SecondarySeconds, p.Place, s.Place),
             });
+        }
+
+        if (readings.Count == 0)
+        {
+            string reason = faults.GroupBy(f => f, StringComparer.Ordinal).OrderByDescending(g => g.Count()).ThenBy(g => g.Key, StringComparer.Ordinal).First().Key;
+            rejected[reason] = rejected.GetValueOrDefault(reason) + 1;
         }
 
         return readings;

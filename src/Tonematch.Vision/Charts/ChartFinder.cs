@@ -1,5 +1,6 @@
 using OpenCvSharp;
 using Tonematch.Charts;
+using Tonematch.Colour;
 using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Charts;
@@ -19,6 +20,13 @@ public static class ChartFinder
     // A match this good ends the search.
     private const double SureShare = 0.93;
     private const double SureCount = 0.9;
+
+    // Where most patches are clipped, uneven or in the shade, so that the colours cannot be judged after a correction,
+    // the plain agreement must be closer.
+    private const double UnjudgedShare = 0.93;
+
+    // Looks at the middles of the patches are noisier than their means.
+    private const double WorthMeasuring = 0.75;
 
     // With fewer patches in line a chance grid may pass.
     private const double FewestAgreeing = 0.7;
@@ -67,12 +75,28 @@ public static class ChartFinder
             $"No {reference.Title} was found. Film it whole and facing the camera, at least 80 pixels wide, evenly lit, or give its corners.");
     }
 
+    private static ChartMatch Compare(ChartMeasurement measured, ChartReference reference, bool[] hasIsland)
+    {
+        ChartMatch all = ChartRecognition.Compare(measured, reference), islandsOnly = ChartRecognition.Compare(measured, reference, hasIsland);
+        return islandsOnly.ExplainedShare * islandsOnly.AgreeingCount > all.ExplainedShare * all.AgreeingCount ? islandsOnly : all;
+    }
+
+    // The middle of each patch only: measuring large areas takes long, and most grids are none.
+    private static ChartMeasurement Glance(LevelColours colours, ChartGeometry geometry) => new(geometry, SignalEncoding.Srgb, [
+        .. Enumerable.Range(0, geometry.Layout.Count).Select(i =>
+        {
+            PicturePoint centre = geometry.GridToPicture.Map((i % geometry.Layout.Columns) + 0.5, (i / geometry.Layout.Columns) + 0.5);
+            return colours.At(centre) is CodeRgb c
+                ? new PatchMeasurement(i, c, default, 9, 0, default)
+                : new PatchMeasurement(i, default, default, 0, 0, default) { Fault = "outside" };
+        })]);
+
     private static double Goodness(ChartFound? found) =>
         found is null ? 0 : found.Match.ExplainedShare * found.Match.AgreeingCount;
 
     private static ChartFound? FindAt(Picture picture, Mat level, double scale, ChartReference reference, CancellationToken cancel)
     {
-        List<FlatIsland> islands = FlatIslands.Find(level);
+        List<FlatIsland> islands = FlatIslands.Find(level, scale);
         using LevelColours colours = new(level);
         ChartPlacement placement = new(reference);
         ChartFound? best = null;
@@ -81,12 +105,16 @@ public static class ChartFinder
         {
             foreach ((Homography gridToLevel, bool[] hasIsland) in placement.Best(lattice, colours))
             {
-                ChartGeometry geometry = new ChartGeometry(reference.Layout, gridToLevel).Scaled(1 / scale);
-                ChartMeasurement measured = ChartSampler.Measure(picture, geometry);
-                ChartMatch all = ChartRecognition.Compare(measured, reference), islandsOnly = ChartRecognition.Compare(measured, reference, hasIsland);
-                ChartMatch match = islandsOnly.ExplainedShare * islandsOnly.AgreeingCount > all.ExplainedShare * all.AgreeingCount ? islandsOnly : all;
+                ChartGeometry onLevel = new(reference.Layout, gridToLevel);
+                if (Compare(Glance(colours, onLevel), reference, hasIsland).ExplainedShare < WorthMeasuring)
+                {
+                    continue;
+                }
+
+                ChartMeasurement measured = ChartSampler.Measure(picture, onLevel.Scaled(1 / scale));
+                ChartMatch match = Compare(measured, reference, hasIsland);
                 int uneven = measured.Patches.Count(p => p.Fault is "uneven" or "outside" && !match.OutOfLine.Contains(p.Index));
-                if (match.IsThisKind && match.AgreeingCount >= FewestAgreeing * reference.Layout.Count && uneven <= reference.Layout.Count / 3)
+                if (match.IsThisKind && (match.CanBeJudged || match.ExplainedShare >= UnjudgedShare) && match.AgreeingCount >= FewestAgreeing * reference.Layout.Count && uneven <= reference.Layout.Count / 3)
                 {
                     ChartFound found = new(ChartRecognition.WithoutHidden(measured, match), match, reference);
                     best = Goodness(found) > Goodness(best) ? found : best;

@@ -13,16 +13,20 @@ internal sealed record PatchLattice(IReadOnlyDictionary<(int Column, int Row), F
 
     private const int Neighbours = 10;
 
+    // Seen at a slant, a patch may be nearer to one across the corner than to one beside it: the same islands then
+    // make several grids, of which one is the chart's.
+    private const int Readings = 4;
+
     /// <summary>All grids in a set of islands, with <paramref name="longest"/> cells a side at most.</summary>
     public static IEnumerable<PatchLattice> FindAll(List<FlatIsland> islands, int longest, CancellationToken cancel)
     {
         IslandIndex index = new(islands);
-        bool[] covered = new bool[islands.Count];
+        int[] covered = new int[islands.Count];
         HashSet<long> seen = [];
         for (int seed = 0; seed < islands.Count; seed++)
         {
             cancel.ThrowIfCancellationRequested();
-            if (covered[seed])
+            if (covered[seed] >= Readings)
             {
                 continue;
             }
@@ -44,12 +48,12 @@ internal sealed record PatchLattice(IReadOnlyDictionary<(int Column, int Row), F
                 {
                     foreach (int i in cells.Values)
                     {
-                        covered[i] = true;
+                        covered[i]++;
                     }
                 }
 
                 yield return lattice;
-                if (covered[seed])
+                if (covered[seed] >= Readings)
                 {
                     break;
                 }
@@ -57,12 +61,13 @@ internal sealed record PatchLattice(IReadOnlyDictionary<(int Column, int Row), F
         }
     }
 
-    private static long Key(Dictionary<(int, int), int> cells)
+    private static long Key(Dictionary<(int C, int R), int> cells)
     {
+        int left = cells.Keys.Min(c => c.C), top = cells.Keys.Min(c => c.R);
         long key = cells.Count;
-        foreach (int i in cells.Values.Order())
+        foreach (((int c, int r), int island) in cells.OrderBy(c => c.Value))
         {
-            key = unchecked((key * 1000003) + i);
+            key = unchecked((key * 1000003) + (island * 64) + ((c - left) * 8) + r - top);
         }
 
         return key;
@@ -93,7 +98,7 @@ internal sealed record PatchLattice(IReadOnlyDictionary<(int Column, int Row), F
                 (double vx, double vy) = near[b];
                 double lu = Math.Sqrt((ux * ux) + (uy * uy)), lv = Math.Sqrt((vx * vx) + (vy * vy));
                 double sine = ((ux * vy) - (uy * vx)) / (lu * lv);
-                if (ux > 0 && ux >= 0.6 * Math.Abs(uy) && sine > 0.5 && lu < 2.5 * lv && lv < 2.5 * lu)
+                if (ux > 0 && ux >= 0.35 * Math.Abs(uy) && sine > 0.5 && lu < 2.5 * lv && lv < 2.5 * lu)
                 {
                     yield return (ux, uy, vx, vy);
                 }

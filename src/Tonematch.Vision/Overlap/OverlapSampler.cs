@@ -134,23 +134,30 @@ public static class OverlapSampler
         return [string.Create(CultureInfo.InvariantCulture, $"The two pictures seem to show the same things under different light: things of like colour differ by {agreement.MedianDeltaE:0.0} in how they change between the cameras, {odd} of {count} fall out of line, and the order of lightness agrees to {agreement.LightnessRankCorrelation:0.00} (1 would be fully). A correction made from them is not to be trusted; use instants under the same light.")];
     }
 
-    // The same place in the next frame: equal where camera and thing stand still, which half of them are taken to do.
+    // The same place of the same camera in the next frame: equal where camera and thing stand still, which half of them are taken to do.
     private static IEnumerable<double> Repeated(List<OverlapPatch> patches, OverlapFrame now, OverlapFrame next)
     {
         foreach (OverlapPatch patch in patches)
         {
-            if (Again(next.Primary, patch.PrimaryPlace) is CodeRgb p)
+            if (Again(now.Primary, next.Primary, patch.PrimaryPlace) is double primary)
             {
-                yield return DeltaE2000.Between(now.Primary.Encoding.ToLab(patch.Primary.Mean), next.Primary.Encoding.ToLab(p));
+                yield return primary;
+            }
+
+            if (Again(now.Secondary, next.Secondary, patch.SecondaryPlace) is double secondary)
+            {
+                yield return secondary;
             }
         }
     }
 
-    private static CodeRgb? Again(Picture picture, SamplePlace place)
+    private static double? Again(Picture now, Picture next, SamplePlace place)
     {
         double x = place.Width / 2, y = place.Height / 2;
-        return PolygonSampler.Measure(picture, [
-            new(place.X - x, place.Y - y), new(place.X + x, place.Y - y), new(place.X + x, place.Y + y), new(place.X - x, place.Y + y)])?.Mean;
+        PicturePoint[] box = [new(place.X - x, place.Y - y), new(place.X + x, place.Y - y), new(place.X + x, place.Y + y), new(place.X - x, place.Y + y)];
+        return PolygonSampler.Measure(now, box) is ColourStatistics a && PolygonSampler.Measure(next, box) is ColourStatistics b
+            ? DeltaE2000.Between(now.Encoding.ToLab(a.Mean), next.Encoding.ToLab(b.Mean))
+            : null;
     }
 
     private static double? Floor(List<double> repeated)

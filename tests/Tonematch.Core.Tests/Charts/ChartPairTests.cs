@@ -49,11 +49,42 @@ public class ChartPairTests
         Assert.Null(set.NoiseFloorDeltaE);
     }
 
+    // Two of three frames clip the white patch, all three the one beside it: one patch is missing, not five.
+    [Fact]
+    public void Sample_PatchesClippedInSomeFrames_AreCountedAsPatchesNotAsReadings()
+    {
+        ChartMeasurement good = Shot(0.6);
+        ChartMeasurement Clipping(params int[] patches) => good with
+        {
+            Patches = [.. good.Patches.Select(p => patches.Contains(p.Index) ? p with { Fault = "clipped" } : p)],
+        };
+        SampleSet set = ChartPair.Sample([new(good, Clipping(18, 19), 1, 1), new(Clipping(18, 19), good, 2, 2), new(good, Clipping(19), 3, 3)], s_chart);
+        Assert.Equal(23, set.Pairs.Length);
+        Assert.Equal(1, set.Rejected["clipped"]);
+        Assert.Equal("23 of 24 patches of the chart are used; left out: 1 clipped.", Assert.Single(set.Warnings));
+    }
+
+    // Every patch another colour than published, by no rule: no camera can have done that.
+    [Fact]
+    public void AgainstReference_AChartOfAnotherMake_IsRefused()
+    {
+        ChartMeasurement other = Shot(0.6);
+        other = other with
+        {
+            Patches = [.. other.Patches.Select(p => p with { Colour = Moved(p.Index, p.Colour) })],
+        };
+        SampleSet set = ChartPair.AgainstReference(other, s_chart, SignalEncoding.Srgb);
+        Assert.Contains("does not have the colours", set.Refusal, StringComparison.Ordinal);
+
+        static CodeRgb Moved(int i, CodeRgb c) => new(c.R + (0.05 * Math.Sin(7.1 * i)), c.G + (0.05 * Math.Sin((11.3 * i) + 1)), c.B + (0.05 * Math.Sin((5.7 * i) + 2)));
+    }
+
     [Fact]
     public void AgainstReference_GivesThePublishedColoursAndSaysSo()
     {
         SampleSet set = ChartPair.AgainstReference(Shot(0.6), s_chart, SignalEncoding.Bt709);
         Assert.Equal(s_chart.CodeOf(3, SignalEncoding.Bt709), set.Pairs.Single(p => p.Group == "patch-04").Primary);
+        Assert.Null(set.Refusal);
         Assert.Contains("one clip only", set.Warnings[0], StringComparison.Ordinal);
     }
 }
