@@ -14,7 +14,7 @@ namespace Tonematch.Bench.Overlap;
 
 /// <summary>
 /// Real two-view photographs with known renderings on one side: pairs, and what the fitted correction leaves.
-/// Arguments: words that a scene's name must contain; 'few' for five renderings only; 'kinds' to list what every kind leaves.
+/// Arguments: words that a scene's name must contain; 'unlike' for the pictures that must be refused; 'few' for five renderings only; 'kinds' to list what every kind leaves.
 /// </summary>
 internal static class OverlapBench
 {
@@ -44,7 +44,7 @@ internal static class OverlapBench
             }
         }
 
-        foreach ((string a, string b) in words.Length > 0 ? [] : OverlapScene.Unlike)
+        foreach ((string a, string b) in words.Length == 0 || words.Contains("unlike") ? OverlapScene.Unlike : [])
         {
             SampleSet set = OverlapSampler.Sample(BenchPictures.Read(a), BenchPictures.Read(b));
             Console.WriteLine($"{Path.GetFileName(a)} / {Path.GetFileName(b)}: {set.Pairs.Length} pairs; refusal: {set.Refusal ?? "none"}; warnings: {string.Join(" ", set.Warnings)}");
