@@ -23,6 +23,9 @@ internal sealed class AlignedWindows
 
     public int Count => _windows.Count;
 
+    /// <summary>The windows' spectra together, or null when they were not asked for.</summary>
+    public PooledSpectra? Pool { get; private set; }
+
     /// <summary>Centre of a window on the primary's line, seconds from its first sample.</summary>
     public double At(int window) => _windows[window].AtSeconds;
 
@@ -67,19 +70,19 @@ internal sealed class AlignedWindows
     }
 
     /// <summary>Windows of up to 4 s spread over the overlap, where both sounds begin most.</summary>
-    public static AlignedWindows Of(SoundPair pair, OffsetCandidate line, int most, double lagSeconds, CancellationToken cancel)
+    public static AlignedWindows Of(SoundPair pair, OffsetCandidate line, int most, double lagSeconds, CancellationToken cancel, bool pooled = false)
     {
         (double from, double to) = Overlap(pair.Primary, pair.Secondary, line);
         int length = LengthFor(to - from, pair.Rate);
         double[] starts = length <= 2 * lagSeconds * pair.Rate
             ? []
             : Starts(pair.PrimaryOnsets, pair.SecondaryOnsets, line, from, to, (double)length / pair.Rate, most);
-        return At(pair, line, starts, length, lagSeconds, cancel);
+        return At(pair, line, starts, length, lagSeconds, cancel, pooled);
     }
 
     /// <summary>Windows of a given length in samples (a power of two) at given starts on the primary's line.</summary>
     public static AlignedWindows At(
-        SoundPair pair, OffsetCandidate line, double[] starts, int length, double lagSeconds, CancellationToken cancel)
+        SoundPair pair, OffsetCandidate line, double[] starts, int length, double lagSeconds, CancellationToken cancel, bool pooled = false)
     {
         (double from, double to) = Overlap(pair.Primary, pair.Secondary, line);
         int mostLag = (int)(lagSeconds * pair.Rate);
@@ -90,13 +93,14 @@ internal sealed class AlignedWindows
         }
 
         PhaseCorrelation correlation = new(pair.Rate, length, tapered: true);
+        windows.Pool = pooled ? correlation.NewPool() : null;
         (double, float[], double)[] found = new (double, float[], double)[starts.Length];
         Parallel.For(0, starts.Length, new ParallelOptions { CancellationToken = cancel }, k =>
         {
             float[] a = new float[length], b = new float[length];
             pair.PrimaryReader.Read(starts[k], 1, a);
             pair.SecondaryReader.Read(starts[k] + line.OffsetAt(starts[k]), 1 + (line.DriftPpm * 1e-6), b);
-            float[] lags = correlation.Correlate(a, b, mostLag, out double noise);
+            float[] lags = correlation.Correlate(a, b, mostLag, out double noise, windows.Pool);
             found[k] = (starts[k] + ((double)length / pair.Rate / 2), lags, noise);
         });
 

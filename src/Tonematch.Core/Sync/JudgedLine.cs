@@ -3,10 +3,24 @@ namespace Tonematch.Sync;
 /// <summary>A candidate line with the height of its phase correlation, summed over windows.</summary>
 internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, int Windows, double MeanExcess, double PeakOverChance)
 {
+    /// <summary>Height of the peak when the windows' correlations are added with their signs, over that of other lags; 0 when not looked for.</summary>
+    public double PooledOverChance { get; private init; }
+
+    /// <summary>The same from the first and from the last windows alone, the lower of both: one event that happens to fit does not count.</summary>
+    public double HalvesOverChance { get; private init; }
+
+    /// <summary>The lower of both halves over far lags: what a repeated rhythm gives alike at each of its offsets.</summary>
+    public double HalvesOverFar { get; private init; }
+
     private const double BinSeconds = 0.00025;
 
     // One window may speak loudly, but not for all.
     private const float MostPerWindow = 40;
+
+    private const double EchoSeconds = 0.06;
+
+    // What the highest of many pooled peaks reaches by chance in both halves of the windows.
+    private const double ChanceHalves = 3.5;
 
     // What the highest of many bins reaches by chance in one window, above the mean of a bin.
     private const double ChanceExcess = 3.5;
@@ -17,6 +31,13 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
     /// </summary>
     public double Rivalry(JudgedLine best) => Math.Clamp((PeakOverChance - 5.5) / 2, 0, 1) * Math.Clamp(
         Math.Max(PeakOverChance / best.PeakOverChance, (MeanExcess - (ChanceExcess / Math.Sqrt(Windows))) / best.MeanExcess), 0, 1);
+
+    /// <summary>
+    /// How near this line comes to another in both halves of the windows, less what chance reaches, 0..1. What lies
+    /// within 60 ms is likely an echo of the same moment, and counts half.
+    /// </summary>
+    public double PooledRivalry(JudgedLine best) => (best.IsNear(this, EchoSeconds) ? 0.5 : 1)
+        * Math.Clamp((HalvesOverFar - ChanceHalves) / Math.Max(1, best.HalvesOverFar - ChanceHalves), 0, 1);
 
     /// <summary>Both lines run alike in the middle of this one.</summary>
     public bool IsNear(JudgedLine other, double seconds) =>
@@ -73,7 +94,15 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
         double spread = Math.Max(
             1.4826 * RobustLine.Median([.. others.Select(o => Math.Abs(o - mean))]),
             0.5 * Math.Sqrt(n));
-        yield return Line(bestBin, bestSum);
+        PooledPeak pooled = PooledPeak.Find(windows, bestBin * BinSeconds, bestPpm, 2 * stepPpm, Math.Abs(windows.Line.DriftPpm) + maximumDriftPpm);
+        JudgedLine best = Line(bestBin, bestSum);
+        yield return best with
+        {
+            PooledOverChance = pooled.OverChance,
+            HalvesOverChance = pooled.HalvesOverChance,
+            HalvesOverFar = pooled.HalvesOverFar,
+            Line = best.Line with { OffsetSeconds = windows.Line.OffsetAt(centre) + pooled.LagSeconds, DriftPpm = windows.Line.DriftPpm + pooled.Ppm },
+        };
         yield return Line(nextBin, nextSum);
 
         double Sum(int bin, double ppm)

@@ -38,6 +38,9 @@ internal sealed class PhaseCorrelation
 
     public int Rate { get; }
 
+    /// <summary>An empty pool for this length.</summary>
+    public PooledSpectra NewPool() => new(_transform, _weights);
+
     public int Length { get; }
 
     /// <summary>
@@ -47,7 +50,8 @@ internal sealed class PhaseCorrelation
     /// <param name="secondary">Length samples.</param>
     /// <param name="most">Largest lag wanted, below Length.</param>
     /// <param name="noise">Root mean square of the correlation over all lags: the height that chance gives.</param>
-    public float[] Correlate(ReadOnlySpan<float> primary, ReadOnlySpan<float> secondary, int most, out double noise)
+    /// <param name="pool">Receives both spectra, before their magnitude is taken out.</param>
+    public float[] Correlate(ReadOnlySpan<float> primary, ReadOnlySpan<float> secondary, int most, out double noise, PooledSpectra? pool = null)
     {
         int size = 2 * Length;
         float[] re = new float[size], im = new float[size];
@@ -58,6 +62,7 @@ internal sealed class PhaseCorrelation
         }
 
         _transform.Forward(re, im);
+        pool?.Add(re, im);
         for (int p = 0; p < size; p++)
         {
             int q = FourierTransform.MirrorOf(p);

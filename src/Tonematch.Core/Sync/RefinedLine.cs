@@ -32,7 +32,7 @@ internal sealed record RefinedLine(
     }
 
     public OffsetCandidate ToCandidate(OffsetCandidate candidate) =>
-        candidate with { OffsetSeconds = Offset, AtSeconds = AtSeconds, DriftPpm = DriftPpm };
+        candidate with { OffsetSeconds = Offset, AtSeconds = AtSeconds, DriftPpm = DriftPpm == 0 ? candidate.DriftPpm : DriftPpm };
 
     public static RefinedLine Refine(AlignedWindows windows, double precisionSeconds, double maximumDriftPpm)
     {

@@ -16,12 +16,13 @@ public static class SoundSync
     private const int WorkingRate = 16000;
     private const int FirstWindows = 4;
     private const int JudgingWindows = 16;
-    private const double JudgingLagSeconds = 0.06;
+    private const double JudgingLagSeconds = 0.1;
     private const int FinalWindows = 64;
     private const double FinalLagSeconds = 0.02;
 
-    // Above this height the agreement of windows is not needed for confidence.
-    private const double ClearPeak = 13;
+    // In the lower of the two halves of the windows unrelated sounds without a common beat stay below 4.
+    private const double ClearHalves = 6.5;
+    private const double HalvesSlope = 0.45;
 
     // Lines that are compared with the best one stretch by stretch.
     private const int MostCompared = 6;
@@ -29,8 +30,20 @@ public static class SoundSync
     // A level no microphone's own noise stays below: -90 dB of full scale.
     private const float SilentPeak = 3e-5f;
 
-    // Two offsets nearer than this are one: the direct sound and its early echoes.
-    private const double SameOffsetSeconds = 0.004;
+    // Two peaks of single windows nearer than this are one.
+    private const double SamePeakSeconds = 0.004;
+
+    // Two offsets nearer than this are one: the direct sound and its echoes.
+    private const double SameOffsetSeconds = 0.025;
+
+    // Only what nearly decides it by itself may overrule the single windows.
+    private const double HalvesClear = 6;
+
+    // Height of the pooled peak in few windows from which a line is looked at with more.
+    private const double PooledWorthMore = 7;
+
+    // The direct sound is told from the highest peak only when they are at least so far apart.
+    private const double LeastDetourSeconds = 0.0003;
 
     // What one stretch can know: microphones and people move, echoes shift a peak a little.
     private const double WindowPrecisionSeconds = 2e-5;
@@ -84,13 +97,19 @@ public static class SoundSync
         RefinedLine refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
 
         // Once more along the refined line: peaks near lag 0 are sharper and their parabola has no bias.
-        fine = AlignedWindows.Of(pair, refined.ToCandidate(best.Line), FinalWindows, FinalLagSeconds, cancel);
+        fine = AlignedWindows.Of(pair, refined.ToCandidate(best.Line), FinalWindows, FinalLagSeconds, cancel, pooled: true);
         refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
+        FirstArrival arrival = FirstArrival.Find(fine.Pool!, pair.Rate);
         double total = TotalEvidence(best, refined);
-        double nextBest = rival is null ? 0 : Math.Max(rival.Rivalry(best), AgreementRivalry(pair, best, judged, total, options, cancel));
-        double fromPeak = Logistic((total - 11) / 0.9);
-        double fromNext = Logistic((0.75 - nextBest) / 0.06);
-        double confidence = fromPeak * fromNext;
+        JudgedLine? pooledRival = judged.Where(j => !best.IsNear(j, SameOffsetSeconds)).MaxBy(j => j.PooledRivalry(best));
+        double peakRivalry = rival?.Rivalry(best) ?? 0, pooledRivalry = pooledRival?.PooledRivalry(best) ?? 0;
+
+        // Either the windows together, each half of them by itself, or the single windows' peaks may say it.
+        double fromWindows = Logistic((best.HalvesOverChance - ClearHalves) / HalvesSlope), fromPeaks = Logistic((total - 11) / 0.9);
+        double withoutRival = Logistic((0.5 - pooledRivalry) / 0.05);
+        double together = fromWindows * withoutRival, singly = fromPeaks * withoutRival * Logistic((0.75 - peakRivalry) / 0.06);
+        double confidence = Math.Max(together, singly);
+        (double nextBest, rival) = peakRivalry > pooledRivalry && singly > together ? (peakRivalry, rival) : (pooledRivalry, pooledRival);
         double start = secondary.StartSeconds - primary.StartSeconds;
         double travel = SoundTravel.OffsetSeconds(options.PrimaryMicDistanceMetres, options.SecondaryMicDistanceMetres);
         SyncEvidence evidence = new()
@@ -102,17 +121,21 @@ public static class SoundSync
             PeakOverChance = best.PeakOverChance,
             NextBest = nextBest,
             NextBestOffsetSeconds = rival is null ? null : start + rival.Line.OffsetAt(-primary.StartSeconds) - travel,
-            OffsetErrorSeconds = refined.OffsetError,
+            OffsetErrorSeconds = Math.Max(refined.OffsetError, arrival.DoubtSeconds),
+            PooledOverChance = best.PooledOverChance,
+            HalvesOverChance = best.HalvesOverChance,
             DriftErrorPpm = refined.DriftErrorPpm,
             ResidualSeconds = refined.MedianResidual,
             SoundTravelSeconds = travel,
         };
         if (confidence < options.MinimumConfidence)
         {
-            return fromPeak < options.MinimumConfidence ? Unrelated(confidence, evidence) : Repeating(confidence, evidence);
+            return Math.Max(fromWindows, fromPeaks) < options.MinimumConfidence ? Unrelated(confidence, evidence) : Repeating(confidence, evidence);
         }
 
-        double offset = start + refined.OffsetAt(-primary.StartSeconds) - travel;
+        double atMiddle = (fine.FromSeconds + fine.ToSeconds) / 2;
+        double detour = arrival.LagSeconds - (refined.OffsetAt(atMiddle) - fine.Line.OffsetAt(atMiddle));
+        double offset = start + refined.OffsetAt(-primary.StartSeconds) - travel + (Math.Abs(detour) > LeastDetourSeconds ? detour : 0);
         return new SyncFound(offset, refined.DriftPpm, confidence, SyncMethod.Sound, evidence)
         {
             Warnings = SyncWarnings.For(refined.DriftPpm, evidence, options),
@@ -124,29 +147,6 @@ public static class SoundSync
     private static double TotalEvidence(JudgedLine line, RefinedLine refined) =>
         line.PeakOverChance + Math.Min(5, 0.6 * refined.AgreementSurprise);
 
-    // Where two unlike loops meet, every window gives the same chance peak; but then another repeat does so as well.
-    private static double AgreementRivalry(
-        SoundPair pair, JudgedLine best, List<JudgedLine> judged, double bestTotal, SyncOptions options, CancellationToken cancel)
-    {
-        if (best.PeakOverChance > ClearPeak)
-        {
-            return 0;
-        }
-
-        double most = 0;
-        foreach (JudgedLine other in judged.Where(j => !best.IsNear(j, 2 * JudgingLagSeconds)).OrderByDescending(j => j.PeakOverChance).Take(2))
-        {
-            AlignedWindows fine = AlignedWindows.Of(pair, other.Line, FinalWindows, FinalLagSeconds, cancel);
-            if (fine.Count > 0)
-            {
-                double total = TotalEvidence(other, RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm));
-                most = Math.Max(most, Math.Clamp((total - 8) / 2, 0, 1) * Math.Min(1, total / bestTotal));
-            }
-        }
-
-        return most;
-    }
-
     // A few windows first: a line that is near chance in them cannot come near a clear best one with more.
     private static IEnumerable<JudgedLine> Judge(SoundPair pair, OffsetCandidate line, double bestSoFar, SyncOptions options, CancellationToken cancel)
     {
@@ -156,20 +156,23 @@ public static class SoundSync
             return [];
         }
 
-        JudgedLine[] first = [.. JudgedLine.Judge(few, options.MaximumDriftPpm, SameOffsetSeconds)];
-        if (few.Count < FirstWindows || first.Max(j => j.PeakOverChance) < Math.Min(7, 0.25 * bestSoFar))
+        JudgedLine[] first = [.. JudgedLine.Judge(few, options.MaximumDriftPpm, SamePeakSeconds)];
+        if (few.Count < FirstWindows
+            || (first.Max(j => j.PeakOverChance) < Math.Min(7, 0.25 * bestSoFar) && first[0].PooledOverChance < PooledWorthMore))
         {
             return first;
         }
 
         AlignedWindows all = AlignedWindows.Of(pair, line, JudgingWindows, JudgingLagSeconds, cancel);
-        return JudgedLine.Judge(all, options.MaximumDriftPpm, SameOffsetSeconds);
+        return JudgedLine.Judge(all, options.MaximumDriftPpm, SamePeakSeconds);
     }
 
     // The highest line, unless another one beats it stretch by stretch; and the strongest one that it does not beat.
     private static (JudgedLine Best, JudgedLine? Rival) BestAndRival(SoundPair pair, List<JudgedLine> judged, CancellationToken cancel)
     {
-        JudgedLine best = judged.MaxBy(j => j.PeakOverChance)!;
+        // Echoing rooms leave little in single windows; where the windows together speak clearly for another line, it is that.
+        JudgedLine best = judged.MaxBy(j => j.PeakOverChance)!, together = judged.MaxBy(j => j.HalvesOverChance)!;
+        best = together.HalvesOverChance > Math.Max(HalvesClear, 1.5 * best.HalvesOverChance) ? together : best;
         List<JudgedLine> near = [.. judged.Where(j => !best.IsNear(j, SameOffsetSeconds) && j.Rivalry(best) > 0.4)
             .OrderByDescending(j => j.PeakOverChance).Take(MostCompared)];
         JudgedLine first = best;

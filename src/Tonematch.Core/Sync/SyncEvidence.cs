@@ -18,6 +18,12 @@ public sealed record SyncEvidence
     /// <summary>Height of the best peak over what chance gives, in standard deviations of chance.</summary>
     public double PeakOverChance { get; init; }
 
+    /// <summary>Height of the peak when all windows are added up with their signs, over what chance gives.</summary>
+    public double PooledOverChance { get; init; }
+
+    /// <summary><see cref="PooledOverChance"/> from the first and from the last windows alone, the lower of both.</summary>
+    public double HalvesOverChance { get; init; }
+
     /// <summary>Height of the next best offset relative to the best one, 0..1; near 1: two offsets fit alike.</summary>
     public double NextBest { get; init; }
 

@@ -15,6 +15,9 @@ public class SoundSyncTests
     private const double ClapSeconds = 0.001;
     private const double RoomSeconds = 0.005;
 
+    // A frame at 60 a second: farther off is wrong.
+    private const double FrameSeconds = 1 / 60.0;
+
     private static readonly SyncOptions s_options = new();
 
     [Theory]
@@ -43,6 +46,64 @@ public class SoundSyncTests
         SyncFound found = Found(Noisy(near, 4, 15, 20, 1, rate), Noisy(far, 2, 16, 15, 2, rate));
         Assert.Equal(2 + travel, found.OffsetSeconds, RoomSeconds);
     }
+
+    // An echo three times as loud as the direct sound, 7 ms after it, in the one recording and then in the other: the
+    // direct sound is the offset, by construction.
+    [Theory]
+    [InlineData(false)]
+    [InlineData(true)]
+    public void Synchronise_EchoLouderThanTheDirectSound_TakesTheDirectSound(bool echoInPrimary)
+    {
+        float[] response = new float[200];
+        (response[0], response[56], response[125]) = (0.3f, 1, 0.4f);
+        float[] source = MadeSound.Music(Rate, 18, 21), echoing = MadeRecording.Convolve(source, response);
+        MonoSound clear = Noisy(source, 4, 12, 25, 1), behind = Noisy(echoing, 2, 12, 25, 2);
+        Assert.Equal(echoInPrimary ? -2 : 2, (echoInPrimary ? Found(behind, clear) : Found(clear, behind)).OffsetSeconds, ClapSeconds);
+    }
+
+    // Out of the direct sound's way in a room with a second of echo: single stretches say little, all together much.
+    [Theory]
+    [InlineData("music", 31)]
+    [InlineData("speech", 33)]
+    [InlineData("claps", 35)]
+    public void Synchronise_DirectSoundDampedInAnotherRoom_IsFoundAndNotAFrameOff(string kind, int seed)
+    {
+        const int rate = 16000;
+        float[] source = kind switch
+        {
+            "music" => MadeSound.Music(rate, 26, seed),
+            "speech" => MadeSound.Speech(rate, 26, seed),
+            _ => MadeSound.RandomClaps(rate, 26, 5, seed),
+        };
+        float[] response = new MadeRoom(9, 6, 4, 0.8).Response(rate, (2, 1, 1.5), (6, 5, 1.2), 0.3);
+        double metres = Math.Sqrt(16 + 16 + 0.09);
+        int arrival = (int)(metres / SoundTravel.MetresPerSecond * rate);
+        for (int k = arrival - 8; k <= arrival + 9; k++)
+        {
+            response[k] *= 0.32f;
+        }
+
+        float[] near = MadeRecording.Convolve(source, new MadeRoom(5, 7, 3, 0.5).Response(rate, (1, 1, 1.5), (2, 2, 1.2), 0.15));
+        float[] far = MadeRecording.WithAutomaticLevel(MadeRecording.Convolve(source, response), rate);
+        double travel = (metres - Math.Sqrt(1 + 1 + 0.09)) / SoundTravel.MetresPerSecond;
+        MonoSound secondary = new(MadeRecording.WithNoise(MadeRecording.Record(far, rate, 2, 20, rate, 25), 15, 2), rate, 0);
+        SyncFound found = Found(Noisy(near, 4, 20, 20, 1, rate), secondary);
+        const double middle = 9;
+        Assert.Equal(middle + 2 + travel + (25e-6 * (middle + 2 + travel)), found.SecondaryTime(middle), FrameSeconds);
+    }
+
+    [Fact]
+    public void Synchronise_VoiceOverALoop_IsDecidedByTheVoice()
+    {
+        float[] source = MadeSound.Mix(MadeSound.Loop(Rate, 26, 5), MadeSound.Speech(Rate, 26, 6), 0.5);
+        Assert.Equal(3.5, Found(Noisy(source, 4, 20, 20, 1), Noisy(source, 0.5, 22, 20, 2)).OffsetSeconds, ClapSeconds);
+    }
+
+    [Theory]
+    [InlineData(1, 2)]
+    [InlineData(3, 7)]
+    public void Synchronise_UnlikeLoops_AreRefused(int first, int second) => Assert.IsType<SyncRefused>(Synchronise(
+        Noisy(MadeSound.Loop(Rate, 20, first), 0, 18, 25, 1), Noisy(MadeSound.Loop(Rate, 20, second), 2, 16, 25, 2)));
 
     [Fact]
     public void Synchronise_UnlikeRatesAndStarts_CountsOnThePresentationTimeLine()
