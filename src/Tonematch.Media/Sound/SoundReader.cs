@@ -17,7 +17,7 @@ public static class SoundReader
     /// <param name="fromSeconds">Where to begin on the clip's time line (0 = first frame). May be below 0.</param>
     /// <param name="durationSeconds">How much to read, above 0; null reads to the end.</param>
     /// <param name="cancel">Ends the work and the process.</param>
-    /// <returns>The sound; its start is <paramref name="fromSeconds"/> to the sample. Where the track begins later
+    /// <returns>The sound; its start is <paramref name="fromSeconds"/> to the track's own sample. Where the track begins later
     /// than the pictures, or has a gap, there is silence: a sample's number is always its time.</returns>
     /// <exception cref="UnusableInputException">The clip has no sound, or it cannot be decoded.</exception>
     public static async Task<MonoSound> ReadMonoAsync(
@@ -49,10 +49,12 @@ public static class SoundReader
                 $"'{clip.Path}' has {clip.AudioTracks.Length} sound track(s), numbered from 0; there is no track {number}."));
         }
 
-        // Sample k of the result is heard at (first + k) / rate of the container's time, whatever the packets' own
-        // steps: the resampler is told the time of its first sample and fills or cuts to reach it.
+        // Sample k of the result is heard at first / own rate + k / rate of the container's time, whatever the packets'
+        // own steps: the resampler is told the time of its first sample and fills or cuts to reach it. It counts that
+        // time in samples of its input (libswresample's first_pts), not of its output.
         double absolute = fromSeconds + clip.ContainerStartSeconds;
-        long first = (long)Math.Round(absolute * sampleRate);
+        int ownRate = clip.AudioTracks[number].SampleRate is > 0 and int own ? own : sampleRate;
+        long first = (long)Math.Round(absolute * ownRate);
         long? wanted = durationSeconds is { } seconds ? Math.Max(1, (long)Math.Round(seconds * sampleRate)) : null;
         double seek = absolute - clip.FileStartSeconds - 0.1;
         string resample = string.Create(
@@ -76,7 +78,7 @@ public static class SoundReader
             throw new UnusableInputException(FfmpegMessage.WhyNotDecoded(clip.Path, "The sound", ffmpeg.ErrorText));
         }
 
-        return new MonoSound(samples, sampleRate, ((double)first / sampleRate) - clip.ContainerStartSeconds);
+        return new MonoSound(samples, sampleRate, ((double)first / ownRate) - clip.ContainerStartSeconds);
     }
 
     /// <summary>Finds the sound track with the most to hear: the loudest in short stretches over the whole clip.</summary>

@@ -44,6 +44,26 @@ public sealed class SoundReaderTests : IDisposable
         }
     }
 
+    // Resampled and from the middle, as sync and the choice of a track read it; the click's place is the sound's own.
+    [Theory]
+    [InlineData("click.mp4", 48000, 16000)]
+    [InlineData("click.mp4", 44100, 16000)]
+    [InlineData("click.mp4", 44100, 8000)]
+    [InlineData("click.ts", 48000, 16000)]
+    public async Task ReadMono_ResampledFromTheMiddle_PutsTheClickAtItsTime(string name, int ownRate, int rate)
+    {
+        string path = Make(name, "aac", 0, 0, ClickAt(6.0, 8), ownRate: ownRate);
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
+        foreach ((double from, double? duration) in ((double, double?)[])[(0, null), (0.7, null), (3.37, 4), (5.013, 2)])
+        {
+            MonoSound sound = await SoundReader.ReadMonoAsync(clip, rate, null, from, duration, TestContext.Current.CancellationToken);
+            Assert.Equal(from, sound.StartSeconds, 0.6 / ownRate);
+
+            // Half a sample, and the millisecond of MPEG-TS time stamps.
+            Assert.Equal(6.0, FindClick(sound), (0.6 / rate) + (name.EndsWith(".ts", StringComparison.Ordinal) ? 0.001 : 0));
+        }
+    }
+
     [Fact]
     public async Task ReadMono_LowRate_KeepsTheTimeToAFractionOfASample()
     {
@@ -156,7 +176,7 @@ public sealed class SoundReaderTests : IDisposable
         return sound.StartSeconds + ((at + (0.5 * (l - r) / (l - (2 * m) + r))) / sound.SampleRate);
     }
 
-    private string Make(string name, string codec, double soundLate, double picturesLate, float[] interleaved, int channels = 1)
+    private string Make(string name, string codec, double soundLate, double picturesLate, float[] interleaved, int channels = 1, int ownRate = Rate)
     {
         string path = _folder.PathOf(name);
         ExternalTool.Ffmpeg().Run(
@@ -164,7 +184,7 @@ public sealed class SoundReaderTests : IDisposable
                 "-v", "error", "-y",
                 "-itsoffset", picturesLate.ToString(CultureInfo.InvariantCulture), "-f", "lavfi", "-i", string.Create(CultureInfo.InvariantCulture, $"color=gray:s=64x48:r=25:d={interleaved.Length / channels / (double)Rate:0.###}"),
                 "-itsoffset", soundLate.ToString(CultureInfo.InvariantCulture), "-f", "f32le", "-ar", "48000", "-ac", channels.ToString(CultureInfo.InvariantCulture), "-i", "pipe:0",
-                "-c:v", "libx264", "-preset", "ultrafast", "-vsync", "passthrough", "-c:a", codec, "-b:a", "192k", "file:" + path,
+                "-c:v", "libx264", "-preset", "ultrafast", "-vsync", "passthrough", "-c:a", codec, "-b:a", "192k", "-ar", ownRate.ToString(CultureInfo.InvariantCulture), "file:" + path,
             ],
             MemoryMarshal.AsBytes(interleaved.AsSpan()).ToArray());
         return path;
