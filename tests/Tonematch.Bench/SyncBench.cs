@@ -35,7 +35,9 @@ internal static class SyncBench
 
         if (args.Length > 0 && args[0] == "hours")
         {
-            return Hours(args.Length > 1 ? double.Parse(args[1], CultureInfo.InvariantCulture) : 1);
+            return Hours(
+                args.Length > 1 ? double.Parse(args[1], CultureInfo.InvariantCulture) : 1,
+                args.Length > 2 ? double.Parse(args[2], CultureInfo.InvariantCulture) : null);
         }
 
         if (args.Length > 0 && args[0] == "fft")
@@ -197,8 +199,9 @@ internal static class SyncBench
         return 0;
     }
 
-    // Speed and memory on hours of sound; the second starts 40 minutes later (or a third of the length) and drifts.
-    private static int Hours(double hours)
+    // Speed and memory on hours of sound; the second starts 40 minutes later (or a third of the length) and drifts. It
+    // is as long, or a short clip.
+    private static int Hours(double hours, double? clipSeconds)
     {
         const int rate = 16000;
         double seconds = hours * 3600, shift = Math.Min(2400, seconds / 3);
@@ -214,7 +217,7 @@ internal static class SyncBench
         }
 
         float[] first = MadeRecording.WithNoise(all[..(int)(seconds * rate)], 20, 4);
-        float[] second = MadeRecording.WithNoise(MadeRecording.Record(all, rate, shift, seconds - 1, rate, 18.4), 15, 5);
+        float[] second = MadeRecording.WithNoise(MadeRecording.Record(all, rate, shift, clipSeconds ?? (seconds - 1), rate, 18.4), 15, 5);
         MonoSound a = new(first, rate, 0), b = new(second, rate, 0);
         for (int round = 0; round < 2; round++)
         {
@@ -225,7 +228,7 @@ internal static class SyncBench
             SyncResult result = SoundSync.Synchronise(a, b);
             Console.WriteLine(result);
             Console.WriteLine(FormattableString.Invariant(
-                $"{hours} h twice at {rate} Hz, offset {-shift * (1 + 18.4e-6):0.00000} s, drift 18.4 ppm: {clock.Elapsed.TotalSeconds:0.00} s wall, {(Environment.CpuUsage.TotalTime - before).TotalSeconds:0.00} s processor, {(GC.GetTotalAllocatedBytes() - allocated) / 1e6:0} MB allocated, peak working set {Process.GetCurrentProcess().PeakWorkingSet64 / 1e6:0} MB (the sounds themselves: {8.0 * first.Length / 1e6:0} MB)"));
+                $"{hours} h and {second.Length / (double)rate:0} s at {rate} Hz, offset {-shift * (1 + 18.4e-6):0.00000} s, drift 18.4 ppm: {clock.Elapsed.TotalSeconds:0.00} s wall, {(Environment.CpuUsage.TotalTime - before).TotalSeconds:0.00} s processor, {(GC.GetTotalAllocatedBytes() - allocated) / 1e6:0} MB allocated, peak working set {Process.GetCurrentProcess().PeakWorkingSet64 / 1e6:0} MB (the sounds themselves: {4.0 * (first.Length + second.Length) / 1e6:0} MB)"));
         }
 
         return 0;
