@@ -32,7 +32,7 @@ public static class ClipRenderer
         ArgumentNullException.ThrowIfNull(lut);
         ArgumentNullException.ThrowIfNull(options);
         RequireClip(clip);
-        OutputFormat format = OutputFormat.For(clip, options.OutputEncoding ?? clip.Encoding, options.Codec, options.Quality, outputPath);
+        OutputFormat format = OutputFormat.For(clip, options.OutputEncoding ?? clip.Encoding, options.Codec, options.Quality, outputPath).With(await MasteringFigures.ReadAsync(clip, cancel).ConfigureAwait(false));
         AtomicFile.Check(outputPath, options.Force, clip.Path);
         List<string> notes = [.. format.Notes];
         string[] arguments =

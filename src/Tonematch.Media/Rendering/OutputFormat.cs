@@ -28,6 +28,9 @@ internal sealed record OutputFormat
 
     public required ImmutableArray<string> Notes { get; init; }
 
+    /// <summary>HDR figures that the encoder writes into the result; null for none.</summary>
+    public MasteringFigures? Mastering { get; init; }
+
     /// <summary>Decides for a clip.</summary>
     public static OutputFormat For(ClipInfo clip, SignalEncoding encoding, RenderCodec codec, int? quality, string outputPath)
     {
@@ -93,7 +96,7 @@ internal sealed record OutputFormat
         {
             RenderCodec.H264 => ["-c:v", "libx264", "-preset", "medium", "-crf", crf],
             RenderCodec.H265 =>
-                ["-c:v", "libx265", "-preset", "medium", "-crf", crf, "-x265-params", "log-level=error", .. Muxer == "matroska" ? (string[])[] : ["-tag:v", "hvc1"]],
+                ["-c:v", "libx265", "-preset", "medium", "-crf", crf, "-x265-params", X265Parameters(), .. Muxer == "matroska" ? (string[])[] : ["-tag:v", "hvc1"]],
             _ => ["-c:v", "prores_ks", "-profile:v", "hq", "-vendor", "apl0"],
         };
         return
@@ -125,6 +128,16 @@ internal sealed record OutputFormat
             CultureInfo.InvariantCulture,
             $"zscale=matrixin={clip.Matrix.Code}:rangein={RangeWord(clip.Range)}{chroma}:matrix=0:range=full{scale},format=gbrpf32le");
     }
+
+    /// <summary>The format with the clip's HDR figures where the encoder can write them and they still hold; else says so.</summary>
+    public OutputFormat With(MasteringFigures? figures) => figures is null ? this
+        : Transfer is not (H273.TransferPq or H273.TransferHlg) ? this with { Notes = Notes.Add("The clip's HDR figures (mastering display, content light) do not hold for the result, which is not HDR: they are left out.") }
+        : Codec == RenderCodec.H265 ? this with { Mastering = figures }
+        : this with { Notes = Notes.Add("The clip's HDR figures (mastering display, content light) cannot be written with this codec: they are left out. --codec h265 keeps them.") };
+
+    private string X265Parameters() => "log-level=error"
+        + (Mastering?.Display is { } display ? $":master-display={display}" : "")
+        + (Mastering?.LightLevel is { } light ? $":max-cll={light}" : "");
 
     private static string RangeWord(SignalRange range) => range == SignalRange.Full ? "full" : "limited";
 
