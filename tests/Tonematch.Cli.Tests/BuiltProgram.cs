@@ -65,4 +65,11 @@ internal sealed record ProgramRun(int ExitCode, string Output, string Error)
         Assert.All(words, w => Assert.Contains(w, Error, StringComparison.OrdinalIgnoreCase));
         return this;
     }
+
+    /// <summary>The result's text holds these words.</summary>
+    public ProgramRun Prints(params string[] words)
+    {
+        Assert.All(words, w => Assert.Contains(w, Output, StringComparison.Ordinal));
+        return this;
+    }
 }

@@ -32,6 +32,7 @@ public sealed class WrongInputTests : IDisposable
     [InlineData(2, "--encoding", "fit PAIRS --out OUT --encoding cinema")]
     [InlineData(2, "--encoding", "fit PAIRS --out OUT --encoding srgb --primary-encoding srgb")]
     [InlineData(2, "--offset", "match a.mp4 b.mp4 c.mp4 --out OUT --offset 1")]
+    [InlineData(2, ".svg", "check a.mp4 b.mp4 --plot picture.png")]
     [InlineData(3, "does not exist", "match a.mp4 b.mp4 --out OUT")]
     [InlineData(3, "is not there", "fit nosuch.csv --out OUT")]
     [InlineData(3, "folder", "probe FOLDER")]
