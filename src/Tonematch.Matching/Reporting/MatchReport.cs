@@ -199,7 +199,7 @@ public static class MatchReport
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 
-            yield return "Look at a cut from the primary to the corrected secondary at a face, a white and a black before you render.";
+            yield return "Look at a cut from the primary to the corrected secondary at a face, a white and a black before you render: tonematch render with --cut-test makes a clip of such cuts.";
         }
 
     }

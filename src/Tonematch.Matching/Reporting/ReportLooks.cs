@@ -120,7 +120,7 @@ internal static class ReportLooks
         thead .n{white-space:normal}
         td:last-child,th:last-child{padding-right:0}
         .words{min-width:18rem}
-        .swatches{display:block;width:6rem;height:1.25rem}
+        .swatches{display:inline-block;width:6rem;height:1.25rem;vertical-align:-.28rem}
         .meter{display:block;width:7rem;height:.55rem;background:var(--faint)}
         .chosen th,.chosen td{font-weight:700}
         em{font-style:normal;font-weight:400;font-size:.8125rem;border:1px solid var(--line);border-radius:1em;padding:0 .5em;white-space:nowrap}
