@@ -4,6 +4,8 @@ using Tonematch.Checking;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
+using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
 
@@ -12,22 +14,29 @@ namespace Tonematch.Matching;
 /// <summary>Checks a match over the whole overlap of two clips: the same sampler at many instants.</summary>
 public static class CheckPipeline
 {
-    // A few instants a minute find every step that lasts; more only cost time.
-    private const double SecondsBetween = 10;
+    // A few instants a minute find every step that lasts; more only cost time, and --every-frame leaves none out.
+    private const double SecondsBetween = 15;
     private const int FewestInstants = 12;
     private const int MostInstants = 120;
     private const int AtATime = 6;
     private const int LargestSide = 960;
 
+    // Things are searched for anew at so many instants at least: what moves is seen only there.
+    private const int FewestSearches = 6;
+
+    // Every frame is looked at in this size: decoding is what costs then, and patches still hold tens of pixels.
+    private const int EveryFrameSide = 480;
+
     /// <summary>Compares the clips, the secondary through the correction when one is given.</summary>
     /// <param name="request">The clips and where to find corresponding colours.</param>
     /// <param name="correction">Applied to the secondary first, or null: the clips as they are.</param>
     /// <param name="tolerance">The mean CIEDE2000 that passes.</param>
+    /// <param name="everyFrame">Looks at every frame of the primary, not only at a few instants a minute.</param>
     /// <param name="progress">Told what is being done.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <exception cref="NoTrustworthyResultException">No instant shows corresponding colours.</exception>
     public static async Task<CheckOutcome> RunAsync(
-        MatchRequest request, CorrectionFile? correction, double tolerance, IProgress<StageProgress> progress, CancellationToken cancel)
+        MatchRequest request, CorrectionFile? correction, double tolerance, bool everyFrame, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
@@ -40,10 +49,13 @@ public static class CheckPipeline
             sync = await SyncStage.RunAsync(primary, secondary, request, cancel);
         }
 
-        OverTime over = await CompareAsync(
-            primary, secondary, sync?.Found, request, correction?.Apply, FewestInstants, MostInstants, tolerance, progress, cancel)
+        Comparison comparison = new(primary, secondary, sync?.Found, request, correction?.Apply, tolerance);
+        OverTime over = await comparison.RunAsync(FewestInstants, MostInstants, everyFrame, progress, cancel)
             ?? throw new NoTrustworthyResultException("At none of the instants looked at could the two be compared: nothing was found that both cameras saw.");
-        return new CheckOutcome(primary, secondary, sync?.Found, over.Method, over.Result, over.LookedAt, [.. over.Warnings, .. sync?.Found.Warnings ?? []]);
+        return new CheckOutcome(primary, secondary, sync?.Found, over.Method, over.Result, over.LookedAt, [.. over.Warnings, .. sync?.Found.Warnings ?? []])
+        {
+            EveryFrame = everyFrame && sync is not null && over.Method != SamplingMethod.Overall,
+        };
     }
 
     /// <summary>The figures over time.</summary>
@@ -53,114 +65,217 @@ public static class CheckPipeline
     /// <param name="Warnings">What the user should know, in sentences.</param>
     public sealed record OverTime(SamplingMethod Method, CheckResult Result, int LookedAt, ImmutableArray<string> Warnings);
 
-    /// <summary>Compares two clips whose place in time is known, at instants spread over their overlap.</summary>
+    /// <summary>Compares two clips whose place in time is known.</summary>
     /// <param name="primary">The primary clip.</param>
     /// <param name="secondary">The secondary clip.</param>
     /// <param name="sync">How they lie in time; null for still pictures.</param>
     /// <param name="request">Where to find corresponding colours.</param>
     /// <param name="correct">Secondary code values to corrected ones, or null: as they are.</param>
-    /// <param name="fewest">At least so many instants.</param>
-    /// <param name="most">At most so many.</param>
     /// <param name="tolerance">The mean CIEDE2000 that passes.</param>
-    /// <param name="progress">Told what is being done.</param>
-    /// <param name="cancel">Stops the work.</param>
-    /// <returns>Null when no instant shows corresponding colours.</returns>
-    public static async Task<OverTime?> CompareAsync(
-        ClipInfo primary, ClipInfo secondary, SyncFound? sync, MatchRequest request, Func<CodeRgb, CodeRgb>? correct,
-        int fewest, int most, double tolerance, IProgress<StageProgress> progress, CancellationToken cancel)
+    public sealed class Comparison(
+        ClipInfo primary, ClipInfo secondary, SyncFound? sync, MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance)
     {
-        ArgumentNullException.ThrowIfNull(primary);
-        ArgumentNullException.ThrowIfNull(secondary);
-        ArgumentNullException.ThrowIfNull(request);
-        ArgumentNullException.ThrowIfNull(progress);
-        FrameStage.Instant[] instants = sync is null
-            ? [new(0, 0, "")]
-            : [.. Instants(FrameStage.Overlap(primary, secondary, sync), fewest, most).Select(t => new FrameStage.Instant(t, FrameStage.NearestFrameAt(secondary, sync, t), ""))];
-        List<MatchedFrames> withoutCommon = [];
-        List<CheckedInstant> checkedInstants = [];
-        SamplingMethod? method = null;
-        int looked = 0;
-        foreach (FrameStage.Instant[] some in instants.Chunk(AtATime))
+        private readonly SignalEncoding _primaryEncoding = request.PrimaryEncoding ?? primary.Encoding;
+        private readonly Func<CodeRgb, CodeRgb> _correct = correct
+            ?? new IdentityCorrection(request.SecondaryEncoding ?? secondary.Encoding, request.PrimaryEncoding ?? primary.Encoding).Apply;
+
+        private readonly PlaceFollower _follower = new(LargestSide), _everyFrameFollower = new(EveryFrameSide);
+        private readonly List<MatchedFrames> _withoutCommon = [];
+        private SamplingMethod? _method;
+
+        /// <summary>Regions and whole pictures need no search, so nothing is followed.</summary>
+        private bool Follows => request.Regions.IsEmpty && request.Method is null or SamplingMethod.Overlap or SamplingMethod.Chart;
+
+        /// <summary>Tells of samples that were found before, so that they need not be searched for again.</summary>
+        /// <param name="frames">Frames of one instant.</param>
+        /// <param name="samples">Samples, places in the clips' own pixels; those of other instants are passed over.</param>
+        public void Remember(MatchedFrames frames, SampleSet samples)
         {
-            progress.Report(new("Comparing the clips over time", (double)looked / instants.Length));
-            ImmutableArray<MatchedFrames> frames = await FrameStage.GrabAsync(primary, secondary, some, request, cancel, LargestSide);
-            SampleSet?[] sets = new SampleSet?[frames.Length];
-            await Parallel.ForEachAsync(Enumerable.Range(0, frames.Length), cancel, (i, stop) =>
+            ArgumentNullException.ThrowIfNull(frames);
+            ArgumentNullException.ThrowIfNull(samples);
+            _method ??= samples.Method;
+            _follower.Remember(frames, samples
+                .WithPlacesScaled((double)frames.Primary.Picture.Width / primary.Width, (double)frames.Secondary.Picture.Width / secondary.Width)
+                .Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds));
+        }
+
+        /// <summary>Compares at instants spread over the overlap, or at every frame.</summary>
+        /// <param name="fewest">At least so many instants.</param>
+        /// <param name="most">At most so many.</param>
+        /// <param name="everyFrame">Every frame of the primary afterwards.</param>
+        /// <param name="progress">Told what is being done.</param>
+        /// <param name="cancel">Stops the work.</param>
+        /// <returns>Null when no instant shows corresponding colours.</returns>
+        public async Task<OverTime?> RunAsync(int fewest, int most, bool everyFrame, IProgress<StageProgress> progress, CancellationToken cancel)
+        {
+            ArgumentNullException.ThrowIfNull(progress);
+            everyFrame &= sync is not null;
+            CheckedSeries series = new(_primaryEncoding);
+            int looked = await LookAsync(series, fewest, everyFrame ? fewest : most, progress, cancel);
+            List<string> warnings = [];
+            if (series.Count == 0 && request.Method is null && request.Regions.IsEmpty)
             {
-                sets[i] = TrySample(frames[i], request, stop);
-                return ValueTask.CompletedTask;
-            });
-            for (int i = 0; i < frames.Length; i++)
-            {
-                if (sets[i] is { } set)
+                // Nothing in common at any instant: the pictures as a whole, instant by instant.
+                _method = SamplingMethod.Overall;
+                warnings.Add(OverallSampler.LowConfidence);
+                foreach (MatchedFrames f in _withoutCommon)
                 {
-                    method ??= set.Method;
-                    checkedInstants.Add(Checked(frames[i], set, correct));
+                    SampleSet set = OverallSampler.Sample([f.Primary.Picture], [f.Secondary.Picture]);
+                    if (set.Refusal is null)
+                    {
+                        series.Add(Checked(f, set.Pairs.Select(p => new FollowedColour(p.Primary, p.Secondary, p.Weight))));
+                    }
                 }
-                else if (withoutCommon.Count < fewest)
+            }
+            else if (series.Count > 0 && everyFrame)
+            {
+                series = new CheckedSeries(_primaryEncoding);
+                looked = await EveryFrameAsync(series, progress, cancel);
+            }
+
+            if (series.Count == 0)
+            {
+                return null;
+            }
+
+            if (series.Count < looked && _method != SamplingMethod.Overall)
+            {
+                warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                    $"At {looked - series.Count} of {looked} {(everyFrame ? "frames" : "instants")} nothing was found that both cameras saw; those are not in the figures."));
+            }
+
+            return new OverTime(_method!.Value, series.Evaluate(tolerance), looked, [.. warnings]);
+        }
+
+        private async Task<int> LookAsync(CheckedSeries series, int fewest, int most, IProgress<StageProgress> progress, CancellationToken cancel)
+        {
+            FrameStage.Instant[] instants = await InstantsAsync(fewest, most, cancel);
+            int searchEvery = Math.Max(1, instants.Length / FewestSearches), looked = 0;
+            foreach (FrameStage.Instant[] some in instants.Chunk(AtATime))
+            {
+                progress.Report(new("Comparing the clips over time", (double)looked / instants.Length));
+                ImmutableArray<MatchedFrames> frames = await FrameStage.GrabAsync(primary, secondary, some, request, cancel, LargestSide);
+                FollowedColour[]?[] colours = new FollowedColour[]?[frames.Length];
+                int first = looked;
+                await SearchAsync(Enumerable.Range(0, frames.Length).Where(i => !Follows || (first + i) % searchEvery == searchEvery / 2));
+                for (int i = 0; i < frames.Length; i++)
                 {
-                    withoutCommon.Add(frames[i]);
+                    if (colours[i] is null && _follower.At(frames[i].Primary.Seconds, frames[i].Primary.Picture, frames[i].Secondary.Picture) is { IsEmpty: false } followed)
+                    {
+                        colours[i] = [.. followed];
+                    }
+                }
+
+                await SearchAsync(Enumerable.Range(0, frames.Length).Where(i => colours[i] is null));
+                for (int i = 0; i < frames.Length; i++)
+                {
+                    if (colours[i] is { Length: > 0 } found)
+                    {
+                        series.Add(Checked(frames[i], found));
+                    }
+                    else if (_withoutCommon.Count < fewest)
+                    {
+                        _withoutCommon.Add(frames[i]);
+                    }
+                }
+
+                looked += some.Length;
+
+                async Task SearchAsync(IEnumerable<int> wanted)
+                {
+                    int[] which = [.. wanted];
+                    SampleSet?[] sets = new SampleSet?[frames.Length];
+                    await Parallel.ForEachAsync(which, cancel, (i, stop) =>
+                    {
+                        sets[i] = TrySample(frames[i], stop);
+                        return ValueTask.CompletedTask;
+                    });
+                    foreach (int i in which)
+                    {
+                        colours[i] = sets[i] is { } set ? [.. set.Pairs.Select(p => new FollowedColour(p.Primary, p.Secondary, p.Weight))] : [];
+                        if (sets[i] is { } found && Follows)
+                        {
+                            _method ??= found.Method;
+                            _follower.Remember(frames[i], found.Pairs);
+                            _everyFrameFollower.Remember(frames[i], found.Pairs);
+                        }
+
+                        _method ??= sets[i]?.Method;
+                    }
                 }
             }
 
-            looked += some.Length;
+            return looked;
         }
 
-        List<string> warnings = [];
-        if (checkedInstants.Count == 0 && request.Method is null && request.Regions.IsEmpty)
+        private async Task<int> EveryFrameAsync(CheckedSeries series, IProgress<StageProgress> progress, CancellationToken cancel)
         {
-            // Nothing in common at any instant: the pictures as a whole, instant by instant.
-            method = SamplingMethod.Overall;
-            warnings.Insert(0, OverallSampler.LowConfidence);
-            foreach (MatchedFrames f in withoutCommon)
+            (double from, double to) = FrameStage.Overlap(primary, secondary, sync!);
+            int looked = 0;
+            await foreach (FramesTogether frames in FramesTogether.ReadAsync(primary, secondary, sync!, from, to, EveryFrameSide, cancel))
             {
-                SampleSet set = OverallSampler.Sample([f.Primary.Picture], [f.Secondary.Picture]);
-                if (set.Refusal is null)
+                (Picture p, Picture s) = (InEncoding(frames.Primary.Picture, request.PrimaryEncoding), InEncoding(frames.Secondary.Picture, request.SecondaryEncoding));
+                IEnumerable<FollowedColour> colours = Follows
+                    ? _everyFrameFollower.At(frames.Primary.Seconds, p, s)
+                    : Direct(new MatchedFrames(new(p, frames.Primary.Seconds, frames.Primary.Seconds), new(s, frames.Secondary.Seconds, frames.Secondary.Seconds), ""), cancel);
+                if (colours.Any())
                 {
-                    checkedInstants.Add(Checked(f, set, correct));
+                    series.Add(Checked(frames.Primary.Seconds, frames.Secondary.Seconds, colours));
+                }
+
+                if (looked++ % 100 == 0)
+                {
+                    progress.Report(new("Comparing every frame", (frames.Primary.Seconds - from) / (to - from)));
                 }
             }
-        }
-        else if (checkedInstants.Count > 0 && checkedInstants.Count < looked)
-        {
-            warnings.Add(string.Create(CultureInfo.InvariantCulture,
-                $"At {looked - checkedInstants.Count} of {looked} instants nothing was found that both cameras saw; those are not in the figures."));
+
+            return looked;
         }
 
-        SignalEncoding encoding = request.PrimaryEncoding ?? primary.Encoding;
-        return checkedInstants.Count == 0
-            ? null
-            : new OverTime(method!.Value, MatchCheck.Evaluate(checkedInstants, encoding, tolerance), looked, [.. warnings]);
-    }
+        private IEnumerable<FollowedColour> Direct(MatchedFrames frames, CancellationToken cancel) =>
+            TrySample(frames, cancel)?.Pairs.Select(p => new FollowedColour(p.Primary, p.Secondary, p.Weight)) ?? [];
 
-    private static IEnumerable<double> Instants((double From, double To) overlap, int fewest, int most)
-    {
-        double length = overlap.To - overlap.From;
-        int count = (int)Math.Clamp(length / SecondsBetween, fewest, most);
-        return Enumerable.Range(0, count).Select(i => overlap.From + (length * (i + 0.5) / count));
-    }
-
-    private static SampleSet? TrySample(MatchedFrames frames, MatchRequest request, CancellationToken cancel)
-    {
-        SamplingMethod[] methods = request.Method is { } asked ? [asked]
-            : request.Regions.Length > 0 ? [SamplingMethod.Regions]
-            : [SamplingMethod.Overlap, SamplingMethod.Chart];
-        foreach (SamplingMethod method in methods)
+        private async Task<FrameStage.Instant[]> InstantsAsync(int fewest, int most, CancellationToken cancel)
         {
-            SampleSet set = SampleStage.By(method, [frames], request, cancel);
-            if (set.Refusal is null && set.Pairs.Length > 0)
+            if (sync is null)
             {
-                return set;
+                return [new(0, 0, "")];
             }
+
+            (double from, double to) = FrameStage.Overlap(primary, secondary, sync);
+            int count = (int)Math.Clamp((to - from) / SecondsBetween, fewest, most);
+            double[] times = await QuickInstants.ChooseAsync(primary, secondary, sync, from, to, count, withFrameBefore: false, cancel);
+            return [.. times.Select(t => new FrameStage.Instant(t, FrameStage.NearestFrameAt(secondary, sync, t), ""))];
         }
 
-        return null;
-    }
+        private SampleSet? TrySample(MatchedFrames frames, CancellationToken cancel)
+        {
+            SamplingMethod[] methods = request.Method is { } asked ? [asked]
+                : request.Regions.Length > 0 ? [SamplingMethod.Regions]
+                : [SamplingMethod.Overlap, SamplingMethod.Chart];
 
-    private static CheckedInstant Checked(MatchedFrames frames, SampleSet set, Func<CodeRgb, CodeRgb>? given)
-    {
-        Func<CodeRgb, CodeRgb> correct = given ?? new IdentityCorrection(set.SecondaryEncoding, set.PrimaryEncoding).Apply;
-        return new CheckedInstant(frames.Primary.Seconds, frames.Secondary.Seconds,
-            [.. set.Pairs.Select(p => new CheckedColour(p.Primary.Clamped(), correct(p.Secondary).Clamped(), p.Weight))]);
+            // What was marked is in the clips' own pixels, these pictures are smaller.
+            MatchRequest here = request.ForPicturesScaled(
+                (double)frames.Primary.Picture.Width / primary.Width, (double)frames.Secondary.Picture.Width / secondary.Width);
+            foreach (SamplingMethod method in methods)
+            {
+                SampleSet set = SampleStage.By(method, [frames], here, cancel);
+                if (set.Refusal is null && set.Pairs.Length > 0)
+                {
+                    return set;
+                }
+            }
+
+            return null;
+        }
+
+        private static Picture InEncoding(Picture picture, SignalEncoding? given) => given is null ? picture : picture.WithEncoding(given);
+
+        private CheckedInstant Checked(MatchedFrames frames, IEnumerable<FollowedColour> colours) =>
+            Checked(frames.Primary.Seconds, frames.Secondary.Seconds, colours);
+
+        private CheckedInstant Checked(double primarySeconds, double secondarySeconds, IEnumerable<FollowedColour> colours) => new(
+            primarySeconds, secondarySeconds,
+            [.. colours.Select(c => new CheckedColour(c.Primary.Clamped(), _correct(c.Secondary).Clamped(), c.Weight))]);
     }
 }

@@ -6,6 +6,7 @@ using Tonematch.Matching.Reporting;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Samples;
+using Tonematch.Sync;
 
 namespace Tonematch.Matching;
 
@@ -32,9 +33,15 @@ public static class MatchPipeline
         if (clips.Sync is { } sync && samples.Method != SamplingMethod.Overall)
         {
             Lut3D lut = fit.Chosen.Lut;
-            overTime = (await CheckPipeline.CompareAsync(
-                clips.Primary, clips.Secondary, sync, request with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code), InstantsChecked, InstantsChecked,
-                request.Tolerance ?? MatchCheck.UsualTolerance, progress, cancel))?.Result;
+            CheckPipeline.Comparison comparison = new(
+                clips.Primary, clips.Secondary, sync, request with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
+                request.Tolerance ?? MatchCheck.UsualTolerance);
+            foreach (MatchedFrames frames in clips.Frames)
+            {
+                comparison.Remember(frames, samples);
+            }
+
+            overTime = (await comparison.RunAsync(InstantsChecked, InstantsChecked, everyFrame: false, progress, cancel))?.Result;
         }
 
         return new MatchOutcome(samples, fit.Fit, fit.Chosen)
@@ -62,21 +69,23 @@ public static class MatchPipeline
         }
 
         bool stills = primary.IsStillImage || secondary.IsStillImage;
-        SyncStage.Result? sync = null;
+        SyncFound? sync = null;
+        ReportSound? sound = null;
         if (!stills)
         {
             progress.Report(new("Listening to both recordings", 0));
-            sync = await SyncStage.RunAsync(primary, secondary, request, cancel);
-            notes.AddRange(sync.Found.Warnings);
+            (sync, sound) = await ListenAsync(primary, secondary, request, cancel);
+            notes.AddRange(sync.Warnings);
         }
 
         progress.Report(new("Taking frames of the same instants", 0));
-        (ImmutableArray<MatchedFrames> frames, ImmutableArray<string> ofFrames) = await FrameStage.RunAsync(primary, secondary, sync?.Found, request, cancel);
+        (ImmutableArray<MatchedFrames> frames, ImmutableArray<string> ofFrames) = await FrameStage.RunAsync(primary, secondary, sync, request, cancel);
         notes.AddRange(ofFrames);
         progress.Report(new("Finding the same colours in both", 0));
         SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, cancel), cancel);
-        MatchedClips clips = new(primary, secondary, sync?.Found, frames);
-        return (sync is { Primary: { } a, Secondary: { } b } ? await WithSoundAsync(clips, SoundMoment.Find(a, b, sync.Found), request, cancel) : clips, samples, [.. notes]);
+        MatchedClips clips = new(primary, secondary, sync, frames);
+        samples = samples.WithPlacesScaled((double)primary.Width / frames[0].Primary.Picture.Width, (double)secondary.Width / frames[0].Secondary.Picture.Width);
+        return (await WithSoundAsync(clips, sound, request, cancel), samples, [.. notes]);
     }
 
     /// <summary>From a file of pairs to a correction.</summary>
@@ -110,6 +119,14 @@ public static class MatchPipeline
         ArgumentNullException.ThrowIfNull(request);
         ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.PrimaryPath, cancel), ClipProbe.ProbeAsync(request.SecondaryPath, cancel));
         return (clips[0], clips[1]);
+    }
+
+    // An hour of both sounds is half a gigabyte: only the moment that is shown outlives this method.
+    private static async Task<(SyncFound Sync, ReportSound? Sound)> ListenAsync(
+        ClipInfo primary, ClipInfo secondary, MatchRequest request, CancellationToken cancel)
+    {
+        SyncStage.Result sync = await SyncStage.RunAsync(primary, secondary, request, cancel);
+        return (sync.Found, sync is { Primary: { } a, Secondary: { } b } ? SoundMoment.Find(a, b, sync.Found) : null);
     }
 
     private static async Task<MatchedClips> WithSoundAsync(MatchedClips clips, ReportSound? sound, MatchRequest request, CancellationToken cancel)

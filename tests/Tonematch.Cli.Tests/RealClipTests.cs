@@ -42,6 +42,24 @@ public sealed class RealClipTests : IDisposable
         Assert.True(after < 1.5, $"after {after}");
     }
 
+    // The secondary is made darker from its 5.3 s on, which are 7.0 s of the primary; vtest.avi has ten frames a second.
+    [Fact]
+    public async Task CheckEveryFrame_SecondaryBecomesDarkerOnTheWay_NamesThatFrame()
+    {
+        string street = OpenCvData + "vtest.avi";
+        Assert.SkipUnless(File.Exists(street), "opencv-doc (Debian) is not installed");
+        string primary = _folder.PathOf("street.mp4"), secondary = _folder.PathOf("darker.mp4"), csv = _folder.PathOf("over time.csv");
+        await FfmpegAsync(["-i", street, "-t", "12", .. Tagged, "-an", primary]);
+        await FfmpegAsync(["-ss", "1.7", "-i", street, "-t", "9", "-vf", "format=gbrp,colorchannelmixer=rr=0.85:gg=0.85:bb=0.85:enable='gte(t,5.25)'," + ToBt709, .. Tagged, "-an", secondary]);
+
+        ProgramRun run = (await BuiltProgram.RunAsync("check", primary, secondary, "--offset", "-1.7", "--every-frame", "--tolerance", "20", "--csv", csv, "--json")).Ended(0);
+
+        JsonElement step = Assert.Single(run.Json.GetProperty("steps").EnumerateArray());
+        Assert.Equal(7.0, step.GetProperty("primary_seconds").GetDouble(), 0.05);
+        Assert.InRange(step.GetProperty("exposure_stops").GetDouble(), -0.7, -0.25);
+        Assert.InRange(File.ReadAllLines(csv).Length, 85, 92);
+    }
+
     [Fact]
     public async Task Match_TwoViewPhotographsAsClips_FindsTheSameObjects()
     {

@@ -18,6 +18,7 @@ internal static class CheckCommand
         Argument<string> secondary = Inputs.Secondary();
         Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}, applied to the secondary first. Without it the clips are compared as they are.", HelpName = "FILE" };
         Option<double?> tolerance = Inputs.Tolerance(string.Create(CultureInfo.InvariantCulture, $"The mean Delta E that passes ({MatchCheck.UsualTolerance:0.#} when not said); exit code 5 when missed."));
+        Option<bool> everyFrame = new("--every-frame") { Description = "Looks at every frame of the overlap, not only at four instants a minute: as long as decoding both clips takes." };
         Option<string?> csv = new("--csv") { Description = "Writes the figures over time as CSV.", HelpName = "FILE" };
         Option<string?> plot = new("--plot") { Description = "Writes the figures over time as a drawing: an .svg file, for any browser.", HelpName = "FILE" };
         Option<bool> json = Inputs.Json();
@@ -25,7 +26,7 @@ internal static class CheckCommand
         SamplingOptions sampling = new();
         Command command = new("check", "Compares two clips over their whole overlap: Delta E over time, by zone, on skin and neutrals; jumps of exposure and white balance.\nExample: tonematch check wide.mp4 close.mp4 --correction match/correction.cube")
         {
-            primary, secondary, file, tolerance, csv, plot, json, force,
+            primary, secondary, file, everyFrame, tolerance, csv, plot, json, force,
         };
         sampling.AddTo(command);
         command.SetAction(async (parsed, cancel) =>
@@ -46,7 +47,7 @@ internal static class CheckCommand
 
             CorrectionFile? correction = parsed.GetValue(file) is { } path ? await LutFiles.ReadAsync(path, cancel) : null;
             CheckOutcome outcome = await terminal.WithProgressAsync(progress =>
-                CheckPipeline.RunAsync(request, correction, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, progress, cancel));
+                CheckPipeline.RunAsync(request, correction, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, parsed.GetValue(everyFrame), progress, cancel));
             if (csvPath is not null)
             {
                 AtomicFile.WriteText(csvPath, parsed.GetValue(force), w => w.Write(CheckText.Csv(outcome.Result)), inputs);
@@ -92,7 +93,7 @@ internal static class CheckCommand
         }
 
         terminal.Line(string.Create(CultureInfo.InvariantCulture,
-            $"Delta E {r.All.Mean:F2} on average over {r.OverTime.Length} instants ({MatchWords.Visibility(r.All.Mean)}); the worst instant has {r.OverTime.Max(i => i.DeltaE.Mean):F2}, at {r.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of the primary."));
+            $"Delta E {r.All.Mean:F2} on average over {r.OverTime.Length} {(outcome.EveryFrame ? "frames" : "instants")} ({MatchWords.Visibility(r.All.Mean)}); the worst has {r.OverTime.Max(i => i.DeltaE.Mean):F2}, at {r.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of the primary."));
         terminal.Line();
         Table table = new Table().Border(TableBorder.Simple).AddColumn("where")
             .AddColumn(new TableColumn("mean").RightAligned()).AddColumn(new TableColumn("95 %").RightAligned()).AddColumn(new TableColumn("samples").RightAligned());

@@ -15,6 +15,9 @@ public static class MatchCheck
     private const double DarkestForRatios = 0.01;
     private const double LightestForRatios = 0.95;
 
+    // A state of the light or of a camera's automatic lasts at least so long; flicker and flashes are none.
+    private const double ShortestStateSeconds = 0.4;
+
     /// <summary>Evaluates corresponding colours of many instants.</summary>
     /// <param name="instants">At least one instant; each with at least one colour.</param>
     /// <param name="encoding">The primary's encoding, in which all colours are given.</param>
@@ -30,16 +33,35 @@ public static class MatchCheck
             throw new ArgumentException("Every instant needs at least one colour, and there must be one instant.", nameof(instants));
         }
 
-        CheckedInstant[] ordered = [.. instants.OrderBy(i => i.PrimarySeconds)];
-        ImmutableArray<InstantFigures> overTime = [.. ordered.Select(i => FiguresOf(i, encoding))];
-        IReadOnlyList<int> starts = StepFinder.Find(
-            [.. overTime.Select(f => new[] { f.ExposureStops, f.RedGreenStops, f.BlueGreenStops })], smallestStep: 0.1);
-        ImmutableArray<MatchStep> steps = [.. Steps(overTime, starts)];
-        DeltaEStatistics all = Statistics(ordered.SelectMany(i => i.Colours), encoding);
-        return new CheckResult(all, ZonesOf(ordered, encoding), overTime, steps, all.Mean, MeanWithGainsPerState(ordered, starts, encoding), tolerance);
+        CheckedSeries series = new(encoding);
+        foreach (CheckedInstant instant in instants.OrderBy(i => i.PrimarySeconds))
+        {
+            series.Add(instant);
+        }
+
+        return series.Evaluate(tolerance);
     }
 
-    private static InstantFigures FiguresOf(CheckedInstant instant, SignalEncoding encoding)
+    /// <summary>From figures of every instant and the colours of some.</summary>
+    /// <param name="overTime">Every instant, in order of time.</param>
+    /// <param name="kept">Instants whose colours stand for all.</param>
+    /// <param name="encoding">The primary's encoding.</param>
+    /// <param name="tolerance">Mean CIEDE2000 that passes.</param>
+    internal static CheckResult Evaluate(ImmutableArray<InstantFigures> overTime, CheckedInstant[] kept, SignalEncoding encoding, double tolerance)
+    {
+        double seconds = overTime[^1].PrimarySeconds - overTime[0].PrimarySeconds;
+        int shortest = Math.Max(2, seconds > 0 ? (int)Math.Ceiling(ShortestStateSeconds * (overTime.Length - 1) / seconds) : 2);
+        IReadOnlyList<int> starts = StepFinder.Find(
+            [.. overTime.Select(f => new[] { f.ExposureStops, f.RedGreenStops, f.BlueGreenStops })], smallestStep: 0.1, shortest);
+        ImmutableArray<MatchStep> steps = [.. Steps(overTime, starts)];
+        DeltaEStatistics all = Statistics(kept.SelectMany(i => i.Colours), encoding);
+        double[] changes = [.. starts.Select(s => overTime[s].PrimarySeconds)];
+        CheckedInstant[][] states = [.. kept.GroupBy(i => changes.Count(c => c <= i.PrimarySeconds)).Select(g => g.ToArray())];
+        return new CheckResult(all, ZonesOf(kept, encoding), overTime, steps, all.Mean, MeanWithGainsPerState(states, encoding), tolerance);
+    }
+
+    /// <summary>The figures of one instant.</summary>
+    internal static InstantFigures FiguresOf(CheckedInstant instant, SignalEncoding encoding)
     {
         (double exposure, double redGreen, double blueGreen) = LightDifference(instant.Colours, encoding);
         return new InstantFigures(
@@ -123,13 +145,12 @@ public static class MatchCheck
         return result.ToImmutable();
     }
 
-    private static double MeanWithGainsPerState(CheckedInstant[] instants, IReadOnlyList<int> starts, SignalEncoding encoding)
+    private static double MeanWithGainsPerState(CheckedInstant[][] states, SignalEncoding encoding)
     {
-        int[] edges = [0, .. starts, instants.Length];
         List<CheckedColour> set = [];
-        for (int k = 0; k < edges.Length - 1; k++)
+        foreach (CheckedInstant[] state in states)
         {
-            CheckedColour[] stretch = [.. instants[edges[k]..edges[k + 1]].SelectMany(i => i.Colours)];
+            CheckedColour[] stretch = [.. state.SelectMany(i => i.Colours)];
             (double exposure, double redGreen, double blueGreen) = LightDifference(stretch, encoding);
             CheckedColour[] settled = [.. stretch.Select(c => c with { Corrected = Scale(c.Corrected, exposure, redGreen, blueGreen, encoding) })];
 

@@ -7,53 +7,25 @@ namespace Tonematch.Checking;
 /// </summary>
 public static class StepFinder
 {
-    private const int ShortestStretch = 2;
-
     /// <summary>Indices at which a new level begins, ascending; none for a steady series.</summary>
     /// <param name="series">One vector an instant, all of the same length.</param>
     /// <param name="smallestStep">Steps smaller than this (Euclidean distance between the levels) are not steps.</param>
-    public static IReadOnlyList<int> Find(IReadOnlyList<double[]> series, double smallestStep)
+    /// <param name="shortestStretch">A level lasts at least so many instants, 1 or more.</param>
+    public static IReadOnlyList<int> Find(IReadOnlyList<double[]> series, double smallestStep, int shortestStretch = 2)
     {
         ArgumentNullException.ThrowIfNull(series);
         ArgumentOutOfRangeException.ThrowIfLessThanOrEqual(smallestStep, 0);
+        ArgumentOutOfRangeException.ThrowIfLessThan(shortestStretch, 1);
         List<int> steps = [];
-        if (series.Count >= 2 * ShortestStretch)
+        if (series.Count >= 2 * shortestStretch)
         {
             double variance = NoiseVariance(series);
             double penalty = 2 * (series[0].Length + 1) * variance * Math.Log(series.Count);
-            Split(series, 0, series.Count, penalty, smallestStep, steps);
+            new Segmentation(series, smallestStep, shortestStretch, penalty, steps).Split(0, series.Count);
             steps.Sort();
         }
 
         return steps;
-    }
-
-    private static void Split(
-        IReadOnlyList<double[]> series, int from, int to, double penalty, double smallestStep, List<int> steps)
-    {
-        if (to - from < 2 * ShortestStretch)
-        {
-            return;
-        }
-
-        double whole = SquaredError(series, from, to);
-        int best = -1;
-        double bestGain = penalty;
-        for (int at = from + ShortestStretch; at <= to - ShortestStretch; at++)
-        {
-            double gain = whole - SquaredError(series, from, at) - SquaredError(series, at, to);
-            if (gain > bestGain && Distance(Mean(series, from, at), Mean(series, at, to)) >= smallestStep)
-            {
-                (best, bestGain) = (at, gain);
-            }
-        }
-
-        if (best >= 0)
-        {
-            steps.Add(best);
-            Split(series, from, best, penalty, smallestStep, steps);
-            Split(series, best, to, penalty, smallestStep, steps);
-        }
     }
 
     // Half the median squared neighbour difference over the median of chi-squared with one degree of freedom: a few
@@ -77,41 +49,85 @@ public static class StepFinder
         return sum / series[0].Length;
     }
 
-    private static double[] Mean(IReadOnlyList<double[]> series, int from, int to)
+    // Running sums make the error of any stretch a subtraction: an hour of frames is split in milliseconds.
+    private sealed class Segmentation
     {
-        double[] mean = new double[series[0].Length];
-        for (int i = from; i < to; i++)
+        private readonly double _smallestStep, _penalty;
+        private readonly int _shortest, _channels;
+        private readonly List<int> _steps;
+        private readonly double[] _sums, _squares;
+
+        public Segmentation(IReadOnlyList<double[]> series, double smallestStep, int shortest, double penalty, List<int> steps)
         {
-            for (int c = 0; c < mean.Length; c++)
+            (_smallestStep, _shortest, _penalty, _steps) = (smallestStep, shortest, penalty, steps);
+            _channels = series[0].Length;
+            _sums = new double[(series.Count + 1) * _channels];
+            _squares = new double[series.Count + 1];
+
+            // From the first value on: sums of squares of small numbers lose no digits.
+            double[] origin = series[0];
+            for (int i = 0; i < series.Count; i++)
             {
-                mean[c] += series[i][c] / (to - from);
+                _squares[i + 1] = _squares[i];
+                for (int c = 0; c < _channels; c++)
+                {
+                    double d = series[i][c] - origin[c];
+                    _sums[((i + 1) * _channels) + c] = _sums[(i * _channels) + c] + d;
+                    _squares[i + 1] += d * d;
+                }
             }
         }
 
-        return mean;
-    }
-
-    private static double SquaredError(IReadOnlyList<double[]> series, int from, int to)
-    {
-        double[] mean = Mean(series, from, to);
-        double sum = 0;
-        for (int i = from; i < to; i++)
+        public void Split(int from, int to)
         {
-            double d = Distance(series[i], mean);
-            sum += d * d;
+            if (to - from < 2 * _shortest)
+            {
+                return;
+            }
+
+            double whole = SquaredError(from, to), bestGain = _penalty;
+            int best = -1;
+            for (int at = from + _shortest; at <= to - _shortest; at++)
+            {
+                double gain = whole - SquaredError(from, at) - SquaredError(at, to);
+                if (gain > bestGain && Distance(from, at, to) >= _smallestStep)
+                {
+                    (best, bestGain) = (at, gain);
+                }
+            }
+
+            if (best >= 0)
+            {
+                _steps.Add(best);
+                Split(from, best);
+                Split(best, to);
+            }
         }
 
-        return sum;
-    }
+        private double Sum(int from, int to, int channel) => _sums[(to * _channels) + channel] - _sums[(from * _channels) + channel];
 
-    private static double Distance(double[] a, double[] b)
-    {
-        double sum = 0;
-        for (int c = 0; c < a.Length; c++)
+        private double SquaredError(int from, int to)
         {
-            sum += (a[c] - b[c]) * (a[c] - b[c]);
+            double error = _squares[to] - _squares[from];
+            for (int c = 0; c < _channels; c++)
+            {
+                double sum = Sum(from, to, c);
+                error -= sum * sum / (to - from);
+            }
+
+            return error;
         }
 
-        return Math.Sqrt(sum);
+        private double Distance(int from, int at, int to)
+        {
+            double sum = 0;
+            for (int c = 0; c < _channels; c++)
+            {
+                double d = (Sum(from, at, c) / (at - from)) - (Sum(at, to, c) / (to - at));
+                sum += d * d;
+            }
+
+            return Math.Sqrt(sum);
+        }
     }
 }

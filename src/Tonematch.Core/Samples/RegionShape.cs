@@ -48,4 +48,7 @@ public sealed record RegionShape
     public PicturePoint[] In(int width, int height) => InPixels
         ? [.. Corners]
         : [.. Corners.Select(c => new PicturePoint(c.X * width, c.Y * height))];
+
+    /// <summary>The same shape in a picture so many times as large; shares stay as they are.</summary>
+    public RegionShape Scaled(double factor) => InPixels ? new RegionShape([.. Corners.Select(c => new PicturePoint(c.X * factor, c.Y * factor))]) : this;
 }

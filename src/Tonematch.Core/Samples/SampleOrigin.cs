@@ -13,4 +13,8 @@ public sealed record SampleOrigin(
 /// <param name="Y">Centre, pixels from the top.</param>
 /// <param name="Width">Width, pixels.</param>
 /// <param name="Height">Height, pixels.</param>
-public readonly record struct SamplePlace(double X, double Y, double Width, double Height);
+public readonly record struct SamplePlace(double X, double Y, double Width, double Height)
+{
+    /// <summary>The same place in a picture so many times as large.</summary>
+    public SamplePlace Scaled(double factor) => new(X * factor, Y * factor, Width * factor, Height * factor);
+}

@@ -21,4 +21,8 @@ public sealed record CheckOutcome(
     SamplingMethod Method,
     CheckResult Result,
     int LookedAt,
-    ImmutableArray<string> Warnings);
+    ImmutableArray<string> Warnings)
+{
+    /// <summary>Every frame of the primary was looked at, not only some instants.</summary>
+    public bool EveryFrame { get; init; }
+}

@@ -70,6 +70,7 @@ public static class CheckText
             Sync = outcome.Sync is { } s ? MatchJson.Sync(s) : null,
             Method = outcome.Method.Name(),
             outcome.LookedAt,
+            outcome.EveryFrame,
             outcome.Result.Passes,
             outcome.Result.Tolerance,
             outcome.Result.All,

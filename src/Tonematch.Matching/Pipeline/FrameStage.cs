@@ -23,6 +23,11 @@ public static class FrameStage
     private const int LookSide = 960;
     private const int AtATime = 8;
     private const int MostChartFrames = 4;
+
+    // Colours are measured in pictures of at most this size: a 2160p frame in floating point is 100 MB, and its patches
+    // hold enough pixels at half the size. Places marked by hand are in the clip's own pixels, so those frames stay whole.
+    private const int MeasuredSide = 1920;
+    private const int MostWholeFrames = 3;
     private const int StartInstants = 20;
     private const double StartStepSeconds = 2;
 
@@ -56,16 +61,22 @@ public static class FrameStage
                 $"At {outside:0.###} s of the primary the two clips do not overlap: they do from {from:0.###} s to {to:0.###} s."));
         }
 
-        double[] candidates = byHand.Length > 0 ? byHand : await CandidatesAsync(primary, from, to, cancel);
+        double[] candidates = byHand.Length > 0
+            ? byHand
+            : await QuickInstants.ChooseAsync(primary, secondary, sync, from, to, (int)Math.Clamp(to - from, FewestLookedAt, LookedAt), withFrameBefore: true, cancel);
         bool wantsChart = byHand.Length == 0 && NativeVision.Fault is null
             && (request.Method == SamplingMethod.Chart || (request.Method is null && request.Regions.IsEmpty));
-        if (wantsChart && to - from > LookedAt * StartStepSeconds)
+        ChartReference? sought = wantsChart ? request.Chart : null;
+        Looks looks = await LookAsync(primary, secondary, sync, candidates, sought, chartOnly: false, cancel);
+        if (wantsChart && looks.WithChart.Count == 0 && to - from > LookedAt * StartStepSeconds)
         {
             // Charts are shown at the beginning and for a few seconds: there the net is closer.
-            candidates = [.. candidates.Concat(Enumerable.Range(0, StartInstants).Select(i => from + ((i + 0.5) * StartStepSeconds))).Distinct().Order()];
+            double[] start = await QuickInstants.ChooseAsync(
+                primary, secondary, sync, from, from + (StartInstants * StartStepSeconds), StartInstants, withFrameBefore: true, cancel);
+            Looks closer = await LookAsync(primary, secondary, sync, start, sought, chartOnly: true, cancel);
+            looks = closer.WithChart.Count > 0 ? closer : looks;
         }
 
-        Looks looks = await LookAsync(primary, secondary, sync, candidates, wantsChart ? request.Chart : null, cancel);
         bool chart = looks.WithChart.Count > 0;
         FramePairChoice choice = FramePairChooser.Choose(
             chart ? [.. looks.WithChart.Select(i => looks.Primary[i])] : looks.Primary,
@@ -74,13 +85,13 @@ public static class FrameStage
             new FramePairOptions
             {
                 AtSeconds = [.. byHand],
-                Count = chart ? MostChartFrames : 8,
+                Count = chart ? MostChartFrames : IsMeasuredWhole(request) && IsLarge(primary, secondary) ? MostWholeFrames : 8,
                 MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
                 SpacingSeconds = chart ? 0.1 : 0.5,
             });
         Instant[] instants = [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, chart ? $"the chart is in both pictures; {p.Why}" : p.Why))];
         return instants.Length > 0
-            ? new Result(await GrabAsync(primary, secondary, instants, request, cancel), choice.Warnings)
+            ? new Result(await GrabAsync(primary, secondary, instants, request, cancel, IsMeasuredWhole(request) ? int.MaxValue : MeasuredSide), choice.Warnings)
             : throw new NoTrustworthyResultException(choice.Warnings.FirstOrDefault() ?? "The clips share no moment at this offset; check the offset.");
     }
 
@@ -128,6 +139,20 @@ public static class FrameStage
     /// <param name="Why">Why it was chosen.</param>
     public sealed record Instant(double PrimarySeconds, double SecondarySeconds, string Why);
 
+    private static bool IsMeasuredWhole(MatchRequest request) =>
+        !request.Regions.IsEmpty || request.PrimaryChartCorners is not null || request.SecondaryChartCorners is not null;
+
+    private static bool IsLarge(params ReadOnlySpan<ClipInfo> clips)
+    {
+        bool large = false;
+        foreach (ClipInfo clip in clips)
+        {
+            large |= Math.Max(clip.StoredWidth, clip.StoredHeight) > MeasuredSide;
+        }
+
+        return large;
+    }
+
     private sealed record Looks(List<FrameLook> Primary, List<FrameLook> Secondary, List<int> WithChart);
 
     private static GrabbedFrame InEncoding(GrabbedFrame frame, SignalEncoding? given) =>
@@ -140,45 +165,21 @@ public static class FrameStage
             ? seconds
             : throw new UnusableInputException(error);
 
-    // Spread over the overlap; moved to the primary's nearest keyframe where one is near, because it decodes by itself.
-    private static async Task<double[]> CandidatesAsync(ClipInfo primary, double from, double to, CancellationToken cancel)
-    {
-        FrameTimes times = await FrameTimes.ReadAsync(primary, cancel);
-        int count = (int)Math.Clamp(to - from, FewestLookedAt, LookedAt);
-        double step = (to - from) / count;
-        SortedSet<double> candidates = [];
-        for (int i = 0; i < count; i++)
-        {
-            double wanted = from + (step * (i + 0.5));
-            int index = Math.Max(0, times.IndexAt(wanted));
-            int reach = 0;
-            while (index - reach > 0 && !times.IsKeyframe[index - reach] && wanted - times.Seconds[index - reach] < step / 2)
-            {
-                reach++;
-            }
-
-            int key = index - reach;
-            double at = times.IsKeyframe[key] && Math.Abs(times.Seconds[key] - wanted) < step / 2 ? times.Seconds[key] : times.Seconds[index];
-            if (at >= from && at <= to)
-            {
-                candidates.Add(at);
-            }
-        }
-
-        return [.. candidates];
-    }
-
+    // With chartOnly, only instants at which both show the chart are looked at closer.
     private static async Task<Looks> LookAsync(
-        ClipInfo primary, ClipInfo secondary, SyncFound sync, double[] instants, ChartReference? chart, CancellationToken cancel)
+        ClipInfo primary, ClipInfo secondary, SyncFound sync, double[] instants, ChartReference? chart, bool chartOnly, CancellationToken cancel)
     {
         Looks looks = new([], [], []);
         foreach (double[] some in instants.Chunk(AtATime))
         {
             // A search that finds no chart is slow, so the primary is searched only where the secondary shows one.
             (FrameLook Look, bool Chart)[] b = await LookAsync(secondary, [.. some.Select(t => NearestFrameAt(secondary, sync, t))], chart, _ => true, cancel);
-            (FrameLook Look, bool Chart)[] a = await LookAsync(primary, some, chart, i => b[i].Chart, cancel);
-            foreach (((FrameLook p, bool chartP), (FrameLook s, bool chartS)) in a.Zip(b))
+            int[] wanted = [.. Enumerable.Range(0, some.Length).Where(i => !chartOnly || b[i].Chart)];
+            (FrameLook Look, bool Chart)[] a = await LookAsync(primary, [.. wanted.Select(i => some[i])], chart, k => b[wanted[k]].Chart, cancel);
+            foreach (((FrameLook p, bool chartP), int i) in a.Zip(wanted))
             {
+                (FrameLook s, bool chartS) = b[i];
+
                 // Instants by hand may name the same frame twice, or step back.
                 if (looks.Primary.Count == 0 || p.Seconds > looks.Primary[^1].Seconds)
                 {

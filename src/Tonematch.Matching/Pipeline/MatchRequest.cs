@@ -59,4 +59,17 @@ public sealed record MatchRequest(string PrimaryPath, string SecondaryPath)
 
     /// <summary>Metres from the sound's source to the secondary's microphone, when known.</summary>
     public double? SecondaryMicDistanceMetres { get; init; }
+
+    /// <summary>The same request for pictures smaller or larger than the clips' own: what was marked in pixels moves along.</summary>
+    /// <param name="primary">Pixels of the primary's pictures per pixel of the clip, above 0.</param>
+    /// <param name="secondary">The same of the secondary.</param>
+    public MatchRequest ForPicturesScaled(double primary, double secondary) => this with
+    {
+        Regions = [.. Regions.Select(r => r with { Primary = r.Primary.Scaled(primary), Secondary = r.Secondary.Scaled(secondary) })],
+        PrimaryChartCorners = Scaled(PrimaryChartCorners, primary),
+        SecondaryChartCorners = Scaled(SecondaryChartCorners, secondary),
+    };
+
+    private static ImmutableArray<PicturePoint>? Scaled(ImmutableArray<PicturePoint>? corners, double factor) =>
+        corners is { } given ? [.. given.Select(c => new PicturePoint(c.X * factor, c.Y * factor))] : null;
 }

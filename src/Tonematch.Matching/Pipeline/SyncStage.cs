@@ -15,7 +15,7 @@ public static class SyncStage
 
     private const int LightSide = 160;
     private const double LongestLightSeconds = 600;
-    private const double AgreementSeconds = 20;
+    private const double AgreementSeconds = 10;
 
     private const string ByHand = "(By hand: --offset SECONDS, where t_secondary = t_primary + offset.)";
 

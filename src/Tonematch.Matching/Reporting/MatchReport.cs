@@ -27,7 +27,7 @@ public static class MatchReport
     {
         ArgumentNullException.ThrowIfNull(outcome);
         context ??= new ReportContext();
-        SampleSet samples = outcome.Samples;
+        SampleSet samples = InPicturePixels(outcome.Samples, outcome.Clips);
         BakedCorrection chosen = outcome.Chosen;
         LutEngine engine = new(chosen.Lut);
         ImmutableArray<ReportPair> pairs = [.. samples.Pairs.Select((p, i) => Pair(p, chosen, samples, i))];
@@ -65,6 +65,11 @@ public static class MatchReport
             HowComputed = [.. How(outcome, context)],
         };
     }
+
+    // Large clips are measured, and shown, in smaller pictures; the places of samples are in the clips' own pixels.
+    private static SampleSet InPicturePixels(SampleSet samples, MatchedClips? clips) => clips is not { Frames: [var first, ..] }
+        ? samples
+        : samples.WithPlacesScaled((double)first.Primary.Picture.Width / clips.Primary.Width, (double)first.Secondary.Picture.Width / clips.Secondary.Width);
 
     private static string Verdict(MatchOutcome outcome)
     {

@@ -14,7 +14,21 @@ public sealed class FrameTimes
     private readonly double[] _seconds;
     private readonly bool[] _isKey;
 
-    private FrameTimes(double[] seconds, bool[] isKey) => (_seconds, _isKey) = (seconds, isKey);
+    /// <summary>Frames whose times are known.</summary>
+    /// <param name="seconds">When each appears, rising, on the clip's time line.</param>
+    /// <param name="isKeyframe">Whether each is a keyframe.</param>
+    /// <exception cref="ArgumentException">The two differ in length.</exception>
+    public FrameTimes(IReadOnlyList<double> seconds, IReadOnlyList<bool> isKeyframe)
+    {
+        ArgumentNullException.ThrowIfNull(seconds);
+        ArgumentNullException.ThrowIfNull(isKeyframe);
+        if (seconds.Count != isKeyframe.Count)
+        {
+            throw new ArgumentException("Each frame needs a time and whether it is a keyframe.", nameof(isKeyframe));
+        }
+
+        (_seconds, _isKey) = ([.. seconds], [.. isKeyframe]);
+    }
 
     /// <summary>Number of frames.</summary>
     public int Count => _seconds.Length;
@@ -56,6 +70,15 @@ public sealed class FrameTimes
         return i >= 0 ? i : ~i - 1;
     }
 
+    /// <summary>The frame whose time is nearest, of two as near the earlier one; -1 when there is none.</summary>
+    public int NearestTo(double seconds)
+    {
+        int before = IndexAt(seconds);
+        return before < 0 ? Math.Min(0, Count - 1)
+            : before + 1 < Count && _seconds[before + 1] - seconds < seconds - _seconds[before] ? before + 1
+            : before;
+    }
+
     /// <summary>Reads the times of all frames; the second call for the same clip costs nothing.</summary>
     /// <exception cref="UnusableInputException">The file cannot be read any more, or holds no frame.</exception>
     public static async Task<FrameTimes> ReadAsync(ClipInfo clip, CancellationToken cancel = default)
@@ -79,20 +102,27 @@ public sealed class FrameTimes
     /// The times around some instants only: all of them when they are known already or the clip is short, else with
     /// a jump to each, which spares reading gigabytes.
     /// </summary>
-    internal static async Task<FrameTimes> ReadAroundAsync(ClipInfo clip, IReadOnlyList<double> seconds, CancellationToken cancel)
+    /// <param name="clip">From <see cref="ClipProbe"/>.</param>
+    /// <param name="seconds">The instants, 0 or more.</param>
+    /// <param name="reach">How far before and after each, in seconds, above 0.</param>
+    /// <param name="cancel">Ends the work and the process.</param>
+    public static async Task<FrameTimes> ReadAroundAsync(ClipInfo clip, IReadOnlyList<double> seconds, double reach, CancellationToken cancel)
     {
-        const double shortSeconds = 60, before = 1, after = 1;
+        ArgumentNullException.ThrowIfNull(clip);
+        ArgumentNullException.ThrowIfNull(seconds);
+        ArgumentOutOfRangeException.ThrowIfNegativeOrZero(reach);
+        const double shortSeconds = 60;
         if (clip.IsStillImage || s_read.TryGetValue(clip, out _) || !clip.SeeksExactly
-            || clip.DurationSeconds < Math.Max(shortSeconds, 4 * seconds.Count * (before + after)))
+            || clip.DurationSeconds < Math.Max(shortSeconds, 8 * seconds.Count * reach))
         {
             return await ReadAsync(clip, cancel).ConfigureAwait(false);
         }
 
         // Frames are stored up to 16 places before they are shown: at low rates that is more than a second.
-        double margin = Math.Max(after, 20 / Math.Max(clip.FrameRate.Value, 1));
+        double margin = Math.Max(reach, 20 / Math.Max(clip.FrameRate.Value, 1));
         string intervals = string.Join(',', seconds.Order().Select(s => string.Create(
             CultureInfo.InvariantCulture,
-            $"{Math.Max(0, s + clip.ContainerStartSeconds - before):0.######}%{s + clip.ContainerStartSeconds + margin:0.######}")));
+            $"{Math.Max(0, s + clip.ContainerStartSeconds - reach):0.######}%{s + clip.ContainerStartSeconds + margin:0.######}")));
         FrameTimes found = await ReadPacketsAsync(clip, intervals, cancel).ConfigureAwait(false);
         return seconds.All(s => !(s >= 0) || found.IndexAt(s) >= 0) ? found : await ReadAsync(clip, cancel).ConfigureAwait(false);
     }
@@ -142,7 +172,7 @@ public sealed class FrameTimes
             }
         }
 
-        return new FrameTimes([.. seconds], [.. keys]);
+        return new FrameTimes(seconds, keys);
     }
 
     private static async Task<(List<(long Ticks, bool Key)> Packets, bool TimesAreGuessed)> PacketsAsync(

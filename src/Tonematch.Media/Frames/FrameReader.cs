@@ -69,7 +69,7 @@ public static class FrameReader
 
     private static async Task<Wanted[]> PlanAsync(ClipInfo clip, IReadOnlyList<double> seconds, CancellationToken cancel)
     {
-        FrameTimes times = await FrameTimes.ReadAroundAsync(clip, seconds, cancel).ConfigureAwait(false);
+        FrameTimes times = await FrameTimes.ReadAroundAsync(clip, seconds, reach: 1, cancel).ConfigureAwait(false);
         Wanted[] wanted = new Wanted[seconds.Count];
         for (int i = 0; i < wanted.Length; i++)
         {

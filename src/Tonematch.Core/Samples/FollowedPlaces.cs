@@ -1,0 +1,181 @@
+using System.Collections.Immutable;
+using Tonematch.Colour;
+using Tonematch.Pictures;
+
+namespace Tonematch.Samples;
+
+/// <summary>
+/// Places that two cameras saw in common at one moment, to be measured again at others without being searched for: a
+/// place counts wherever what surrounds it still looks the same to both cameras. Exposure and white balance may have
+/// changed meanwhile (that is what is to be measured); things that moved away or were covered drop out.
+/// </summary>
+public sealed class FollowedPlaces
+{
+    // The surroundings are three times the place, seen as a grid of 9 x 9: what a correlation needs to notice that
+    // another thing is there, and cheap enough for every frame of an hour.
+    private const int Grid = 9;
+    private const double Surroundings = 3;
+
+    // Normalised correlation of the grids. Sensor noise of 0.01 on structure of 0.03 already takes 0.1 from it.
+    private const float StillTheSame = 0.8f;
+
+    // Spread of the grid below which there is no structure to recognise a place by; code values.
+    private const double LeastStructure = 0.012;
+
+    private const double LightestUsable = 0.98;
+    private const double DarkestUsable = 0.004;
+
+    private readonly Place[] _places;
+    private readonly (int Width, int Height) _primary, _secondary;
+
+    private FollowedPlaces(Place[] places, Picture primary, Picture secondary)
+    {
+        _places = places;
+        _primary = (primary.Width, primary.Height);
+        _secondary = (secondary.Width, secondary.Height);
+    }
+
+    /// <summary>How many places can be recognised again.</summary>
+    public int Count => _places.Length;
+
+    /// <summary>Remembers what surrounds each sample's place.</summary>
+    /// <param name="primary">The primary's picture the samples come from, or a smaller copy.</param>
+    /// <param name="secondary">The same of the secondary.</param>
+    /// <param name="pairs">Samples; those without a place are passed over.</param>
+    /// <param name="primaryFactor">Pixels of <paramref name="primary"/> per pixel of the samples' places.</param>
+    /// <param name="secondaryFactor">The same of the secondary.</param>
+    public static FollowedPlaces From(
+        Picture primary, Picture secondary, IEnumerable<SamplePair> pairs, double primaryFactor = 1, double secondaryFactor = 1)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(pairs);
+        List<Place> places = [];
+        foreach (SamplePair pair in pairs)
+        {
+            if (pair.Origin is { } o)
+            {
+                SamplePlace p = o.Primary.Scaled(primaryFactor), s = o.Secondary.Scaled(secondaryFactor);
+                float[] seenP = new float[Grid * Grid], seenS = new float[Grid * Grid];
+                if (See(primary, p, seenP) && See(secondary, s, seenS))
+                {
+                    places.Add(new Place(p, s, seenP, seenS, pair.Weight));
+                }
+            }
+        }
+
+        return new FollowedPlaces([.. places], primary, secondary);
+    }
+
+    /// <summary>Whether the pictures have the size the places were remembered in.</summary>
+    public bool Fits(Picture primary, Picture secondary)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        return (primary.Width, primary.Height) == _primary && (secondary.Width, secondary.Height) == _secondary;
+    }
+
+    /// <summary>The colours at the places that still look the same in both pictures.</summary>
+    /// <param name="primary">Of the size of the pictures the places were remembered from.</param>
+    /// <param name="secondary">The same.</param>
+    /// <exception cref="ArgumentException">A picture has another size.</exception>
+    public ImmutableArray<FollowedColour> At(Picture primary, Picture secondary)
+    {
+        if (!Fits(primary, secondary))
+        {
+            throw new ArgumentException("Places are followed in pictures of the size they were found in.", nameof(primary));
+        }
+
+        ImmutableArray<FollowedColour>.Builder colours = ImmutableArray.CreateBuilder<FollowedColour>(_places.Length);
+        Span<float> now = stackalloc float[Grid * Grid];
+        foreach (Place place in _places)
+        {
+            if (See(primary, place.Primary, now) && IsSame(now, place.SeenByPrimary)
+                && See(secondary, place.Secondary, now) && IsSame(now, place.SeenBySecondary)
+                && Mean(primary, place.Primary) is { } p && Mean(secondary, place.Secondary) is { } s)
+            {
+                colours.Add(new FollowedColour(p, s, place.Weight));
+            }
+        }
+
+        return colours.DrainToImmutable();
+    }
+
+    // The surroundings with mean 0 and length 1, so that a scalar product is the correlation; false without structure.
+    private static bool See(Picture picture, SamplePlace place, Span<float> grid)
+    {
+        double width = Math.Max(place.Width, 3) * Surroundings, height = Math.Max(place.Height, 3) * Surroundings;
+        double left = place.X - (width / 2), top = place.Y - (height / 2);
+        ReadOnlySpan<float> g = picture.G, r = picture.R;
+        float sum = 0;
+        for (int j = 0; j < Grid; j++)
+        {
+            int y = Math.Clamp((int)(top + ((j + 0.5) * height / Grid)), 0, picture.Height - 1) * picture.Width;
+            for (int i = 0; i < Grid; i++)
+            {
+                int at = y + Math.Clamp((int)(left + ((i + 0.5) * width / Grid)), 0, picture.Width - 1);
+
+                // Green carries most of the brightness and least noise; a little red tells things of equal green apart.
+                float v = (0.75f * g[at]) + (0.25f * r[at]);
+                grid[(j * Grid) + i] = v;
+                sum += v;
+            }
+        }
+
+        float mean = sum / grid.Length, square = 0;
+        for (int k = 0; k < grid.Length; k++)
+        {
+            grid[k] -= mean;
+            square += grid[k] * grid[k];
+        }
+
+        if (square < grid.Length * LeastStructure * LeastStructure)
+        {
+            return false;
+        }
+
+        float length = MathF.Sqrt(square);
+        for (int k = 0; k < grid.Length; k++)
+        {
+            grid[k] /= length;
+        }
+
+        return true;
+    }
+
+    private static bool IsSame(ReadOnlySpan<float> now, ReadOnlySpan<float> then)
+    {
+        float product = 0;
+        for (int k = 0; k < now.Length; k++)
+        {
+            product += now[k] * then[k];
+        }
+
+        return product >= StillTheSame;
+    }
+
+    // Null where it is clipped or drowned: its colour says nothing there.
+    private static CodeRgb? Mean(Picture picture, SamplePlace place)
+    {
+        int x0 = Math.Clamp((int)Math.Round(place.X - (place.Width / 2)), 0, picture.Width - 1);
+        int y0 = Math.Clamp((int)Math.Round(place.Y - (place.Height / 2)), 0, picture.Height - 1);
+        int x1 = Math.Clamp((int)Math.Round(place.X + (place.Width / 2)), x0 + 1, picture.Width);
+        int y1 = Math.Clamp((int)Math.Round(place.Y + (place.Height / 2)), y0 + 1, picture.Height);
+        double r = 0, g = 0, b = 0;
+        for (int y = y0; y < y1; y++)
+        {
+            int row = y * picture.Width;
+            ReadOnlySpan<float> reds = picture.R[(row + x0)..(row + x1)], greens = picture.G[(row + x0)..(row + x1)], blues = picture.B[(row + x0)..(row + x1)];
+            for (int x = 0; x < reds.Length; x++)
+            {
+                (r, g, b) = (r + reds[x], g + greens[x], b + blues[x]);
+            }
+        }
+
+        double n = (double)(x1 - x0) * (y1 - y0);
+        CodeRgb mean = new(r / n, g / n, b / n);
+        return Math.Max(mean.R, Math.Max(mean.G, mean.B)) < LightestUsable && Math.Max(mean.R, Math.Max(mean.G, mean.B)) > DarkestUsable ? mean : null;
+    }
+
+    private sealed record Place(SamplePlace Primary, SamplePlace Secondary, float[] SeenByPrimary, float[] SeenBySecondary, double Weight);
+}

@@ -1,0 +1,57 @@
+using System.Collections.Immutable;
+using Tonematch.Pictures;
+using Tonematch.Samples;
+
+namespace Tonematch.Matching;
+
+/// <summary>
+/// Measures again, at other instants, the places that a search once found: searching costs most of a second a pair of
+/// frames, measuring again a millisecond.
+/// </summary>
+internal sealed class PlaceFollower
+{
+    // So few places, or so small a share of them, and the instant is better searched anew.
+    private const int FewestPlaces = 12;
+    private const double SmallestShare = 0.5;
+
+    // The nearest finds in time are asked: before, after, and one more.
+    private const int MostAsked = 3;
+
+    private readonly int _side;
+    private readonly List<(double Seconds, FollowedPlaces Places)> _found = [];
+
+    /// <summary>Follows in pictures whose longer side has so many pixels at most.</summary>
+    public PlaceFollower(int side) => _side = side;
+
+    /// <summary>Remembers where samples were found.</summary>
+    /// <param name="frames">The frames they were found in.</param>
+    /// <param name="pairs">Found in these frames, places in the pixels of these pictures.</param>
+    public void Remember(MatchedFrames frames, IEnumerable<SamplePair> pairs)
+    {
+        Picture p = PictureScale.ToSmall(frames.Primary.Picture, _side), s = PictureScale.ToSmall(frames.Secondary.Picture, _side);
+        FollowedPlaces places = FollowedPlaces.From(
+            p, s, pairs, (double)p.Width / frames.Primary.Picture.Width, (double)s.Width / frames.Secondary.Picture.Width);
+        if (places.Count >= FewestPlaces)
+        {
+            _found.Add((frames.Primary.Seconds, places));
+        }
+    }
+
+    /// <summary>The colours of places found at the nearest other instants; empty when too few still look the same.</summary>
+    public ImmutableArray<FollowedColour> At(double primarySeconds, Picture primary, Picture secondary)
+    {
+        foreach ((_, FollowedPlaces places) in _found.OrderBy(f => Math.Abs(f.Seconds - primarySeconds)).Take(MostAsked))
+        {
+            if (places.Fits(primary, secondary))
+            {
+                ImmutableArray<FollowedColour> colours = places.At(primary, secondary);
+                if (colours.Length >= Math.Max(FewestPlaces, SmallestShare * places.Count))
+                {
+                    return colours;
+                }
+            }
+        }
+
+        return [];
+    }
+}
