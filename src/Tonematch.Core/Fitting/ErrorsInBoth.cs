@@ -16,31 +16,35 @@ namespace Tonematch.Fitting;
 internal static class ErrorsInBoth
 {
     /// <summary>What two noise-free cameras leave in one component of CIEDE2000 when the kind is right.</summary>
-    private const double Difference = 0.35;
+    private const double Difference = 0.3;
+
+    // What Huber's loss with its bend at the median leaves of the mean square of normal residuals (three components alike; 0.5
+    // when one is all).
+    private const double HuberShare = 0.75;
 
     /// <summary>The pairs with each secondary colour where it most likely was, and weights that count noise.</summary>
     /// <param name="model">The kind.</param>
     /// <param name="p">Its numbers so far.</param>
     /// <param name="samples">The pairs as recorded.</param>
     /// <param name="loss">The robust loss.</param>
-    /// <param name="left">Standard deviation of one component of what is left over, weights having a mean of 1.</param>
-    public static FitSamples Adjusted(ParametricModel model, double[] p, FitSamples samples, Loss loss, double left)
+    public static FitSamples Adjusted(ParametricModel model, double[] p, FitSamples samples, Loss loss)
     {
-        double difference = Difference * Difference, excess = (left * left) - difference;
-        if (!(excess > 0))
-        {
-            return samples;
-        }
-
         model.Prepare(p);
         Local[] local = [.. samples.Pairs.Select(pair => new Local(model, p, samples, pair, loss))];
-        double gain = 0, weight = 0, members = 0;
+        double square = 0, gain = 0, weight = 0, members = 0;
         for (int i = 0; i < local.Length; i++)
         {
-            double w = samples.Pairs[i].Weight * local[i].LossWeight;
+            double w = local[i].LossWeight > 0 ? samples.Pairs[i].Weight : 0;
+            square += w * local[i].LossWeight * local[i].SquaredDifference;
             gain += w * local[i].Gain;
             weight += w;
             members += samples.Pairs[i].Members;
+        }
+
+        double left = square / (weight * 3 * HuberShare), difference = Difference * Difference, excess = left - difference;
+        if (!(excess > 0))
+        {
+            return samples;
         }
 
         // Variance of the noise of one pair in one channel's code values.
@@ -73,7 +77,9 @@ internal static class ErrorsInBoth
             }
 
             Lab seen = Seen(pair);
-            LossWeight = loss.Weight(PerceivedDifference.Metric(pair.PrimaryLab, seen, _residual, metric));
+            double d = PerceivedDifference.Metric(pair.PrimaryLab, seen, _residual, metric);
+            LossWeight = loss.Weight(d);
+            SquaredDifference = d * d;
             double[] fromPrimary = new double[9], primaryLab = new double[9];
             const double h = 1e-4;
             for (int c = 0; c < 3; c++)
@@ -98,6 +104,8 @@ internal static class ErrorsInBoth
 
         public double LossWeight { get; }
 
+        public double SquaredDifference { get; }
+
         /// <summary>Variance of one component for a variance of 1 in each code value of both sides.</summary>
         public double Gain => (_both[0] + _both[4] + _both[8]) / 3;
 
@@ -115,11 +123,10 @@ internal static class ErrorsInBoth
                 noise * _both[3], difference + (noise * _both[4]), noise * _both[5],
                 noise * _both[6], noise * _both[7], difference + (noise * _both[8]));
             (double r0, double r1, double r2) = c.Inverse().Times(_residual[0], _residual[1], _residual[2]);
-            double scale = -noise * LossWeight;
             double[] step = new double[3];
             for (int k = 0; k < 3; k++)
             {
-                step[k] = scale * ((_fromSecondary[k] * r0) + (_fromSecondary[3 + k] * r1) + (_fromSecondary[6 + k] * r2));
+                step[k] = -noise * ((_fromSecondary[k] * r0) + (_fromSecondary[3 + k] * r1) + (_fromSecondary[6 + k] * r2));
             }
 
             double Shift(int row) =>

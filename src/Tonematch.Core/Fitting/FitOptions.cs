@@ -25,7 +25,7 @@ public sealed record FitOptions
     public double NeutralWeight { get; init; } = 1.5;
 
     /// <summary>
-    /// Extra weight of pairs whose primary colour is in the skin region of CIELAB (<see cref="SkinRegion"/>). 1 is none.
+    /// Extra weight of pairs whose primary colour is in the skin region of CIELAB (<see cref="Colour.SkinTones"/>). 1 is none.
     /// </summary>
     public double SkinWeight { get; init; } = 1.5;
 }

@@ -95,7 +95,7 @@ internal sealed class FitSamples
     public FitPair Moved(FitPair pair, CodeRgb secondary) => new Preparation(PrimaryEncoding, SecondaryEncoding).Moved(pair, secondary);
 
     private static double Importance(Lab lab, FitOptions options) =>
-        lab.Chroma < 5 ? options.NeutralWeight : SkinRegion.Contains(lab) ? options.SkinWeight : 1;
+        lab.Chroma < 5 ? options.NeutralWeight : SkinTones.Contains(lab) ? options.SkinWeight : 1;
 
     // A pair that scatters by as much as typical misfits (2 Delta E) counts half.
     private static double Confidence(SamplePair pair, SampleSet set)

@@ -14,8 +14,8 @@ internal sealed class LatticeFitter(KindFitter below, int nodes, double strength
 {
     private static readonly double[] s_strengths = [0.15, 0.3, 0.6, 1.2];
 
-    // Above this many pairs, those that lie together are averaged: the system is dense.
-    private const int MaxPlaces = 400;
+    // Above this many pairs, those that lie together are averaged: the system is dense, and the field far smoother than they are apart.
+    private const int MaxPlaces = 200;
 
     public LatticeFitter(KindFitter below, int nodes)
         : this(below, nodes, s_strengths[2])
@@ -46,8 +46,7 @@ internal sealed class LatticeFitter(KindFitter below, int nodes, double strength
         Fitted parametric = below.Fit(samples, near, cancel);
         samples = parametric.AsFitted ?? samples;
         SignalEncoding e = samples.PrimaryEncoding;
-        Dictionary<(int, int, int), Place> places = [];
-        double cell = samples.Count > MaxPlaces ? 5 : 0;
+        List<Place> all = [];
         for (int i = 0; i < samples.Count; i++)
         {
             FitPair pair = samples.Pairs[i];
@@ -60,12 +59,14 @@ internal sealed class LatticeFitter(KindFitter below, int nodes, double strength
                 continue; // a mismatch, or something no small offset should follow
             }
 
-            (int, int, int) key = cell > 0 ? ((int)(at.L / cell), (int)Math.Floor(at.A / cell), (int)Math.Floor(at.B / cell)) : (i, 0, 0);
-            places[key] = places.GetValueOrDefault(key).With(at, shift, pair.Weight);
+            all.Add(default(Place).With(at, shift, pair.Weight));
         }
 
-        // In a fixed order: sums of floating-point numbers depend on it.
-        Place[] all = [.. places.OrderBy(p => p.Key).Select(p => p.Value)];
+        for (double cell = 4; all.Count > MaxPlaces; cell *= 1.25)
+        {
+            all = Joined(all, cell);
+        }
+
         ResidualField field = ResidualField.Fit(
             [.. all.Select(p => p.MeanAt)], [.. all.Select(p => p.MeanShift)], [.. all.Select(p => 1 / (strength * strength * p.Weight))]);
         CodeRgb Map(CodeRgb secondary)
@@ -77,6 +78,20 @@ internal sealed class LatticeFitter(KindFitter below, int nodes, double strength
 
         return new Fitted(
             Map, () => Grid(parametric.Correction, Map), parametric.Parameters, $"{parametric.HowItEnded}; field {strength:0.0} times the noise");
+    }
+
+    // Those in one cell of CIELAB, in a fixed order: sums of floating-point numbers depend on it.
+    private static List<Place> Joined(List<Place> places, double cell)
+    {
+        Dictionary<(int, int, int), Place> cells = [];
+        foreach (Place place in places)
+        {
+            Lab at = place.MeanAt;
+            (int, int, int) key = ((int)Math.Floor(at.L / cell), (int)Math.Floor(at.A / cell), (int)Math.Floor(at.B / cell));
+            cells[key] = cells.GetValueOrDefault(key).With(at, place.MeanShift, place.Weight);
+        }
+
+        return [.. cells.OrderBy(c => c.Key).Select(c => c.Value)];
     }
 
     private LatticeCorrection Grid(Correction parametric, Func<CodeRgb, CodeRgb> map)

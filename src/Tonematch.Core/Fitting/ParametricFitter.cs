@@ -56,6 +56,7 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
         {
             (double median, _) = Differences(m, samples, p, loss);
             (loss, noise) = (LossFor(median, samples.Count), Math.Min(median / MedianOfThreeNormals, LargestNoise));
+            samples = ErrorsInBoth.Adjusted(m, p, original, loss);
         }
 
         LmResult result = new(p, 0, [], "");
@@ -80,7 +81,7 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
             }
 
             noise = next;
-            samples = ErrorsInBoth.Adjusted(m, p, original, loss, noise);
+            samples = ErrorsInBoth.Adjusted(m, p, original, loss);
         }
 
         return new Fitted(m.ToCorrection(p, samples), p, result.HowItEnded) { AsFitted = samples };

@@ -1,4 +1,3 @@
-using MathNet.Numerics.LinearAlgebra;
 using Tonematch.Colour;
 
 namespace Tonematch.Fitting;
@@ -33,16 +32,34 @@ internal sealed class ResidualField
     public static ResidualField Fit(IReadOnlyList<Lab> at, IReadOnlyList<Lab> shift, IReadOnlyList<double> nugget)
     {
         int n = at.Count;
-        Matrix<double> k = Matrix<double>.Build.Dense(n, n, (i, j) => Kernel(at[i], at[j]) + (i == j ? nugget[i] + 1e-9 : 0));
-        Matrix<double> y = Matrix<double>.Build.Dense(n, 3, (i, c) =>
-            (c == 0 ? shift[i].L : c == 1 ? shift[i].A : shift[i].B) / Size(at[i]));
-        Matrix<double> w = k.Cholesky().Solve(y);
-        double[] flat = new double[3 * n];
+        double[] k = new double[n * n], flat = new double[3 * n], side = new double[n];
         for (int i = 0; i < n; i++)
         {
-            for (int c = 0; c < 3; c++)
+            for (int j = 0; j < i; j++)
             {
-                flat[(3 * i) + c] = w[i, c];
+                k[(i * n) + j] = Kernel(at[i], at[j]);
+            }
+
+            k[(i * n) + i] = 1 + nugget[i];
+        }
+
+        CholeskyFactor factor = new(n, n);
+        if (!factor.Decompose(k, _ => 1e-9))
+        {
+            throw new InvalidOperationException("A covariance with noise on its diagonal has a Cholesky factor.");
+        }
+
+        for (int c = 0; c < 3; c++)
+        {
+            for (int i = 0; i < n; i++)
+            {
+                side[i] = (c == 0 ? shift[i].L : c == 1 ? shift[i].A : shift[i].B) / Size(at[i]);
+            }
+
+            factor.Solve(side);
+            for (int i = 0; i < n; i++)
+            {
+                flat[(3 * i) + c] = side[i];
             }
         }
 

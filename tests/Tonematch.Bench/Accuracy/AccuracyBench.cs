@@ -16,7 +16,7 @@ internal static class AccuracyBench
     private const string Advised = "TONEMATCH advised";
     private const string Floor = "floor (knows the answers)";
 
-    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|six|noisy|phones|phones-one-chart, --noise N, --pairs N, --save FILE, --no-peers, --floor, --kinds.</summary>
+    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|clean-chart|six|noisy|phones|phones-one-chart, --noise N, --pairs N, --mismatched SHARE, --grid, --save FILE, --no-peers, --floor, --kinds.</summary>
     public static int Run(string[] args)
     {
         int scenarios = int.Parse(Option(args, "--scenarios", "100"), CultureInfo.InvariantCulture);
@@ -44,6 +44,7 @@ internal static class AccuracyBench
 
         double noise = double.Parse(Option(args, "--noise", "0.006"), CultureInfo.InvariantCulture);
         int count = int.Parse(Option(args, "--pairs", "400"), CultureInfo.InvariantCulture);
+        double mismatched = double.Parse(Option(args, "--mismatched", "0.04"), CultureInfo.InvariantCulture);
         string? save = Option(args, "--save", "") is { Length: > 0 } path ? path : null;
         SimulatedCameras cameras = SimulatedCameras.Read(folder, second);
         Console.WriteLine($"{scenarios} simulated pairs ({(second ? "second" : "first")} set of cameras), samples: {samples}, scored on {cameras.ScoredCount} other things.");
@@ -55,7 +56,8 @@ internal static class AccuracyBench
             {
                 // White, black, a skin, a red, a green, a blue; other six every time would be as good.
                 "six" => pair.Patches(18, 23, 1, 14, 13, 12),
-                "noisy" => pair.Samples(count, noise, 0.04, s),
+                "noisy" => pair.Samples(count, noise, mismatched, s),
+                "clean-chart" => pair.CleanChart,
                 _ => pair.Chart,
             };
             if (save is not null)
@@ -81,6 +83,14 @@ internal static class AccuracyBench
             foreach (FittedCandidate c in kinds ? result.Candidates : [])
             {
                 Score($"  kind {c.Correction.Kind.Name()}", c.Correction.Apply);
+            }
+
+            if (args.Contains("--grid") && result.Candidates.FirstOrDefault(c => c.Correction is LatticeCorrection)?.Correction is LatticeCorrection lattice)
+            {
+                foreach (double lambda in (double[])[0.01, 0.1, 1, 10, 100, 1000])
+                {
+                    Score($"  sparse grid on the lattice's own base, lambda {lambda}", GridSolver.Fit(lattice.Parametric, set, lambda).Apply);
+                }
             }
 
             if (samples == "noisy")

@@ -77,6 +77,18 @@ internal static class PhoneReadings
                         Score($"  kind {c.Correction.Kind.Name()}", c.Correction.Apply);
                     }
 
+                    // What these kinds come to when they are fitted to the scored colours themselves.
+                    SampleSet answers = set with
+                    {
+                        Pairs = [.. scored.Select(i => new SamplePair($"{i:D2}", $"{i:D2}", Code(primary, "81-patch", i), Code(secondary, "81-patch", i)))],
+                    };
+                    FitResult knowing = CorrectionFitting.Fit(
+                        answers, new FitOptions { Kinds = [CorrectionKind.Matrix, CorrectionKind.CurvesMatrix] }, CancellationToken.None);
+                    foreach (FittedCandidate c in knowing.Candidates.Skip(1))
+                    {
+                        Score($"{c.Correction.Kind.Name()} that knows the answers", c.Correction.Apply);
+                    }
+
                     scenario++;
                 }
             }

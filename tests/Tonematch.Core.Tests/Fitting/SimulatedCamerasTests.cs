@@ -48,11 +48,14 @@ public class SimulatedCamerasTests
         }
     }
 
-    [Fact]
-    public void Advised_ManyNoisyPairsWithMismatches_IsAsGoodAsTheCleanChart()
+    // Noise as a part of the range: 1.5 and 3 codes of 8 bits.
+    [Theory]
+    [InlineData(0.006)]
+    [InlineData(0.012)]
+    public void Advised_ManyNoisyPairsWithMismatches_IsAsGoodAsTheCleanChart(double noise)
     {
         SimulatedPair pair = Cameras().Pair(7);
-        double noisy = Mean([pair], p => Fit(p.Samples(400, 0.006, 0.04, 7)));
+        double noisy = Mean([pair], p => Fit(p.Samples(400, noise, 0.04, 7)));
         Assert.True(noisy <= Mean([pair], p => Fit(p.Chart)), $"{noisy}");
     }
 

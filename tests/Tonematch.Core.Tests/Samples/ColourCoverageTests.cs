@@ -31,6 +31,10 @@ public class ColourCoverageTests
     [InlineData(3, 1, 0, "black")]
     [InlineData(35, 22, 40, "brown")]
     [InlineData(60, -5, -9, "greyish blue")]
+    [InlineData(50, 1, 1, "grey")]
+    [InlineData(95, 0, 0, "white")]
+    [InlineData(50, 55, 35, "red")]
+    [InlineData(80, -5, 70, "yellow")]
     public void Of_AColour_IsNamedInPlainWords(double l, double a, double b, string name) =>
         Assert.Equal(name, PlainColourNames.Of(new Lab(l, a, b)));
 

@@ -81,7 +81,11 @@ public sealed class SimulatedCameras
             secondary,
             new SampleSet(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Chart, chart),
             [.. _scored.Select(primaryCamera)],
-            [.. _scored.Select(secondaryCamera)]);
+            [.. _scored.Select(secondaryCamera)])
+        {
+            CleanChart = new SampleSet(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Chart,
+                [.. _chart.Select((r, i) => new SamplePair($"patch-{i + 1:D2}", $"patch-{i + 1:D2}", primaryCamera(r), secondaryCamera(r)))]),
+        };
     }
 
     /// <summary>Noise, then 8-bit narrow range Y'CbCr (BT.709) and back, clipped to 0..1.</summary>

@@ -19,6 +19,9 @@ public sealed record SimulatedPair(
     ImmutableArray<CodeRgb> ScoredPrimary,
     ImmutableArray<CodeRgb> ScoredSecondary)
 {
+    /// <summary>The chart's patches as they are before any noise and 8-bit recording.</summary>
+    public required SampleSet CleanChart { get; init; }
+
     /// <summary>Another set of samples: things from the scored list, with noise and mismatches.</summary>
     public SampleSet Samples(int count, double noise, double mismatched, int seed)
     {

@@ -138,7 +138,7 @@ public static class DifferenceWords
             ("middle", l => l.L is >= 25 and <= 75),
             ("highlights", l => l.L > 75),
             ("neutrals", l => l.Chroma < 5),
-            ("skin", SkinRegion.Contains),
+            ("skin", SkinTones.Contains),
         ];
         ImmutableArray<ZoneDifference>.Builder found = ImmutableArray.CreateBuilder<ZoneDifference>();
         foreach ((string name, Func<Lab, bool> contains) in zones)
@@ -176,7 +176,7 @@ public static class DifferenceWords
                 .Select(s =>
                 {
                     (StubbornReason reason, string why) = Reason(s, seen);
-                    string name = s.Pair.Label.Length > 0 ? s.Pair.Label : ColourNames.Of(s.Primary);
+                    string name = s.Pair.Label.Length > 0 ? s.Pair.Label : PlainColourNames.Of(s.Primary);
                     return new StubbornColour(s.Pair.Id, name, s.After, reason, why);
                 }),
         ];

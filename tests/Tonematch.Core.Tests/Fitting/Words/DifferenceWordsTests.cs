@@ -125,17 +125,6 @@ public class DifferenceWordsTests
         Assert.Equal(which.Average(i => fit.Advised.PairDeltaE[i]), neutrals.After, 1e-9);
     }
 
-    [Theory]
-    [InlineData(5, 0, 0, "black")]
-    [InlineData(50, 1, 1, "grey")]
-    [InlineData(95, 0, 0, "white")]
-    [InlineData(30, 20, -50, "deep blue")]
-    [InlineData(50, 55, 35, "red")]
-    [InlineData(35, 15, 20, "brown")]
-    [InlineData(80, -5, 70, "yellow")]
-    public void ColourName_KnownPlaces_AreNamedAsPeopleDo(double l, double a, double b, string expected) =>
-        Assert.Equal(expected, ColourNames.Of(new Lab(l, a, b)));
-
     [Fact]
     public void Describe_FitOfOtherSamples_IsRefused()
     {
