@@ -12,7 +12,10 @@ namespace Tonematch.Fitting;
 /// <param name="kind">Which kind.</param>
 /// <param name="model">Its numbers.</param>
 /// <param name="minPairs">The fewest pairs that can determine it.</param>
-/// <param name="needsColours">Whether colours beside greys are needed.</param>
+/// <param name="needsColours">
+/// Whether colours beside greys are needed. The kinds that need none cannot follow a picture style: what they leave over is
+/// mostly not noise, and is not taken for it.
+/// </param>
 internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, ParametricModel> model, int minPairs, bool needsColours) : KindFitter
 {
     private const int MinRounds = 2;
@@ -56,7 +59,7 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
         {
             (double median, _) = Differences(m, samples, p, loss);
             (loss, noise) = (LossFor(median, samples.Count), Math.Min(median / MedianOfThreeNormals, LargestNoise));
-            samples = ErrorsInBoth.Adjusted(m, p, original, loss);
+            samples = needsColours ? ErrorsInBoth.Adjusted(m, p, original, loss) : original;
         }
 
         LmResult result = new(p, 0, [], "");
@@ -81,7 +84,7 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
             }
 
             noise = next;
-            samples = ErrorsInBoth.Adjusted(m, p, original, loss);
+            samples = needsColours ? ErrorsInBoth.Adjusted(m, p, original, loss) : original;
         }
 
         return new Fitted(m.ToCorrection(p, samples), p, result.HowItEnded) { AsFitted = samples };
