@@ -150,7 +150,7 @@ public static class CheckPipeline
         private async Task<int> LookAsync(CheckedSeries series, int fewest, int most, IProgress<StageProgress> progress, CancellationToken cancel)
         {
             FrameStage.Instant[] instants = await InstantsAsync(fewest, most, cancel);
-            int searchEvery = Math.Max(1, instants.Length / FewestSearches), looked = 0;
+            int searchEvery = _follower.IsEmpty ? Math.Max(1, instants.Length / FewestSearches) : int.MaxValue, looked = 0;
             foreach (FrameStage.Instant[] some in instants.Chunk(AtATime))
             {
                 progress.Report(new("Comparing the clips over time", (double)looked / instants.Length));
@@ -180,6 +180,7 @@ public static class CheckPipeline
                 }
 
                 looked += some.Length;
+                PictureMemory.LetGo();
 
                 async Task SearchAsync(IEnumerable<int> wanted)
                 {

@@ -5,6 +5,7 @@ using Tonematch.Luts;
 using Tonematch.Matching.Reporting;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
+using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
 
@@ -17,6 +18,7 @@ public static class MatchPipeline
 
     // Enough to show in the report whether the match holds; the check command looks closer.
     private const int InstantsChecked = 8;
+    private const int LookedAtSide = 960;
 
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
     /// <exception cref="UnusableInputException">A clip cannot be read or used.</exception>
@@ -76,6 +78,7 @@ public static class MatchPipeline
             progress.Report(new("Listening to both recordings", 0));
             (sync, sound) = await ListenAsync(primary, secondary, request, cancel);
             notes.AddRange(sync.Warnings);
+            PictureMemory.LetGo();
         }
 
         progress.Report(new("Taking frames of the same instants", 0));
@@ -83,8 +86,11 @@ public static class MatchPipeline
         notes.AddRange(ofFrames);
         progress.Report(new("Finding the same colours in both", 0));
         SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, cancel), cancel);
-        MatchedClips clips = new(primary, secondary, sync, frames);
-        samples = samples.WithPlacesScaled((double)primary.Width / frames[0].Primary.Picture.Width, (double)secondary.Width / frames[0].Secondary.Picture.Width);
+        MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]);
+        (double primaryScale, double secondaryScale) = ((double)primary.Width / frames[0].Primary.Picture.Width, (double)secondary.Width / frames[0].Secondary.Picture.Width);
+        frames = [];
+        PictureMemory.LetGo();
+        samples = samples.WithPlacesScaled(primaryScale, secondaryScale);
         return (await WithSoundAsync(clips, sound, request, cancel), samples, [.. notes]);
     }
 
@@ -120,6 +126,13 @@ public static class MatchPipeline
         ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.PrimaryPath, cancel), ClipProbe.ProbeAsync(request.SecondaryPath, cancel));
         return (clips[0], clips[1]);
     }
+
+    // What comes after sampling looks at the frames only: a quarter of the pixels of 1080p, and of the memory.
+    private static MatchedFrames ForLooking(MatchedFrames frames) => frames with
+    {
+        Primary = frames.Primary with { Picture = PictureScale.ToSmall(frames.Primary.Picture, LookedAtSide) },
+        Secondary = frames.Secondary with { Picture = PictureScale.ToSmall(frames.Secondary.Picture, LookedAtSide) },
+    };
 
     // An hour of both sounds is half a gigabyte: only the moment that is shown outlives this method.
     private static async Task<(SyncFound Sync, ReportSound? Sound)> ListenAsync(

@@ -73,7 +73,7 @@ internal static class PipelineSpeed
         SyncFound sync = SyncFound.Given(OffsetSeconds);
         (double from, double to) = FrameStage.Overlap(p, s, sync);
         List<string[]> grabs = [];
-        foreach ((int count, bool before) in (ReadOnlySpan<(int, bool)>)[((int)Math.Clamp(to - from, 8, 24), true), (8, false), (8, false)])
+        foreach ((int count, bool before) in (ReadOnlySpan<(int, bool)>)[((int)Math.Clamp(to - from, 8, 16), true), (5, false), (8, false)])
         {
             foreach (double t in QuickInstants.ChooseAsync(p, s, sync, from, to, count, before, CancellationToken.None).GetAwaiter().GetResult())
             {

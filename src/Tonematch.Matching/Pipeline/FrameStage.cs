@@ -18,18 +18,22 @@ public static class FrameStage
 {
     // So many instants of the overlap are looked at (one a second in short clips), as small pictures, a few at a time
     // so that memory stays flat.
-    private const int LookedAt = 24;
+    private const int LookedAt = 16;
     private const int FewestLookedAt = 8;
     private const int LookSide = 960;
     private const int AtATime = 8;
     private const int MostChartFrames = 4;
 
+    // Five frames already give a thousand pairs; more are taken only to cover more states of the light.
+    private const int UsualFrames = 5;
+    private const int MostFrames = 8;
+
     // Colours are measured in pictures of at most this size: a 2160p frame in floating point is 100 MB, and its patches
     // hold enough pixels at half the size. Places marked by hand are in the clip's own pixels, so those frames stay whole.
     private const int MeasuredSide = 1920;
     private const int MostWholeFrames = 3;
-    private const int StartInstants = 20;
-    private const double StartStepSeconds = 2;
+    private const int StartInstants = 14;
+    private const double StartStepSeconds = 3;
 
     /// <summary>The frames, and what the user should know about their choice.</summary>
     /// <param name="Frames">At least one pair, in order of time.</param>
@@ -71,24 +75,29 @@ public static class FrameStage
         if (wantsChart && looks.WithChart.Count == 0 && to - from > LookedAt * StartStepSeconds)
         {
             // Charts are shown at the beginning and for a few seconds: there the net is closer.
-            double[] start = await QuickInstants.ChooseAsync(
-                primary, secondary, sync, from, from + (StartInstants * StartStepSeconds), StartInstants, withFrameBefore: true, cancel);
+            double[] start = await ChartAtStartAsync(secondary, sync, from, request.Chart, cancel);
             Looks closer = await LookAsync(primary, secondary, sync, start, sought, chartOnly: true, cancel);
             looks = closer.WithChart.Count > 0 ? closer : looks;
         }
 
         bool chart = looks.WithChart.Count > 0;
-        FramePairChoice choice = FramePairChooser.Choose(
+        FramePairChoice Choose(int count) => FramePairChooser.Choose(
             chart ? [.. looks.WithChart.Select(i => looks.Primary[i])] : looks.Primary,
             Distinct(chart ? looks.WithChart.Select(i => looks.Secondary[i]) : looks.Secondary),
             sync,
             new FramePairOptions
             {
                 AtSeconds = [.. byHand],
-                Count = chart ? MostChartFrames : IsMeasuredWhole(request) && IsLarge(primary, secondary) ? MostWholeFrames : 8,
+                Count = count,
                 MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
                 SpacingSeconds = chart ? 0.1 : 0.5,
             });
+        FramePairChoice choice = Choose(chart ? MostChartFrames : IsMeasuredWhole(request) && IsLarge(primary, secondary) ? MostWholeFrames : UsualFrames);
+        if (!chart && choice.LightStates > choice.Pairs.Length && choice.Pairs.Length == UsualFrames)
+        {
+            choice = Choose(MostFrames);
+        }
+
         Instant[] instants = [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, chart ? $"the chart is in both pictures; {p.Why}" : p.Why))];
         return instants.Length > 0
             ? new Result(await GrabAsync(primary, secondary, instants, request, cancel, IsMeasuredWhole(request) ? int.MaxValue : MeasuredSide), choice.Warnings)
@@ -127,6 +136,12 @@ public static class FrameStage
         ArgumentNullException.ThrowIfNull(instants);
         ArgumentNullException.ThrowIfNull(request);
         Task<IReadOnlyList<GrabbedFrame>> a = FrameReader.GrabAsync(primary, [.. instants.Select(i => i.PrimarySeconds)], maxSide, cancel);
+        if (instants.Count >= Environment.ProcessorCount)
+        {
+            // One clip already keeps every core busy; both at once would only hold twice the memory.
+            await a;
+        }
+
         Task<IReadOnlyList<GrabbedFrame>> b = FrameReader.GrabAsync(secondary, [.. instants.Select(i => i.SecondarySeconds)], maxSide, cancel);
         IReadOnlyList<GrabbedFrame>[] frames = await Task.WhenAll(a, b);
         return [.. instants.Select((instant, i) => new MatchedFrames(
@@ -165,6 +180,46 @@ public static class FrameStage
             ? seconds
             : throw new UnusableInputException(error);
 
+    // Where, in the primary's time, the secondary shows the chart soon after the beginning. Only its keyframes are
+    // looked at: a single one decodes by itself.
+    private static async Task<double[]> ChartAtStartAsync(ClipInfo secondary, SyncFound sync, double from, ChartReference chart, CancellationToken cancel)
+    {
+        double[] grid = [.. Enumerable.Range(0, StartInstants).Select(i => sync.SecondaryTime(from + ((i + 0.5) * StartStepSeconds)))];
+        FrameTimes times = await FrameTimes.ReadAroundAsync(secondary, grid, StartStepSeconds / 2, cancel);
+        double[] keys = [.. grid.Select(t => NearKeyframe(times, t)).Distinct()];
+        List<double> shown = [];
+        foreach (double[] some in keys.Chunk(AtATime))
+        {
+            IReadOnlyList<GrabbedFrame> frames = await FrameReader.GrabAsync(secondary, some, LookSide, cancel);
+            bool[] found = new bool[frames.Count];
+            await Parallel.ForEachAsync(Enumerable.Range(0, found.Length), cancel, (i, stop) =>
+            {
+                found[i] = ChartFinder.Find(frames[i].Picture, chart, stop) is ChartFound;
+                return ValueTask.CompletedTask;
+            });
+            PictureMemory.LetGo();
+            shown.AddRange(frames.Where((_, i) => found[i]).Select(f => sync.PrimaryTime(f.Seconds)));
+        }
+
+        return [.. shown.Where(t => t >= 0)];
+    }
+
+    // The keyframe nearest to an instant within the step of the search, else the frame of that instant.
+    private static double NearKeyframe(FrameTimes times, double seconds)
+    {
+        int at = Math.Max(0, times.NearestTo(seconds)), key = at;
+        for (int i = 0; i < times.Count; i++)
+        {
+            if (times.IsKeyframe[i] && Math.Abs(times.Seconds[i] - seconds) <= StartStepSeconds / 2
+                && (!times.IsKeyframe[key] || Math.Abs(times.Seconds[i] - seconds) < Math.Abs(times.Seconds[key] - seconds)))
+            {
+                key = i;
+            }
+        }
+
+        return times.Seconds[key];
+    }
+
     // With chartOnly, only instants at which both show the chart are looked at closer.
     private static async Task<Looks> LookAsync(
         ClipInfo primary, ClipInfo secondary, SyncFound sync, double[] instants, ChartReference? chart, bool chartOnly, CancellationToken cancel)
@@ -173,7 +228,9 @@ public static class FrameStage
         foreach (double[] some in instants.Chunk(AtATime))
         {
             // A search that finds no chart is slow, so the primary is searched only where the secondary shows one.
-            (FrameLook Look, bool Chart)[] b = await LookAsync(secondary, [.. some.Select(t => NearestFrameAt(secondary, sync, t))], chart, _ => true, cancel);
+            // In a long overlap a chart that stays in the picture is met at half of the instants too.
+            int every = chartOnly || instants.Length < LookedAt ? 1 : 2;
+            (FrameLook Look, bool Chart)[] b = await LookAsync(secondary, [.. some.Select(t => NearestFrameAt(secondary, sync, t))], chart, i => i % every == 0, cancel);
             int[] wanted = [.. Enumerable.Range(0, some.Length).Where(i => !chartOnly || b[i].Chart)];
             (FrameLook Look, bool Chart)[] a = await LookAsync(primary, [.. wanted.Select(i => some[i])], chart, k => b[wanted[k]].Chart, cancel);
             foreach (((FrameLook p, bool chartP), int i) in a.Zip(wanted))
@@ -192,6 +249,8 @@ public static class FrameStage
                     looks.Secondary.Add(s);
                 }
             }
+
+            PictureMemory.LetGo();
         }
 
         return looks;

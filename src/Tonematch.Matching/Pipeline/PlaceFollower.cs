@@ -23,6 +23,9 @@ internal sealed class PlaceFollower
     /// <summary>Follows in pictures whose longer side has so many pixels at most.</summary>
     public PlaceFollower(int side) => _side = side;
 
+    /// <summary>Nothing was found yet.</summary>
+    public bool IsEmpty => _found.Count == 0;
+
     /// <summary>Remembers where samples were found.</summary>
     /// <param name="frames">The frames they were found in.</param>
     /// <param name="pairs">Found in these frames, places in the pixels of these pictures.</param>

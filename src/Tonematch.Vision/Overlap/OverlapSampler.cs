@@ -59,13 +59,27 @@ public static class OverlapSampler
             return empty with { Refusal = fault };
         }
 
+        (List<OverlapPatch> Patches, SortedDictionary<string, int> Rejected, int Matches)[] found = new (List<OverlapPatch>, SortedDictionary<string, int>, int)[frames.Count];
+        Parallel.For(0, frames.Count, new ParallelOptions { CancellationToken = cancel, MaxDegreeOfParallelism = Environment.ProcessorCount }, i =>
+        {
+            SortedDictionary<string, int> left = [];
+            int common = 0;
+            List<OverlapPatch> patches = Patches(frames[i], left, ref common, cancel);
+            found[i] = (patches, left, common);
+        });
         SortedDictionary<string, int> rejected = [];
         List<SamplePair> pairs = [];
         List<double> repeated = [];
         int matches = 0;
         for (int i = 0; i < frames.Count; i++)
         {
-            List<OverlapPatch> patches = Patches(frames[i], rejected, ref matches, cancel);
+            (List<OverlapPatch> patches, SortedDictionary<string, int> left, int common) = found[i];
+            matches += common;
+            foreach ((string why, int count) in left)
+            {
+                rejected[why] = rejected.GetValueOrDefault(why) + count;
+            }
+
             pairs.AddRange(patches.Select((patch, number) => Pair(frames[i], patch, number)));
             if (i + 1 < frames.Count)
             {
