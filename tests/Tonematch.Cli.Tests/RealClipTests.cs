@@ -38,8 +38,10 @@ public sealed class RealClipTests : IDisposable
         Assert.Equal(-1.7, json.GetProperty("sync").GetProperty("offset_seconds").GetDouble(), 0.012);
         Assert.Equal("overlap", json.GetProperty("method").GetString());
         double before = json.GetProperty("before").GetProperty("mean").GetDouble(), after = json.GetProperty("after").GetProperty("mean").GetDouble();
-        Assert.True(before > 4, $"before {before}");
-        Assert.True(after < 1.5, $"after {after}");
+
+        // How far apart the two renderings are on average depends on which things are sampled: about 4.
+        Assert.True(before > 3, $"before {before}");
+        Assert.True(after < 1.5 && after < 0.4 * before, $"after {after}, before {before}");
     }
 
     // The secondary is made darker from its 5.3 s on, which are 7.0 s of the primary; vtest.avi has ten frames a second.
