@@ -52,9 +52,26 @@ public sealed class DemoFootageTests(DemoFixture demo)
         ExternalTool.Ffmpeg();
         using TempFolder folder = new();
         using CancellationTokenSource cancel = new();
-        Progress<double> stopSoon = new(_ => cancel.Cancel());
+
+        // Progress reports late, from other threads: one may arrive when this test has ended.
+        bool ended = false;
+        Progress<double> stopSoon = new(_ =>
+        {
+            lock (folder)
+            {
+                if (!ended)
+                {
+                    cancel.Cancel();
+                }
+            }
+        });
         Assert.ThrowsAny<OperationCanceledException>(() =>
             DemoFootage.WriteAsync(folder.FullPath, cancel.Token, stopSoon, height: 180).GetAwaiter().GetResult());
+        lock (folder)
+        {
+            ended = true;
+        }
+
         Assert.Empty(Directory.GetFiles(folder.FullPath));
     }
 
