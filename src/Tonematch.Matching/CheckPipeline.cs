@@ -5,7 +5,6 @@ using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
-using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
 
@@ -94,9 +93,8 @@ public static class CheckPipeline
             ArgumentNullException.ThrowIfNull(frames);
             ArgumentNullException.ThrowIfNull(samples);
             _method ??= samples.Method;
-            _follower.Remember(frames, samples
-                .WithPlacesScaled((double)frames.Primary.Picture.Width / primary.Width, (double)frames.Secondary.Picture.Width / secondary.Width)
-                .Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds));
+            (double primaryScale, double secondaryScale) = frames.ScaleOf(primary, secondary);
+            _follower.Remember(frames, samples.WithPlacesScaled(primaryScale, secondaryScale).Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds));
         }
 
         /// <summary>Compares at instants spread over the overlap, or at every frame.</summary>
@@ -111,7 +109,9 @@ public static class CheckPipeline
             ArgumentNullException.ThrowIfNull(progress);
             everyFrame &= sync is not null;
             CheckedSeries series = new(_primaryEncoding);
-            int looked = await LookAsync(series, fewest, everyFrame ? fewest : most, progress, cancel);
+
+            // Before every frame, a few: where to look, and whether there is anything in common. What was marked is known.
+            int looked = everyFrame && !Follows ? 0 : await LookAsync(series, fewest, everyFrame ? fewest : most, everyFrame, progress, cancel);
             List<string> warnings = [];
             if (series.Count == 0 && request.Method is null && request.Regions.IsEmpty)
             {
@@ -123,11 +123,11 @@ public static class CheckPipeline
                     SampleSet set = OverallSampler.Sample([f.Primary.Picture], [f.Secondary.Picture]);
                     if (set.Refusal is null)
                     {
-                        series.Add(Checked(f, set.Pairs.Select(p => new FollowedColour(p.Primary, p.Secondary, p.Weight))));
+                        series.Add(Checked(f, ColoursOf(set)));
                     }
                 }
             }
-            else if (series.Count > 0 && everyFrame)
+            else if (everyFrame && (series.Count > 0 || !Follows))
             {
                 series = new CheckedSeries(_primaryEncoding);
                 looked = await EveryFrameAsync(series, progress, cancel);
@@ -147,7 +147,8 @@ public static class CheckPipeline
             return new OverTime(_method!.Value, series.Evaluate(tolerance), looked, [.. warnings]);
         }
 
-        private async Task<int> LookAsync(CheckedSeries series, int fewest, int most, IProgress<StageProgress> progress, CancellationToken cancel)
+        private async Task<int> LookAsync(
+            CheckedSeries series, int fewest, int most, bool everyFrameFollows, IProgress<StageProgress> progress, CancellationToken cancel)
         {
             FrameStage.Instant[] instants = await InstantsAsync(fewest, most, cancel);
             int searchEvery = _follower.IsEmpty ? Math.Max(1, instants.Length / FewestSearches) : int.MaxValue, looked = 0;
@@ -160,7 +161,7 @@ public static class CheckPipeline
                 await SearchAsync(Enumerable.Range(0, frames.Length).Where(i => !Follows || (first + i) % searchEvery == searchEvery / 2));
                 for (int i = 0; i < frames.Length; i++)
                 {
-                    if (colours[i] is null && _follower.At(frames[i].Primary.Seconds, frames[i].Primary.Picture, frames[i].Secondary.Picture) is { IsEmpty: false } followed)
+                    if (colours[i] is null && _follower.At(frames[i]) is { IsEmpty: false } followed)
                     {
                         colours[i] = [.. followed];
                     }
@@ -193,15 +194,16 @@ public static class CheckPipeline
                     });
                     foreach (int i in which)
                     {
-                        colours[i] = sets[i] is { } set ? [.. set.Pairs.Select(p => new FollowedColour(p.Primary, p.Secondary, p.Weight))] : [];
+                        colours[i] = [.. ColoursOf(sets[i])];
+                        _method ??= sets[i]?.Method;
                         if (sets[i] is { } found && Follows)
                         {
-                            _method ??= found.Method;
                             _follower.Remember(frames[i], found.Pairs);
-                            _everyFrameFollower.Remember(frames[i], found.Pairs);
+                            if (everyFrameFollows)
+                            {
+                                _everyFrameFollower.Remember(frames[i], found.Pairs);
+                            }
                         }
-
-                        _method ??= sets[i]?.Method;
                     }
                 }
             }
@@ -213,15 +215,14 @@ public static class CheckPipeline
         {
             (double from, double to) = FrameStage.Overlap(primary, secondary, sync!);
             int looked = 0;
-            await foreach (FramesTogether frames in FramesTogether.ReadAsync(primary, secondary, sync!, from, to, EveryFrameSide, cancel))
+            await foreach (FramesTogether together in FramesTogether.ReadAsync(primary, secondary, sync!, from, to, EveryFrameSide, cancel))
             {
-                (Picture p, Picture s) = (InEncoding(frames.Primary.Picture, request.PrimaryEncoding), InEncoding(frames.Secondary.Picture, request.SecondaryEncoding));
-                IEnumerable<FollowedColour> colours = Follows
-                    ? _everyFrameFollower.At(frames.Primary.Seconds, p, s)
-                    : Direct(new MatchedFrames(new(p, frames.Primary.Seconds, frames.Primary.Seconds), new(s, frames.Secondary.Seconds, frames.Secondary.Seconds), ""), cancel);
-                if (colours.Any())
+                MatchedFrames frames = new(
+                    FrameStage.InEncoding(Frame(together.Primary), request.PrimaryEncoding), FrameStage.InEncoding(Frame(together.Secondary), request.SecondaryEncoding), "");
+                FollowedColour[] colours = Follows ? [.. _everyFrameFollower.At(frames)] : [.. ColoursOf(SampledNow(frames))];
+                if (colours.Length > 0)
                 {
-                    series.Add(Checked(frames.Primary.Seconds, frames.Secondary.Seconds, colours));
+                    series.Add(Checked(frames, colours));
                 }
 
                 if (looked++ % 100 == 0)
@@ -231,10 +232,19 @@ public static class CheckPipeline
             }
 
             return looked;
+
+            SampleSet? SampledNow(MatchedFrames frames)
+            {
+                SampleSet? set = TrySample(frames, cancel);
+                _method ??= set?.Method;
+                return set;
+            }
         }
 
-        private IEnumerable<FollowedColour> Direct(MatchedFrames frames, CancellationToken cancel) =>
-            TrySample(frames, cancel)?.Pairs.Select(p => new FollowedColour(p.Primary, p.Secondary, p.Weight)) ?? [];
+        private static IEnumerable<FollowedColour> ColoursOf(SampleSet? set) =>
+            set?.Pairs.Select(p => new FollowedColour(p.Primary, p.Secondary, p.Weight)) ?? [];
+
+        private static GrabbedFrame Frame(TimedPicture picture) => new(picture.Picture, picture.Seconds, picture.Seconds);
 
         private async Task<FrameStage.Instant[]> InstantsAsync(int fewest, int most, CancellationToken cancel)
         {
@@ -256,8 +266,8 @@ public static class CheckPipeline
                 : [SamplingMethod.Overlap, SamplingMethod.Chart];
 
             // What was marked is in the clips' own pixels, these pictures are smaller.
-            MatchRequest here = request.ForPicturesScaled(
-                (double)frames.Primary.Picture.Width / primary.Width, (double)frames.Secondary.Picture.Width / secondary.Width);
+            (double primaryScale, double secondaryScale) = frames.ScaleOf(primary, secondary);
+            MatchRequest here = request.ForPicturesScaled(primaryScale, secondaryScale);
             foreach (SamplingMethod method in methods)
             {
                 SampleSet set = SampleStage.By(method, [frames], here, cancel);
@@ -270,13 +280,8 @@ public static class CheckPipeline
             return null;
         }
 
-        private static Picture InEncoding(Picture picture, SignalEncoding? given) => given is null ? picture : picture.WithEncoding(given);
-
-        private CheckedInstant Checked(MatchedFrames frames, IEnumerable<FollowedColour> colours) =>
-            Checked(frames.Primary.Seconds, frames.Secondary.Seconds, colours);
-
-        private CheckedInstant Checked(double primarySeconds, double secondarySeconds, IEnumerable<FollowedColour> colours) => new(
-            primarySeconds, secondarySeconds,
+        private CheckedInstant Checked(MatchedFrames frames, IEnumerable<FollowedColour> colours) => new(
+            frames.Primary.Seconds, frames.Secondary.Seconds,
             [.. colours.Select(c => new CheckedColour(c.Primary.Clamped(), _correct(c.Secondary).Clamped(), c.Weight))]);
     }
 }

@@ -87,10 +87,10 @@ public static class MatchPipeline
         progress.Report(new("Finding the same colours in both", 0));
         SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, cancel), cancel);
         MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]);
-        (double primaryScale, double secondaryScale) = ((double)primary.Width / frames[0].Primary.Picture.Width, (double)secondary.Width / frames[0].Secondary.Picture.Width);
+        (double primaryScale, double secondaryScale) = frames[0].ScaleOf(primary, secondary);
         frames = [];
         PictureMemory.LetGo();
-        samples = samples.WithPlacesScaled(primaryScale, secondaryScale);
+        samples = samples.WithPlacesScaled(1 / primaryScale, 1 / secondaryScale);
         return (await WithSoundAsync(clips, sound, request, cancel), samples, [.. notes]);
     }
 

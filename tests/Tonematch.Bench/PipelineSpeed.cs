@@ -1,5 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
+using System.Runtime.InteropServices;
 using Tonematch.Matching;
 using Tonematch.Media.Clips;
 using Tonematch.Sync;
@@ -99,7 +100,7 @@ internal static class PipelineSpeed
         }
 
         int repeated = height > 1080 ? 20 : 60;
-        string stretch = Path.Combine(folder, $"{side}-{height}.mp4"), wav = Path.Combine(folder, "sound.wav");
+        string stretch = Path.Combine(folder, $"{side}-{height}.mp4"), raw = Path.Combine(folder, "sound.f32");
         if (!File.Exists(stretch))
         {
             int width = height * 16 / 9;
@@ -111,14 +112,16 @@ internal static class PipelineSpeed
                 "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709", "-color_range", "tv", stretch);
         }
 
-        if (!File.Exists(wav))
+        if (!File.Exists(raw))
         {
-            WriteWav(wav, MadeSound.Mix(MadeSound.Speech(16000, 3620, 5), MadeSound.RandomClaps(16000, 3620, 20, 6), 0.5));
+            float[] sound = MadeSound.Mix(MadeSound.Speech(16000, 3620, 5), MadeSound.RandomClaps(16000, 3620, 20, 6), 0.5);
+            float largest = sound.Max(Math.Abs);
+            File.WriteAllBytes(raw, MemoryMarshal.AsBytes<float>([.. sound.Select(v => v / largest * 0.9f)]).ToArray());
         }
 
         string start = secondary ? (-OffsetSeconds).ToString(CultureInfo.InvariantCulture) : "0";
         string length = (minutes * 60).ToString(CultureInfo.InvariantCulture);
-        Ffmpeg("-stream_loop", ((int)Math.Ceiling(minutes * 60 / repeated)).ToString(CultureInfo.InvariantCulture), "-i", stretch, "-ss", start, "-i", wav, "-t", length,
+        Ffmpeg("-stream_loop", ((int)Math.Ceiling(minutes * 60 / repeated)).ToString(CultureInfo.InvariantCulture), "-i", stretch, "-ss", start, "-f", "f32le", "-ar", "16000", "-ac", "1", "-i", raw, "-t", length,
             "-map", "0:v", "-map", "1:a", "-c:v", "copy", "-c:a", "aac", "-ar", "48000", "-b:a", "128k", clip);
         return clip;
     }
@@ -130,28 +133,6 @@ internal static class PipelineSpeed
         if (process.ExitCode != 0)
         {
             throw new InvalidOperationException($"FFmpeg failed: {string.Join(' ', arguments)}");
-        }
-    }
-
-    private static void WriteWav(string path, float[] sound)
-    {
-        using BinaryWriter w = new(File.Create(path));
-        w.Write("RIFF"u8);
-        w.Write(36 + (2 * sound.Length));
-        w.Write("WAVEfmt "u8);
-        w.Write(16);
-        w.Write((short)1);
-        w.Write((short)1);
-        w.Write(16000);
-        w.Write(32000);
-        w.Write((short)2);
-        w.Write((short)16);
-        w.Write("data"u8);
-        w.Write(2 * sound.Length);
-        float largest = sound.Max(Math.Abs);
-        foreach (float v in sound)
-        {
-            w.Write((short)(v / largest * 30000));
         }
     }
 

@@ -26,11 +26,9 @@ public static class MatchCheck
     public static CheckResult Evaluate(IReadOnlyList<CheckedInstant> instants, SignalEncoding encoding, double tolerance)
     {
         ArgumentNullException.ThrowIfNull(instants);
-        ArgumentNullException.ThrowIfNull(encoding);
-        ArgumentOutOfRangeException.ThrowIfLessThanOrEqual(tolerance, 0);
-        if (instants.Count == 0 || instants.Any(i => i.Colours.IsDefaultOrEmpty))
+        if (instants.Count == 0)
         {
-            throw new ArgumentException("Every instant needs at least one colour, and there must be one instant.", nameof(instants));
+            throw new ArgumentException("There must be at least one instant.", nameof(instants));
         }
 
         CheckedSeries series = new(encoding);

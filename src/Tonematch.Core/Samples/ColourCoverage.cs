@@ -83,8 +83,8 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
         while (far.Count > 0)
         {
             Lab centre = far[0].Colour;
-            List<(Lab Colour, int Count)> like = far.FindAll(c => DeltaE2000.Between(centre, c.Colour) <= OneColourDeltaE);
-            far.RemoveAll(c => DeltaE2000.Between(centre, c.Colour) <= OneColourDeltaE);
+            ILookup<bool, (Lab Colour, int Count)> alike = far.ToLookup(c => DeltaE2000.Between(centre, c.Colour) <= OneColourDeltaE);
+            (List<(Lab Colour, int Count)> like, far) = ([.. alike[true]], [.. alike[false]]);
             double count = like.Sum(c => c.Count);
             Lab mean = new(
                 like.Sum(c => c.Count * c.Colour.L) / count, like.Sum(c => c.Count * c.Colour.A) / count, like.Sum(c => c.Count * c.Colour.B) / count);

@@ -92,7 +92,7 @@ public static class FrameStage
                 MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
                 SpacingSeconds = chart ? 0.1 : 0.5,
             });
-        FramePairChoice choice = Choose(chart ? MostChartFrames : IsMeasuredWhole(request) && IsLarge(primary, secondary) ? MostWholeFrames : UsualFrames);
+        FramePairChoice choice = Choose(chart ? MostChartFrames : IsMeasuredWhole(request) && (IsLarge(primary) || IsLarge(secondary)) ? MostWholeFrames : UsualFrames);
         if (!chart && choice.LightStates > choice.Pairs.Length && choice.Pairs.Length == UsualFrames)
         {
             choice = Choose(MostFrames);
@@ -157,20 +157,12 @@ public static class FrameStage
     private static bool IsMeasuredWhole(MatchRequest request) =>
         !request.Regions.IsEmpty || request.PrimaryChartCorners is not null || request.SecondaryChartCorners is not null;
 
-    private static bool IsLarge(params ReadOnlySpan<ClipInfo> clips)
-    {
-        bool large = false;
-        foreach (ClipInfo clip in clips)
-        {
-            large |= Math.Max(clip.StoredWidth, clip.StoredHeight) > MeasuredSide;
-        }
-
-        return large;
-    }
+    private static bool IsLarge(ClipInfo clip) => Math.Max(clip.StoredWidth, clip.StoredHeight) > MeasuredSide;
 
     private sealed record Looks(List<FrameLook> Primary, List<FrameLook> Secondary, List<int> WithChart);
 
-    private static GrabbedFrame InEncoding(GrabbedFrame frame, SignalEncoding? given) =>
+    /// <summary>The frame with its code values meaning what the user said; as it is when nothing was said.</summary>
+    internal static GrabbedFrame InEncoding(GrabbedFrame frame, SignalEncoding? given) =>
         given is null ? frame : frame with { Picture = frame.Picture.WithEncoding(given) };
 
     private static double LastFrame(ClipInfo clip) => clip.DurationSeconds - (clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0);

@@ -106,12 +106,7 @@ public static class LutConversion
 
         ConvertedCorrection Text(Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> meant, string form)
         {
-            StringWriter text = new(CultureInfo.InvariantCulture);
-            write(text);
-            Func<CodeRgb, CodeRgb> back = read(new StringReader(text.ToString()));
-            ReadBack.Check(path, meant, back, ReadBack.OfText);
-            AtomicFile.WriteText(path, force, w => w.Write(text.ToString()), from.Path);
-            LutDifference difference = Difference(back);
+            LutDifference difference = Difference(ReadBack.WriteText(path, force, write, read, meant, from.Path));
             return new ConvertedCorrection(difference, [difference.Cost(form)]);
         }
 

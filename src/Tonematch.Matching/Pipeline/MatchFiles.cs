@@ -107,16 +107,9 @@ public static class MatchFiles
         }
     }
 
-    // Written to memory, read back and compared, and only then to the disk.
     private static void WriteCorrection(
-        ResultFolder folder, string name, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact)
-    {
-        StringWriter text = new(CultureInfo.InvariantCulture);
-        write(text);
-        Func<CodeRgb, CodeRgb> back = read(new StringReader(text.ToString()));
-        ReadBack.Check(name, exact, back, ReadBack.OfText);
-        WriteText(folder, name, w => w.Write(text.ToString()));
-    }
+        ResultFolder folder, string name, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact) =>
+        ReadBack.WriteText(folder.PathOf(name), folder.Force, write, read, exact);
 
     private static void WriteText(ResultFolder folder, string name, Action<TextWriter> write) =>
         AtomicFile.WriteText(folder.PathOf(name), folder.Force, write);

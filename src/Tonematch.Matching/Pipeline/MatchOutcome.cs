@@ -59,5 +59,14 @@ public sealed record MatchedClips(ClipInfo Primary, ClipInfo Secondary, SyncFoun
 /// <param name="Primary">The primary's frame.</param>
 /// <param name="Secondary">The secondary's frame.</param>
 /// <param name="Why">Why this instant was chosen, for people.</param>
-public sealed record MatchedFrames(GrabbedFrame Primary, GrabbedFrame Secondary, string Why);
+public sealed record MatchedFrames(GrabbedFrame Primary, GrabbedFrame Secondary, string Why)
+{
+    /// <summary>Pixels of these pictures per pixel of the clips: below 1 where they were taken smaller.</summary>
+    public (double Primary, double Secondary) ScaleOf(ClipInfo primary, ClipInfo secondary)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        return ((double)Primary.Picture.Width / primary.Width, (double)Secondary.Picture.Width / secondary.Width);
+    }
+}
 

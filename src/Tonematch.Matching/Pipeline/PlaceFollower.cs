@@ -41,9 +41,10 @@ internal sealed class PlaceFollower
     }
 
     /// <summary>The colours of places found at the nearest other instants; empty when too few still look the same.</summary>
-    public ImmutableArray<FollowedColour> At(double primarySeconds, Picture primary, Picture secondary)
+    public ImmutableArray<FollowedColour> At(MatchedFrames frames)
     {
-        foreach ((_, FollowedPlaces places) in _found.OrderBy(f => Math.Abs(f.Seconds - primarySeconds)).Take(MostAsked))
+        (Picture primary, Picture secondary) = (frames.Primary.Picture, frames.Secondary.Picture);
+        foreach ((_, FollowedPlaces places) in _found.OrderBy(f => Math.Abs(f.Seconds - frames.Primary.Seconds)).Take(MostAsked))
         {
             if (places.Fits(primary, secondary))
             {

@@ -67,9 +67,16 @@ public static class MatchReport
     }
 
     // Large clips are measured, and shown, in smaller pictures; the places of samples are in the clips' own pixels.
-    private static SampleSet InPicturePixels(SampleSet samples, MatchedClips? clips) => clips is not { Frames: [var first, ..] }
-        ? samples
-        : samples.WithPlacesScaled((double)first.Primary.Picture.Width / clips.Primary.Width, (double)first.Secondary.Picture.Width / clips.Secondary.Width);
+    private static SampleSet InPicturePixels(SampleSet samples, MatchedClips? clips)
+    {
+        if (clips is not { Frames: [var first, ..] })
+        {
+            return samples;
+        }
+
+        (double primary, double secondary) = first.ScaleOf(clips.Primary, clips.Secondary);
+        return samples.WithPlacesScaled(primary, secondary);
+    }
 
     private static string Verdict(MatchOutcome outcome)
     {
