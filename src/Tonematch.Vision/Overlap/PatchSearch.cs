@@ -40,6 +40,7 @@ internal sealed class PatchSearch
     private readonly List<FeatureMatch> _matches;
     private readonly Mat[] _secondaryLevels;
     private readonly SortedDictionary<string, int> _rejected;
+    private readonly StructureCorrelation _correlation = new();
 
     public PatchSearch(WorkingPicture primary, WorkingPicture secondary, IReadOnlyList<FeatureMatch> matches, SortedDictionary<string, int> rejected)
     {
@@ -207,22 +208,21 @@ internal sealed class PatchSearch
                 continue;
             }
 
-            using Mat template = new(_primary.Luma, window);
+            using Mat part = new(_primary.Luma, window), template = part.Clone();
             Cv2.MeanStdDev(template, out _, out Scalar structure);
             if (structure.Val0 < SmallestStructure)
             {
                 continue;
             }
 
-            using Mat view = View(predicted, half + search), scores = new();
+            using Mat view = View(predicted, half + search);
             if (view.Empty())
             {
                 reason = "outside";
                 continue;
             }
 
-            Cv2.MatchTemplate(view, template, scores, TemplateMatchModes.CCoeffNormed);
-            (double best, Point at) = Best(scores, search);
+            (double best, Point at) = Best(_correlation.Of(view, template), search);
             if (best < smallest)
             {
                 reason = "mismatched";
@@ -242,9 +242,8 @@ internal sealed class PatchSearch
         return null;
     }
 
-    private static (double Correlation, Point At) Best(Mat scores, int search)
+    private static (double Correlation, Point At) Best(double[] values, int search)
     {
-        scores.GetArray(out float[] values);
         int side = (2 * search) + 1;
         (double best, double highest, Point at) = (-1, -1, new Point(search, search));
         for (int y = 0; y < side; y++)
