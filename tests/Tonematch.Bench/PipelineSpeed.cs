@@ -74,13 +74,10 @@ internal static class PipelineSpeed
         SyncFound sync = SyncFound.Given(OffsetSeconds);
         (double from, double to) = FrameStage.Overlap(p, s, sync);
         List<string[]> grabs = [];
-        foreach ((int count, bool before) in (ReadOnlySpan<(int, bool)>)[((int)Math.Clamp(to - from, 8, 16), true), (5, false), (8, false)])
+        foreach (double t in QuickInstants.ChooseAsync(p, s, sync, from, to, (int)Math.Clamp(to - from, 8, 16), CancellationToken.None).GetAwaiter().GetResult())
         {
-            foreach (double t in QuickInstants.ChooseAsync(p, s, sync, from, to, count, before, CancellationToken.None).GetAwaiter().GetResult())
-            {
-                grabs.Add(Grab(a, t));
-                grabs.Add(Grab(b, Math.Max(0, sync.SecondaryTime(t))));
-            }
+            grabs.Add(Grab(a, t));
+            grabs.Add(Grab(b, Math.Max(0, sync.SecondaryTime(t))));
         }
 
         return Side(grabs);
@@ -139,7 +136,7 @@ internal static class PipelineSpeed
     // Commands two at a time, as the program itself does on two cores.
     private static Cost Side(IReadOnlyList<string[]> commands)
     {
-        double before = ChildSeconds();
+        double before = ProcessorTime.OfChildren();
         Stopwatch clock = Stopwatch.StartNew();
         long most = 0;
         using CancellationTokenSource done = new();
@@ -167,14 +164,7 @@ internal static class PipelineSpeed
         double wall = clock.Elapsed.TotalSeconds;
         done.Cancel();
         watch.Join();
-        return new Cost(wall, ChildSeconds() - before, most / 1024.0);
-    }
-
-    // Processor time of all children waited for, their own children among them (man proc_pid_stat: cutime, cstime).
-    private static double ChildSeconds()
-    {
-        string[] fields = File.ReadAllText("/proc/self/stat").Split(") ")[1].Split(' ');
-        return (double.Parse(fields[13], CultureInfo.InvariantCulture) + double.Parse(fields[14], CultureInfo.InvariantCulture)) / 100;
+        return new Cost(wall, ProcessorTime.OfChildren() - before, most / 1024.0);
     }
 
     private static long DescendantKilobytes()

@@ -3,6 +3,7 @@ Dictionary<string, Func<string[], int>> benches = new()
 {
     ["speed-colour"] = Tonematch.Bench.SpeedColour.Run,
     ["speed-pipeline"] = Tonematch.Bench.PipelineSpeed.Run,
+    ["speed-stages"] = Tonematch.Bench.StageSpeed.Run,
     ["sync"] = Tonematch.Bench.SyncBench.Run,
     ["overlap"] = Tonematch.Bench.Overlap.OverlapBench.Run,
     ["charts"] = Tonematch.Bench.Charts.ChartsBench.Run,
