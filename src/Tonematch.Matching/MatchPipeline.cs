@@ -16,8 +16,6 @@ public static class MatchPipeline
 {
     private const long LargestPairsFile = 100_000_000;
 
-    // Enough to show in the report whether the match holds; the check command looks closer.
-    private const int InstantsChecked = 8;
     private const int LookedAtSide = 960;
 
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
@@ -25,7 +23,8 @@ public static class MatchPipeline
     /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
     public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
-        (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) = await SampleAsync(request, progress, cancel);
+        Sampled sampled = await SampleAsync(request, progress, cancel);
+        (MatchedClips clips, SampleSet samples) = (sampled.Clips, sampled.Samples);
         progress.Report(new("Fitting the corrections", 0));
         FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
         ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
@@ -35,7 +34,7 @@ public static class MatchPipeline
         if (clips.Sync is { } sync && samples.Method != SamplingMethod.Overall)
         {
             Lut3D lut = fit.Chosen.Lut;
-            CheckPipeline.Comparison comparison = new(
+            Comparison comparison = new(
                 clips.Primary, clips.Secondary, sync, request with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
                 request.Tolerance ?? MatchCheck.UsualTolerance);
             foreach (MatchedFrames frames in clips.Frames)
@@ -43,7 +42,10 @@ public static class MatchPipeline
                 comparison.Remember(frames, samples);
             }
 
-            overTime = (await comparison.RunAsync(InstantsChecked, InstantsChecked, everyFrame: false, progress, cancel))?.Result;
+            // Enough to show in the report whether the match holds; the check command looks closer.
+            overTime = (sampled.Looks.Count > 0
+                ? await comparison.RunAsync(sampled.Looks, progress, cancel)
+                : await comparison.RunAsync(everyFrame: false, progress, cancel))?.Result;
         }
 
         return new MatchOutcome(samples, fit.Fit, fit.Chosen)
@@ -52,12 +54,22 @@ public static class MatchPipeline
             OverTime = overTime,
             Coverage = coverage,
             Tolerance = request.Tolerance,
-            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. notes],
+            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
     }
 
+    /// <summary>What sampling gives.</summary>
+    /// <param name="Clips">The clips and the frames that were compared.</param>
+    /// <param name="Samples">The corresponding colours.</param>
+    /// <param name="Notes">What the user should know, in sentences.</param>
+    public sealed record Sampled(MatchedClips Clips, SampleSet Samples, ImmutableArray<string> Notes)
+    {
+        /// <summary>Instants spread over the overlap that were looked at.</summary>
+        internal IReadOnlyList<InstantLook> Looks { get; init; } = [];
+    }
+
     /// <summary>From two clips to corresponding colours.</summary>
-    public static async Task<(MatchedClips Clips, SampleSet Samples, ImmutableArray<string> Notes)> SampleAsync(
+    public static async Task<Sampled> SampleAsync(
         MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
@@ -82,7 +94,7 @@ public static class MatchPipeline
         }
 
         progress.Report(new("Taking frames of the same instants", 0));
-        (ImmutableArray<MatchedFrames> frames, ImmutableArray<string> ofFrames) = await FrameStage.RunAsync(primary, secondary, sync, request, cancel);
+        (ImmutableArray<MatchedFrames> frames, ImmutableArray<string> ofFrames, IReadOnlyList<InstantLook> looks) = await FrameStage.RunAsync(primary, secondary, sync, request, cancel);
         notes.AddRange(ofFrames);
         progress.Report(new("Finding the same colours in both", 0));
         SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, cancel), cancel);
@@ -91,7 +103,7 @@ public static class MatchPipeline
         frames = [];
         PictureMemory.LetGo();
         samples = samples.WithPlacesScaled(1 / primaryScale, 1 / secondaryScale);
-        return (await WithSoundAsync(clips, sound, request, cancel), samples, [.. notes]);
+        return new Sampled(await WithSoundAsync(clips, sound, request, cancel), samples, [.. notes]) { Looks = looks };
     }
 
     /// <summary>From a file of pairs to a correction.</summary>

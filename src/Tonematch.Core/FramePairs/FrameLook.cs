@@ -8,8 +8,8 @@ namespace Tonematch.FramePairs;
 /// <param name="IsKeyframe">It can be decoded by itself, so it is cheap to fetch again.</param>
 /// <param name="Sharpness">Variance of the Laplacian of luma over the variance of luma, 0 or more: higher is sharper.
 /// Compares frames of one clip at one size, not clips (after Pech-Pacheco et al., ICPR 2000).</param>
-/// <param name="Motion">Mean absolute luma difference from the frame before, its mean removed, in code values 0..1;
-/// null without a frame before.</param>
+/// <param name="Motion">Mean absolute luma difference from a neighbouring frame, its mean removed, in code values
+/// 0..1; null without one.</param>
 /// <param name="ClippedShare">Share of pixels with a channel at 0.98 or above, 0..1.</param>
 /// <param name="DarkShare">Share of pixels with every channel at 0.04 or below, 0..1.</param>
 /// <param name="MeanLightness">Mean L*.</param>
@@ -34,11 +34,11 @@ public sealed record FrameLook(
 
     /// <summary>Measures a frame.</summary>
     /// <param name="small">The frame scaled down (480 pixels wide serves), the same size for a whole clip.</param>
-    /// <param name="previous">The frame directly before it, same size; null when it was not decoded.</param>
+    /// <param name="neighbour">The frame directly before or after it, same size; null when it was not decoded.</param>
     /// <param name="seconds">The frame's presentation time, seconds.</param>
     /// <param name="isKeyframe">Whether it is a keyframe.</param>
     /// <exception cref="ArgumentException">The sizes differ, or the time is not finite.</exception>
-    public static FrameLook Measure(Picture small, Picture? previous, double seconds, bool isKeyframe = false)
+    public static FrameLook Measure(Picture small, Picture? neighbour, double seconds, bool isKeyframe = false)
     {
         ArgumentNullException.ThrowIfNull(small);
         if (!double.IsFinite(seconds))
@@ -46,9 +46,9 @@ public sealed record FrameLook(
             throw new ArgumentOutOfRangeException(nameof(seconds), seconds, "A presentation time must be a finite number of seconds.");
         }
 
-        if (previous is not null && (previous.Width != small.Width || previous.Height != small.Height))
+        if (neighbour is not null && (neighbour.Width != small.Width || neighbour.Height != small.Height))
         {
-            throw new ArgumentException("The frame before must have the same size.", nameof(previous));
+            throw new ArgumentException("The neighbouring frame must have the same size.", nameof(neighbour));
         }
 
         float[] luma = Luma(small);
@@ -56,7 +56,7 @@ public sealed record FrameLook(
         Lab mean = MeanLab(small);
         return new FrameLook(
             seconds, isKeyframe, SharpnessOf(luma, small.Width, small.Height),
-            previous is null ? null : MotionBetween(Luma(previous), luma), clipped, dark, mean.L, mean.A, mean.B);
+            neighbour is null ? null : MotionBetween(Luma(neighbour), luma), clipped, dark, mean.L, mean.A, mean.B);
     }
 
     private static float[] Luma(Picture picture)

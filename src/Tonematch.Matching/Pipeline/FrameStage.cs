@@ -1,27 +1,21 @@
 using System.Collections.Immutable;
 using System.Globalization;
-using Tonematch.Charts;
 using Tonematch.Colour;
 using Tonematch.FramePairs;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
-using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
 using Tonematch.Vision;
-using Tonematch.Vision.Charts;
 
 namespace Tonematch.Matching;
 
 /// <summary>Chooses the instants that are compared and takes both frames of each.</summary>
 public static class FrameStage
 {
-    // So many instants of the overlap are looked at (one a second in short clips), as small pictures, a few at a time
-    // so that memory stays flat.
+    // So many instants of the overlap are looked at (one a second in short clips).
     private const int LookedAt = 16;
     private const int FewestLookedAt = 8;
-    private const int LookSide = 960;
-    private const int AtATime = 8;
     private const int MostChartFrames = 4;
 
     // Five frames already give a thousand pairs; more are taken only to cover more states of the light.
@@ -32,13 +26,12 @@ public static class FrameStage
     // hold enough pixels at half the size. Places marked by hand are in the clip's own pixels, so those frames stay whole.
     private const int MeasuredSide = 1920;
     private const int MostWholeFrames = 3;
-    private const int StartInstants = 14;
-    private const double StartStepSeconds = 3;
 
     /// <summary>The frames, and what the user should know about their choice.</summary>
     /// <param name="Frames">At least one pair, in order of time.</param>
     /// <param name="Notes">Sentences.</param>
-    public sealed record Result(ImmutableArray<MatchedFrames> Frames, ImmutableArray<string> Notes);
+    /// <param name="Looks">Instants spread over the overlap that were looked at; empty where they were given by hand.</param>
+    internal sealed record Result(ImmutableArray<MatchedFrames> Frames, ImmutableArray<string> Notes, IReadOnlyList<InstantLook> Looks);
 
     /// <summary>
     /// Frames at the instants given by hand; else of the chart, where both clips show one and the method allows it;
@@ -46,7 +39,7 @@ public static class FrameStage
     /// </summary>
     /// <exception cref="UnusableInputException">A time given by hand is malformed.</exception>
     /// <exception cref="NoTrustworthyResultException">The clips do not overlap, or not at the instants given.</exception>
-    public static async Task<Result> RunAsync(
+    internal static async Task<Result> RunAsync(
         ClipInfo primary, ClipInfo secondary, SyncFound? sync, MatchRequest request, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(primary);
@@ -54,7 +47,7 @@ public static class FrameStage
         ArgumentNullException.ThrowIfNull(request);
         if (sync is null)
         {
-            return new Result(await GrabAsync(primary, secondary, [new Instant(0, 0, "still pictures")], request, cancel), []);
+            return new Result(await GrabAsync(primary, secondary, [new Instant(0, 0, "still pictures")], request, cancel), [], []);
         }
 
         (double from, double to) = Overlap(primary, secondary, sync);
@@ -67,41 +60,50 @@ public static class FrameStage
 
         double[] candidates = byHand.Length > 0
             ? byHand
-            : await QuickInstants.ChooseAsync(primary, secondary, sync, from, to, (int)Math.Clamp(to - from, FewestLookedAt, LookedAt), withFrameBefore: true, cancel);
+            : await QuickInstants.ChooseAsync(primary, secondary, sync, from, to, (int)Math.Clamp(to - from, FewestLookedAt, LookedAt), cancel);
         bool wantsChart = byHand.Length == 0 && NativeVision.Fault is null
             && (request.Method == SamplingMethod.Chart || (request.Method is null && request.Regions.IsEmpty));
-        ChartReference? sought = wantsChart ? request.Chart : null;
-        Looks looks = await LookAsync(primary, secondary, sync, candidates, sought, chartOnly: false, cancel);
-        if (wantsChart && looks.WithChart.Count == 0 && to - from > LookedAt * StartStepSeconds)
+        InstantLooks looking = new(primary, secondary, sync, wantsChart ? request.Chart : null, MeasuredSide);
+        List<InstantLook> spread = await looking.AtAsync(candidates, chartOnly: false, cancel), chart = spread.FindAll(l => l.HasChart);
+        if (wantsChart && chart.Count == 0 && to - from > InstantLooks.StartSeconds)
         {
-            // Charts are shown at the beginning and for a few seconds: there the net is closer.
-            double[] start = await ChartAtStartAsync(secondary, sync, from, request.Chart, cancel);
-            Looks closer = await LookAsync(primary, secondary, sync, start, sought, chartOnly: true, cancel);
-            looks = closer.WithChart.Count > 0 ? closer : looks;
+            chart = (await looking.ChartAtStartAsync(from, cancel)).FindAll(l => l.HasChart);
         }
 
-        bool chart = looks.WithChart.Count > 0;
-        FramePairChoice Choose(int count) => FramePairChooser.Choose(
-            chart ? [.. looks.WithChart.Select(i => looks.Primary[i])] : looks.Primary,
-            Distinct(chart ? looks.WithChart.Select(i => looks.Secondary[i]) : looks.Secondary),
-            sync,
-            new FramePairOptions
-            {
-                AtSeconds = [.. byHand],
-                Count = count,
-                MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
-                SpacingSeconds = chart ? 0.1 : 0.5,
-            });
-        FramePairChoice choice = Choose(chart ? MostChartFrames : IsMeasuredWhole(request) && (IsLarge(primary) || IsLarge(secondary)) ? MostWholeFrames : UsualFrames);
-        if (!chart && choice.LightStates > choice.Pairs.Length && choice.Pairs.Length == UsualFrames)
+        FramePairChoice choice = Choose(primary, secondary, sync, request, byHand, spread, chart);
+        Instant[] instants = [.. choice.Pairs.Select(p => new Instant(
+            p.Primary.Seconds, p.Secondary.Seconds, chart.Count > 0 ? $"the chart is in both pictures; {p.Why}" : p.Why))];
+        if (instants.Length == 0)
         {
-            choice = Choose(MostFrames);
+            throw new NoTrustworthyResultException(choice.Warnings.FirstOrDefault() ?? "The clips share no moment at this offset; check the offset.");
         }
 
-        Instant[] instants = [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, chart ? $"the chart is in both pictures; {p.Why}" : p.Why))];
-        return instants.Length > 0
-            ? new Result(await GrabAsync(primary, secondary, instants, request, cancel, IsMeasuredWhole(request) ? int.MaxValue : MeasuredSide), choice.Warnings)
-            : throw new NoTrustworthyResultException(choice.Warnings.FirstOrDefault() ?? "The clips share no moment at this offset; check the offset.");
+        bool larger = IsMeasuredWhole(request) && (IsLarge(primary) || IsLarge(secondary));
+        ImmutableArray<MatchedFrames> frames = larger
+            ? await GrabAsync(primary, secondary, instants, request, cancel)
+            : [.. choice.Pairs.Select((p, i) => (chart.Count > 0 ? chart : spread).First(l => l.Primary.Seconds == p.Primary.Seconds).Taken(request, MeasuredSide, instants[i].Why))];
+        return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread);
+    }
+
+    private static FramePairChoice Choose(
+        ClipInfo primary, ClipInfo secondary, SyncFound sync, MatchRequest request, double[] byHand, List<InstantLook> spread, List<InstantLook> chart)
+    {
+        List<InstantLook> looks = chart.Count > 0 ? chart : spread;
+        FramePairOptions options = new()
+        {
+            AtSeconds = [.. byHand],
+            Count = chart.Count > 0 ? MostChartFrames : IsMeasuredWhole(request) && (IsLarge(primary) || IsLarge(secondary)) ? MostWholeFrames : UsualFrames,
+            MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
+            SpacingSeconds = chart.Count > 0 ? 0.1 : 0.5,
+        };
+
+        // Two instants may fall on the same frame of a slower secondary.
+        FramePairChoice Of(FramePairOptions options) => FramePairChooser.Choose(
+            [.. looks.Select(l => l.Primary)], [.. looks.Select(l => l.Secondary).DistinctBy(l => l.Seconds).OrderBy(l => l.Seconds)], sync, options);
+        FramePairChoice choice = Of(options);
+        return chart.Count == 0 && choice.LightStates > choice.Pairs.Length && choice.Pairs.Length == UsualFrames
+            ? Of(options with { Count = MostFrames })
+            : choice;
     }
 
     /// <summary>The stretch of the primary's time that both clips show.</summary>
@@ -159,8 +161,6 @@ public static class FrameStage
 
     private static bool IsLarge(ClipInfo clip) => Math.Max(clip.StoredWidth, clip.StoredHeight) > MeasuredSide;
 
-    private sealed record Looks(List<FrameLook> Primary, List<FrameLook> Secondary, List<int> WithChart);
-
     /// <summary>The frame with its code values meaning what the user said; as it is when nothing was said.</summary>
     internal static GrabbedFrame InEncoding(GrabbedFrame frame, SignalEncoding? given) =>
         given is null ? frame : frame with { Picture = frame.Picture.WithEncoding(given) };
@@ -171,101 +171,4 @@ public static class FrameStage
         ClockTime.TryParse(text, primary.IsVariableRate ? null : primary.FrameRate.Value, out double seconds, out string? error)
             ? seconds
             : throw new UnusableInputException(error);
-
-    // Where, in the primary's time, the secondary shows the chart soon after the beginning. Only its keyframes are
-    // looked at: a single one decodes by itself.
-    private static async Task<double[]> ChartAtStartAsync(ClipInfo secondary, SyncFound sync, double from, ChartReference chart, CancellationToken cancel)
-    {
-        double[] grid = [.. Enumerable.Range(0, StartInstants).Select(i => sync.SecondaryTime(from + ((i + 0.5) * StartStepSeconds)))];
-        FrameTimes times = await FrameTimes.ReadAroundAsync(secondary, grid, StartStepSeconds / 2, cancel);
-        double[] keys = [.. grid.Select(t => NearKeyframe(times, t)).Distinct()];
-        List<double> shown = [];
-        foreach (double[] some in keys.Chunk(AtATime))
-        {
-            IReadOnlyList<GrabbedFrame> frames = await FrameReader.GrabAsync(secondary, some, LookSide, cancel);
-            bool[] found = new bool[frames.Count];
-            await Parallel.ForEachAsync(Enumerable.Range(0, found.Length), cancel, (i, stop) =>
-            {
-                found[i] = ChartFinder.Find(frames[i].Picture, chart, stop) is ChartFound;
-                return ValueTask.CompletedTask;
-            });
-            PictureMemory.LetGo();
-            shown.AddRange(frames.Where((_, i) => found[i]).Select(f => sync.PrimaryTime(f.Seconds)));
-        }
-
-        return [.. shown.Where(t => t >= 0)];
-    }
-
-    // The keyframe nearest to an instant within the step of the search, else the frame of that instant.
-    private static double NearKeyframe(FrameTimes times, double seconds)
-    {
-        int at = Math.Max(0, times.NearestTo(seconds)), key = at;
-        for (int i = 0; i < times.Count; i++)
-        {
-            if (times.IsKeyframe[i] && Math.Abs(times.Seconds[i] - seconds) <= StartStepSeconds / 2
-                && (!times.IsKeyframe[key] || Math.Abs(times.Seconds[i] - seconds) < Math.Abs(times.Seconds[key] - seconds)))
-            {
-                key = i;
-            }
-        }
-
-        return times.Seconds[key];
-    }
-
-    // With chartOnly, only instants at which both show the chart are looked at closer.
-    private static async Task<Looks> LookAsync(
-        ClipInfo primary, ClipInfo secondary, SyncFound sync, double[] instants, ChartReference? chart, bool chartOnly, CancellationToken cancel)
-    {
-        Looks looks = new([], [], []);
-        foreach (double[] some in instants.Chunk(AtATime))
-        {
-            // A search that finds no chart is slow, so the primary is searched only where the secondary shows one.
-            // In a long overlap a chart that stays in the picture is met at half of the instants too.
-            int every = chartOnly || instants.Length < LookedAt ? 1 : 2;
-            (FrameLook Look, bool Chart)[] b = await LookAsync(secondary, [.. some.Select(t => NearestFrameAt(secondary, sync, t))], chart, i => i % every == 0, cancel);
-            int[] wanted = [.. Enumerable.Range(0, some.Length).Where(i => !chartOnly || b[i].Chart)];
-            (FrameLook Look, bool Chart)[] a = await LookAsync(primary, [.. wanted.Select(i => some[i])], chart, k => b[wanted[k]].Chart, cancel);
-            foreach (((FrameLook p, bool chartP), int i) in a.Zip(wanted))
-            {
-                (FrameLook s, bool chartS) = b[i];
-
-                // Instants by hand may name the same frame twice, or step back.
-                if (looks.Primary.Count == 0 || p.Seconds > looks.Primary[^1].Seconds)
-                {
-                    if (chartP && chartS)
-                    {
-                        looks.WithChart.Add(looks.Primary.Count);
-                    }
-
-                    looks.Primary.Add(p);
-                    looks.Secondary.Add(s);
-                }
-            }
-
-            PictureMemory.LetGo();
-        }
-
-        return looks;
-    }
-
-    private static async Task<(FrameLook Look, bool Chart)[]> LookAsync(
-        ClipInfo clip, double[] instants, ChartReference? chart, Func<int, bool> mayShowIt, CancellationToken cancel)
-    {
-        double frame = clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0;
-        double[] before = [.. instants.Select(t => Math.Max(0, t - frame))];
-        IReadOnlyList<GrabbedFrame> frames = await FrameReader.GrabAsync(clip, [.. instants.Select(t => Math.Max(0, t)), .. before], LookSide, cancel);
-        (FrameLook, bool)[] looks = new (FrameLook, bool)[instants.Length];
-        await Parallel.ForEachAsync(Enumerable.Range(0, instants.Length), cancel, (i, stop) =>
-        {
-            GrabbedFrame now = frames[i], earlier = frames[instants.Length + i];
-            Picture? previous = earlier.Seconds < now.Seconds ? PictureScale.ToSmall(earlier.Picture, 480) : null;
-            looks[i] = (FrameLook.Measure(PictureScale.ToSmall(now.Picture, 480), previous, now.Seconds),
-                chart is not null && mayShowIt(i) && ChartFinder.Find(now.Picture, chart, stop) is ChartFound);
-            return ValueTask.CompletedTask;
-        });
-        return looks;
-    }
-
-    // Two instants may fall on the same frame of a slower secondary.
-    private static List<FrameLook> Distinct(IEnumerable<FrameLook> looks) => [.. looks.DistinctBy(l => l.Seconds).OrderBy(l => l.Seconds)];
 }

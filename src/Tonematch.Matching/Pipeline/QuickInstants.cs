@@ -20,11 +20,10 @@ public static class QuickInstants
     /// <param name="from">Begin of the stretch, in the primary's seconds.</param>
     /// <param name="to">Its end.</param>
     /// <param name="count">How many windows, 1 or more.</param>
-    /// <param name="withFrameBefore">The frame before is wanted too (it tells motion).</param>
     /// <param name="cancel">Stops the work.</param>
     /// <returns>Presentation times of the primary, rising; fewer than asked for where windows hold no frame.</returns>
     public static async Task<double[]> ChooseAsync(
-        ClipInfo primary, ClipInfo secondary, SyncFound sync, double from, double to, int count, bool withFrameBefore, CancellationToken cancel)
+        ClipInfo primary, ClipInfo secondary, SyncFound sync, double from, double to, int count, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(primary);
         ArgumentNullException.ThrowIfNull(secondary);
@@ -35,7 +34,7 @@ public static class QuickInstants
         FrameTimes[] times = await Task.WhenAll(
             FrameTimes.ReadAroundAsync(primary, middles, reach, cancel),
             FrameTimes.ReadAroundAsync(secondary, [.. middles.Select(m => Math.Max(0, sync.SecondaryTime(m)))], reach + 1, cancel));
-        return Choose(times[0], Pixels(primary), times[1], Pixels(secondary), sync.SecondaryTime, middles, reach, withFrameBefore);
+        return Choose(times[0], Pixels(primary), times[1], Pixels(secondary), sync.SecondaryTime, middles, reach);
     }
 
     /// <summary>The same from times that are known.</summary>
@@ -46,10 +45,9 @@ public static class QuickInstants
     /// <param name="secondaryTime">From the primary's to the secondary's time.</param>
     /// <param name="middles">The middle of each window, rising, in the primary's seconds.</param>
     /// <param name="reach">How far from the middle a frame may be.</param>
-    /// <param name="withFrameBefore">The frame before is wanted too.</param>
     public static double[] Choose(
         FrameTimes primary, double primaryCost, FrameTimes secondary, double secondaryCost, Func<double, double> secondaryTime,
-        IEnumerable<double> middles, double reach, bool withFrameBefore)
+        IEnumerable<double> middles, double reach)
     {
         ArgumentNullException.ThrowIfNull(primary);
         ArgumentNullException.ThrowIfNull(secondary);
@@ -70,7 +68,7 @@ public static class QuickInstants
                 }
 
                 // Of equally quick ones the nearest to the middle: a thousandth of a frame's cost a second decides.
-                double cost = (primaryCost * Decoded(primary, i, withFrameBefore)) + (secondaryCost * Decoded(secondary, other, withFrameBefore))
+                double cost = (primaryCost * Decoded(primary, i)) + (secondaryCost * Decoded(secondary, other))
                     + (0.001 * primaryCost * Math.Abs(t - middle));
                 if (cost < best)
                 {
@@ -90,9 +88,9 @@ public static class QuickInstants
     private static double Pixels(ClipInfo clip) => (double)clip.StoredWidth * clip.StoredHeight;
 
     // Frames to decode from the keyframe on.
-    private static int Decoded(FrameTimes times, int index, bool withFrameBefore)
+    private static int Decoded(FrameTimes times, int index)
     {
-        int key = withFrameBefore ? Math.Max(0, index - 1) : index;
+        int key = index;
         while (key > 0 && !times.IsKeyframe[key])
         {
             key--;

@@ -1,7 +1,6 @@
 using System.Globalization;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Processes;
-using Tonematch.Pictures;
 
 namespace Tonematch.Media.Frames;
 
@@ -31,7 +30,22 @@ public static class FrameReader
     /// <param name="maxSide">Longest side of the pictures in pixels, at least 16; larger frames are scaled down.</param>
     /// <param name="cancel">Ends the work and the processes.</param>
     public static async Task<IReadOnlyList<GrabbedFrame>> GrabAsync(
-        ClipInfo clip, IReadOnlyList<double> seconds, int maxSide, CancellationToken cancel = default)
+        ClipInfo clip, IReadOnlyList<double> seconds, int maxSide, CancellationToken cancel = default) =>
+        [.. (await TakeAsync(clip, seconds, maxSide, f => f.ToPicture(), cancel).ConfigureAwait(false)).Select(f => new GrabbedFrame(f.Taken, f.Seconds))];
+
+    /// <summary>The same, kept as the clip stores them, for many frames that are looked at one after the other.</summary>
+    /// <param name="clip">From <see cref="ClipProbe"/>.</param>
+    /// <param name="seconds">Instants on the clip's time line.</param>
+    /// <param name="maxSide">Longest side of the pictures in pixels, at least 16; larger frames are scaled down.</param>
+    /// <param name="cancel">Ends the work and the processes.</param>
+    public static async Task<IReadOnlyList<StoredFrame>> GrabStoredAsync(
+        ClipInfo clip, IReadOnlyList<double> seconds, int maxSide, CancellationToken cancel = default) =>
+        [.. (await TakeAsync(clip, seconds, maxSide, f => f, cancel).ConfigureAwait(false)).Select(f => f.Taken)];
+
+    // What is taken of a frame is made on the thread that read it.
+    private static async Task<(T Taken, double Seconds)[]> TakeAsync<T>(
+        ClipInfo clip, IReadOnlyList<double> seconds, int maxSide, Func<StoredFrame, T> take, CancellationToken cancel)
+        where T : class
     {
         ArgumentNullException.ThrowIfNull(clip);
         ArgumentNullException.ThrowIfNull(seconds);
@@ -43,28 +57,28 @@ public static class FrameReader
 
         if (clip.IsStillImage)
         {
-            Picture still = await StillAsync(clip, maxSide, cancel).ConfigureAwait(false);
-            return [.. seconds.Select(s => new GrabbedFrame(still, s, s))];
+            T still = take(await StillAsync(clip, maxSide, cancel).ConfigureAwait(false));
+            return [.. seconds.Select(s => (still, s))];
         }
 
         Wanted[] wanted = await PlanAsync(clip, seconds, cancel).ConfigureAwait(false);
         List<Wanted[]> groups = Group(wanted.DistinctBy(w => w.Seconds).OrderBy(w => w.Seconds));
         // One process a core, each with one thread, wastes least; a lone frame is quicker with all threads.
         string threads = groups.Count >= Environment.ProcessorCount ? "1" : "0";
-        Dictionary<double, Picture> pictures = [];
+        Dictionary<double, T> taken = [];
         ParallelOptions options = new() { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancel };
         await Parallel.ForEachAsync(groups, options, async (group, stop) =>
         {
-            Picture[] found = await GrabGroupAsync(clip, group, maxSide, threads, stop).ConfigureAwait(false);
-            lock (pictures)
+            T[] found = await GrabGroupAsync(clip, group, maxSide, threads, take, stop).ConfigureAwait(false);
+            lock (taken)
             {
                 for (int i = 0; i < found.Length; i++)
                 {
-                    pictures[group[i].Seconds] = found[i];
+                    taken[group[i].Seconds] = found[i];
                 }
             }
         }).ConfigureAwait(false);
-        return [.. wanted.Select((w, i) => new GrabbedFrame(pictures[w.Seconds], seconds[i], w.Seconds))];
+        return [.. wanted.Select(w => (taken[w.Seconds], w.Seconds))];
     }
 
     private static async Task<Wanted[]> PlanAsync(ClipInfo clip, IReadOnlyList<double> seconds, CancellationToken cancel)
@@ -113,15 +127,17 @@ public static class FrameReader
         return [.. groups.Select(g => g.ToArray())];
     }
 
-    private static async Task<Picture[]> GrabGroupAsync(ClipInfo clip, Wanted[] group, int maxSide, string threads, CancellationToken cancel)
+    private static async Task<T[]> GrabGroupAsync<T>(
+        ClipInfo clip, Wanted[] group, int maxSide, string threads, Func<StoredFrame, T> take, CancellationToken cancel)
+        where T : class
     {
-        Picture?[] found = new Picture?[group.Length];
+        T?[] found = new T?[group.Length];
         string errors = "";
         // Aimed half a frame early, an exact jump is right; should a container's index mislead, the frames' own times
         // show it, and decoding begins well before.
         foreach (double early in clip.SeeksExactly ? (double[])[0, RoughSeekSeconds] : [RoughSeekSeconds, 10 * RoughSeekSeconds])
         {
-            errors = await TryGrabAsync(clip, group, found, early, maxSide, threads, cancel).ConfigureAwait(false);
+            errors = await TryGrabAsync(clip, group, found, early, maxSide, threads, take, cancel).ConfigureAwait(false);
             if (!found.Contains(null))
             {
                 return found!;
@@ -133,8 +149,9 @@ public static class FrameReader
             clip.Path, string.Create(CultureInfo.InvariantCulture, $"The frame at {missing.Seconds:0.###} s"), errors));
     }
 
-    private static async Task<string> TryGrabAsync(
-        ClipInfo clip, Wanted[] group, Picture?[] found, double early, int maxSide, string threads, CancellationToken cancel)
+    private static async Task<string> TryGrabAsync<T>(
+        ClipInfo clip, Wanted[] group, T?[] found, double early, int maxSide, string threads, Func<StoredFrame, T> take, CancellationToken cancel)
+        where T : class
     {
         double start = clip.ContainerStartSeconds;
         double seek = group[0].Seconds - group[0].HalfGapBefore + start - clip.FileStartSeconds - early;
@@ -151,14 +168,15 @@ public static class FrameReader
             int i = Array.FindIndex(group, w => time >= w.Seconds - w.HalfGapBefore && time < w.Seconds + w.HalfGapAfter);
             if (i >= 0 && found[i] is null)
             {
-                found[i] = ToPicture(clip, frames, buffer);
+                found[i] = take(new StoredFrame(clip, frames, buffer, group[i].Seconds));
+                buffer = new byte[frames.FrameBytes];
             }
         }
 
         return await frames.EndAsync().ConfigureAwait(false) ?? frames.ErrorText;
     }
 
-    private static async Task<Picture> StillAsync(ClipInfo clip, int maxSide, CancellationToken cancel)
+    private static async Task<StoredFrame> StillAsync(ClipInfo clip, int maxSide, CancellationToken cancel)
     {
         await using RawFrames frames = RawFrames.Start(clip, [], [], Scaled(clip, maxSide), 1, cancel);
         byte[] buffer = new byte[frames.FrameBytes];
@@ -168,21 +186,7 @@ public static class FrameReader
             throw new UnusableInputException(FfmpegMessage.WhyNotDecoded(clip.Path, "The picture", frames.ErrorText));
         }
 
-        return ToPicture(clip, frames, buffer);
-    }
-
-    /// <summary>Converts a raw frame and turns it upright.</summary>
-    internal static Picture ToPicture(ClipInfo clip, RawFrames frames, ReadOnlySpan<byte> raw)
-    {
-        int pixels = frames.Width * frames.Height;
-        float[] r = new float[pixels], g = new float[pixels], b = new float[pixels];
-        frames.Converter.Convert(raw[..frames.FrameBytes], r, g, b);
-        Orientation o = clip.Orientation;
-        (int width, int height) = o.SwapsSides() ? (frames.Height, frames.Width) : (frames.Width, frames.Height);
-        return new Picture(
-            width, height,
-            o.Turn(r, frames.Width, frames.Height), o.Turn(g, frames.Width, frames.Height), o.Turn(b, frames.Width, frames.Height),
-            clip.Encoding);
+        return new StoredFrame(clip, frames, buffer, 0);
     }
 
     /// <summary>The stored size whose longer side is at most the limit; null when nothing is to be scaled.</summary>

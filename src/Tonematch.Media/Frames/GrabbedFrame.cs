@@ -4,7 +4,6 @@ namespace Tonematch.Media.Frames;
 
 /// <summary>One frame of a clip.</summary>
 /// <param name="Picture">Upright, in the clip's encoding.</param>
-/// <param name="AskedSeconds">The instant that was asked for.</param>
 /// <param name="Seconds">The frame's own presentation time on the clip's time line (0 = first frame): at or before
 /// the instant asked for.</param>
-public sealed record GrabbedFrame(Picture Picture, double AskedSeconds, double Seconds);
+public sealed record GrabbedFrame(Picture Picture, double Seconds);

@@ -9,25 +9,20 @@ public class QuickInstantsTests
     private static readonly FrameTimes s_primary = Times(60, 25, 50), s_secondary = Times(60, 30, 48);
 
     [Fact]
-    public void Choose_FrameAlone_TakesAKeyframeOfTheOneNearAKeyframeOfTheOther()
+    public void Choose_Always_TakesAKeyframeOfTheOneNearAKeyframeOfTheOther()
     {
         double[] middles = [10, 30, 50];
-        double[] chosen = QuickInstants.Choose(s_primary, 1, s_secondary, 1, t => t + 0.4, middles, 3, withFrameBefore: false);
+        double[] chosen = QuickInstants.Choose(s_primary, 1, s_secondary, 1, t => t + 0.4, middles, 3);
 
         // Every frame of the window tried: none is cheaper.
         Assert.Equal(middles.Select(m => Enumerable.Range(0, 151).Min(i => Cost(m - 3 + (i / 25.0), 0.4))), chosen.Select(t => Cost(t, 0.4)));
     }
 
     [Fact]
-    public void Choose_WithTheFrameBefore_DoesNotTakeAKeyframeItself() => Assert.All(
-        QuickInstants.Choose(s_primary, 1, s_secondary, 0.001, t => t, [10, 30, 50], 3, withFrameBefore: true),
-        t => Assert.False(s_primary.IsKeyframe[s_primary.IndexAt(t)]));
-
-    [Fact]
     public void Choose_AnyWindows_StaysInThemAndRises() => Gen.Select(Gen.Double[0.05, 3], Gen.Double[-5, 5]).Sample((reach, offset) =>
     {
         double[] middles = [8, 20, 33.3, 51];
-        double[] chosen = QuickInstants.Choose(s_primary, 1, s_secondary, 4, t => t + offset, middles, reach, withFrameBefore: true);
+        double[] chosen = QuickInstants.Choose(s_primary, 1, s_secondary, 4, t => t + offset, middles, reach);
         Assert.Equal(middles.Length, chosen.Length);
         Assert.All(chosen.Zip(middles), c => Assert.InRange(c.First, c.Second - reach, c.Second + reach));
     });

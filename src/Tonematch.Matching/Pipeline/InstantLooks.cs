@@ -1,0 +1,133 @@
+using Tonematch.Charts;
+using Tonematch.Colour;
+using Tonematch.FramePairs;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
+using Tonematch.Pictures;
+using Tonematch.Sync;
+using Tonematch.Vision.Charts;
+
+namespace Tonematch.Matching;
+
+/// <summary>An instant at which both frames were looked at, and the frames themselves.</summary>
+/// <param name="Primary">What the primary's frame tells.</param>
+/// <param name="Secondary">What the secondary's frame tells.</param>
+/// <param name="PrimaryFrame">The primary's frame.</param>
+/// <param name="SecondaryFrame">The secondary's frame.</param>
+/// <param name="HasChart">Both show the chart.</param>
+internal sealed record InstantLook(FrameLook Primary, FrameLook Secondary, StoredFrame PrimaryFrame, StoredFrame SecondaryFrame, bool HasChart)
+{
+    /// <summary>The frames as pictures, code values meaning what the user said.</summary>
+    /// <param name="request">Says so.</param>
+    /// <param name="maxSide">Longest side, pixels.</param>
+    /// <param name="why">Why this instant.</param>
+    public MatchedFrames Taken(MatchRequest request, int maxSide, string why) => new(
+        Frame(PrimaryFrame, maxSide, request.PrimaryEncoding), Frame(SecondaryFrame, maxSide, request.SecondaryEncoding), why);
+
+    private static GrabbedFrame Frame(StoredFrame stored, int maxSide, SignalEncoding? given) =>
+        FrameStage.InEncoding(new GrabbedFrame(PictureScale.ToSmall(stored.ToPicture(), maxSide), stored.Seconds), given);
+}
+
+/// <summary>Looks at frames of both clips: sharp, still, well exposed? And is there a chart?</summary>
+/// <param name="primary">The primary clip.</param>
+/// <param name="secondary">The secondary clip.</param>
+/// <param name="sync">How they lie in time.</param>
+/// <param name="chart">The chart to look for, or null.</param>
+/// <param name="maxSide">Longest side of the frames that are kept, pixels.</param>
+internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFound sync, ChartReference? chart, int maxSide)
+{
+    // A search that finds no chart is slow. In a long overlap a chart that stays in the picture is met at half of the
+    // instants too.
+    private const int ManyInstants = 16;
+
+    private const int ChartSide = 960;
+    private const int LookSide = 480;
+
+    private const double StartStepSeconds = 3;
+
+    /// <summary>The time at the beginning in which <see cref="ChartAtStartAsync"/> looks, seconds.</summary>
+    public const double StartSeconds = 42;
+
+    /// <summary>Looks at both frames of each instant, in order of time.</summary>
+    /// <param name="instants">In the primary's seconds.</param>
+    /// <param name="chartOnly">Instants at which the secondary shows no chart are passed over.</param>
+    /// <param name="cancel">Stops the work.</param>
+    public async Task<List<InstantLook>> AtAsync(double[] instants, bool chartOnly, CancellationToken cancel)
+    {
+        // The primary is searched only where the secondary shows a chart.
+        int every = chartOnly || instants.Length < ManyInstants ? 1 : 2;
+        Look[] b = await LookAsync(secondary, [.. instants.Select(t => FrameStage.NearestFrameAt(secondary, sync, t))], i => i % every == 0, cancel);
+        int[] wanted = [.. Enumerable.Range(0, instants.Length).Where(i => !chartOnly || b[i].HasChart)];
+        Look[] a = await LookAsync(primary, [.. wanted.Select(i => instants[i])], k => b[wanted[k]].HasChart, cancel);
+        List<InstantLook> looks = [];
+        foreach ((Look p, int i) in a.Zip(wanted))
+        {
+            // Instants by hand may name the same frame twice, or step back.
+            if (looks.Count == 0 || p.Figures.Seconds > looks[^1].Primary.Seconds)
+            {
+                looks.Add(new InstantLook(p.Figures, b[i].Figures, p.Frame, b[i].Frame, p.HasChart && b[i].HasChart));
+            }
+        }
+
+        return looks;
+    }
+
+    /// <summary>
+    /// Looks closer at the beginning, because there charts are shown, for a few seconds: only at the secondary's
+    /// keyframes, since a single one decodes by itself, and at both where it shows one.
+    /// </summary>
+    /// <param name="from">Begin of the overlap, in the primary's seconds.</param>
+    /// <param name="cancel">Stops the work.</param>
+    public async Task<List<InstantLook>> ChartAtStartAsync(double from, CancellationToken cancel)
+    {
+        double start = Math.Max(0, sync.SecondaryTime(from));
+        List<double> shown = [];
+        await Parallel.ForEachAsync(KeyframesAsync(start, cancel), cancel, (frame, stop) =>
+        {
+            using (frame)
+            {
+                if (ShowsChart(frame.Picture, stop))
+                {
+                    lock (shown)
+                    {
+                        shown.Add(sync.PrimaryTime(frame.Seconds));
+                    }
+                }
+            }
+
+            return ValueTask.CompletedTask;
+        });
+        return await AtAsync([.. shown.Where(t => t >= 0).Order()], chartOnly: true, cancel);
+    }
+
+    private IAsyncEnumerable<TimedPicture> KeyframesAsync(double start, CancellationToken cancel) => FrameSequence.ReadAsync(
+        secondary,
+        new() { KeyframesOnly = true, MinGapSeconds = StartStepSeconds * 0.8, FromSeconds = start, DurationSeconds = StartSeconds, MaxSide = ChartSide },
+        cancel);
+
+    private sealed record Look(FrameLook Figures, StoredFrame Frame, bool HasChart);
+
+    private async Task<Look[]> LookAsync(ClipInfo clip, double[] instants, Func<int, bool> mayShowIt, CancellationToken cancel)
+    {
+        // The frame after tells the motion as well as the one before, and at a keyframe it costs one more frame, not all
+        // since the last keyframe.
+        double gap = clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0, last = Math.Max(0, clip.DurationSeconds - gap);
+        double[] now = [.. instants.Select(t => Math.Max(0, t))];
+        double[] after = [.. now.Select(t => Math.Max(t, Math.Min(t + (1.5 * gap), last)))];
+        IReadOnlyList<StoredFrame> frames = await FrameReader.GrabStoredAsync(clip, [.. now, .. after], maxSide, cancel);
+        Look[] looks = new Look[instants.Length];
+        await Parallel.ForEachAsync(Enumerable.Range(0, instants.Length), cancel, (i, stop) =>
+        {
+            (StoredFrame frame, StoredFrame next) = (frames[i], frames[instants.Length + i]);
+            Picture picture = PictureScale.ToSmall(frame.ToPicture(), ChartSide);
+            Picture? neighbour = next.Seconds > frame.Seconds ? PictureScale.ToSmall(next.ToPicture(), LookSide) : null;
+            looks[i] = new Look(
+                FrameLook.Measure(PictureScale.ToSmall(picture, LookSide), neighbour, frame.Seconds), frame, mayShowIt(i) && ShowsChart(picture, stop));
+            return ValueTask.CompletedTask;
+        });
+        PictureMemory.LetGo();
+        return looks;
+    }
+
+    private bool ShowsChart(Picture picture, CancellationToken cancel) => chart is not null && ChartFinder.Find(picture, chart, cancel) is ChartFound;
+}

@@ -1,0 +1,38 @@
+using Tonematch.Media.Clips;
+using Tonematch.Pictures;
+
+namespace Tonematch.Media.Frames;
+
+/// <summary>
+/// A decoded frame as its clip stores it: an eighth of the memory of the picture in floating point, which is made of it
+/// when it is wanted. Immutable.
+/// </summary>
+public sealed class StoredFrame
+{
+    private readonly ClipInfo _clip;
+    private readonly YcbcrToRgb _converter;
+    private readonly byte[] _raw;
+    private readonly int _width;
+    private readonly int _height;
+
+    /// <summary>Keeps the buffer: it must not be written to any more.</summary>
+    internal StoredFrame(ClipInfo clip, RawFrames frames, byte[] raw, double seconds)
+    {
+        (_clip, _converter, _raw, _width, _height) = (clip, frames.Converter, raw, frames.Width, frames.Height);
+        Seconds = seconds;
+    }
+
+    /// <summary>The frame's own presentation time on the clip's time line (0 = first frame); 0 for a still picture.</summary>
+    public double Seconds { get; }
+
+    /// <summary>Converts the frame and turns it upright.</summary>
+    public Picture ToPicture()
+    {
+        int pixels = _width * _height;
+        float[] r = new float[pixels], g = new float[pixels], b = new float[pixels];
+        _converter.Convert(_raw, r, g, b);
+        Orientation o = _clip.Orientation;
+        (int width, int height) = o.SwapsSides() ? (_height, _width) : (_width, _height);
+        return new Picture(width, height, o.Turn(r, _width, _height), o.Turn(g, _width, _height), o.Turn(b, _width, _height), _clip.Encoding);
+    }
+}
