@@ -133,11 +133,14 @@ public static class FrameReader
     {
         T?[] found = new T?[group.Length];
         string errors = "";
-        // Aimed half a frame early, an exact jump is right; should a container's index mislead, the frames' own times
-        // show it, and decoding begins well before.
-        foreach (double early in clip.SeeksExactly ? (double[])[0, RoughSeekSeconds] : [RoughSeekSeconds, 10 * RoughSeekSeconds])
+        // Aimed half a frame early, an exact jump is right, and what the stream is like is known from the probe: looking
+        // at it again is a quarter of what a frame costs. Should a container's index mislead, or a decoder need that
+        // look, the frames' own times show it, and decoding begins well before, after a full look.
+        foreach ((double early, bool known) in clip.SeeksExactly
+            ? ((double, bool)[])[(0, true), (RoughSeekSeconds, false)]
+            : [(RoughSeekSeconds, false), (10 * RoughSeekSeconds, false)])
         {
-            errors = await TryGrabAsync(clip, group, found, early, maxSide, threads, take, cancel).ConfigureAwait(false);
+            errors = await TryGrabAsync(clip, group, found, early, known, maxSide, threads, take, cancel).ConfigureAwait(false);
             if (!found.Contains(null))
             {
                 return found!;
@@ -150,17 +153,21 @@ public static class FrameReader
     }
 
     private static async Task<string> TryGrabAsync<T>(
-        ClipInfo clip, Wanted[] group, T?[] found, double early, int maxSide, string threads, Func<StoredFrame, T> take, CancellationToken cancel)
+        ClipInfo clip, Wanted[] group, T?[] found, double early, bool known, int maxSide, string threads, Func<StoredFrame, T> take, CancellationToken cancel)
         where T : class
     {
         double start = clip.ContainerStartSeconds;
-        double seek = group[0].Seconds - group[0].HalfGapBefore + start - clip.FileStartSeconds - early;
+        // Without that look FFmpeg does not know where the file begins, and counts from 0.
+        double seek = group[0].Seconds - group[0].HalfGapBefore + start - (known ? 0 : clip.FileStartSeconds) - early;
         string select = string.Join('+', group.Select(w => string.Create(
             CultureInfo.InvariantCulture,
             $"between(t,{w.Seconds + start - w.HalfGapBefore:0.#########},{w.Seconds + start + w.HalfGapAfter:0.#########})")));
         await using RawFrames frames = RawFrames.Start(
             clip,
-            ["-threads", threads, .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[]],
+            [
+                "-threads", threads, .. known ? ["-nofind_stream_info"] : (string[])[],
+                .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
+            ],
             [$"select='{select}'"], Scaled(clip, maxSide), group.Length, cancel);
         byte[] buffer = new byte[frames.FrameBytes];
         while (await frames.NextAsync(buffer, cancel).ConfigureAwait(false) is { } time)
