@@ -22,7 +22,10 @@ internal static class PipelineSpeed
         + "colorchannelmixer=.9:.08:.02:0:.03:.85:.05:0:.02:.1:.8,curves=all='0/0.04 .5/.55 1/.97',"
         + "zscale=matrixin=gbr:rangein=full:matrix=709:range=limited,format=yuv420p";
 
-    /// <summary>Runs: <c>speed-pipeline PROGRAM FOLDER MINUTES:HEIGHT[:every-frame] ...</c>; clips in FOLDER are used again.</summary>
+    /// <summary>
+    /// Runs: <c>speed-pipeline PROGRAM FOLDER [--plot FILE.svg] MINUTES:HEIGHT[:every-frame] ...</c>; clips in FOLDER are
+    /// used again.
+    /// </summary>
     public static int Run(string[] arguments)
     {
         if (arguments.Length < 3 || !File.Exists(Street))
@@ -32,20 +35,42 @@ internal static class PipelineSpeed
         }
 
         (string program, string folder) = (Path.GetFullPath(arguments[0]), Path.GetFullPath(arguments[1]));
+        string? plot = arguments[2] == "--plot" ? arguments[3] : null;
         Directory.CreateDirectory(folder);
         Console.WriteLine("| clips | what | wall s | processor s | most memory MB | wall / floor |");
         Console.WriteLine("|---|---|---|---|---|---|");
-        foreach (string wanted in arguments[2..])
+        List<(double Minutes, int Height, string What, double Seconds)> all = [];
+        foreach (string wanted in arguments[(plot is null ? 2 : 4)..])
         {
             string[] parts = wanted.Split(':');
-            Measure(program, folder, double.Parse(parts[0], CultureInfo.InvariantCulture), int.Parse(parts[1], CultureInfo.InvariantCulture), parts.Length > 2);
+            (double minutes, int height) = (double.Parse(parts[0], CultureInfo.InvariantCulture), int.Parse(parts[1], CultureInfo.InvariantCulture));
+            all.AddRange(Measure(program, folder, minutes, height, parts.Length > 2).Select(m => (minutes, height, m.What, m.Wall)));
         }
 
         Row("-", "start of the program ('--version'), best of 10", Enumerable.Range(0, 10).Select(_ => Side([[program, "--version"]])).MinBy(c => c.Wall), null);
+        if (plot is not null)
+        {
+            Draw(all, plot);
+        }
+
         return 0;
     }
 
-    private static void Measure(string program, string folder, double minutes, int height, bool everyFrame)
+    private static void Draw(List<(double Minutes, int Height, string What, double Seconds)> all, string path)
+    {
+        string[] what = ["match", "check", "--every-frame", "decoding"];
+        CostPlot plot = new();
+        plot.Add("by length, 1080p", "minutes of clip", what.Select(w => (w, all.Where(m => m.Height == 1080 && m.What == w).OrderBy(m => m.Minutes).Select(m => (m.Minutes, m.Seconds)).ToList())));
+        foreach (double minutes in all.Where(m => m.Height != 1080).Select(m => m.Minutes).Distinct())
+        {
+            plot.Add(string.Create(CultureInfo.InvariantCulture, $"by size, {minutes:0.##} min"), "million pixels a frame", what.Select(w => (w, all.Where(m => m.Minutes == minutes && m.What == w)
+                .OrderBy(m => m.Height).Select(m => (m.Height * m.Height * 16 / 9 / 1e6, m.Seconds)).ToList())));
+        }
+
+        plot.Write(path);
+    }
+
+    private static List<(string What, double Wall)> Measure(string program, string folder, double minutes, int height, bool everyFrame)
     {
         string name = string.Create(CultureInfo.InvariantCulture, $"{minutes:0.##} min {height}p");
         string a = Clip(folder, minutes, height, secondary: false), b = Clip(folder, minutes, height, secondary: true);
@@ -56,15 +81,22 @@ internal static class PipelineSpeed
         Row(name, "floor: FFmpeg takes the frames that match takes", frames, null);
         Cost match = Side([[program, "match", a, b, "--out", outFolder, "--force"]]);
         Row(name, "match", match, sound.Wall + frames.Wall);
+        List<(string, double)> measured = [("match", match.Wall)];
         string cube = Path.Combine(outFolder, "correction.cube");
         string offset = string.Create(CultureInfo.InvariantCulture, $"{OffsetSeconds}");
-        Row(name, "check", Side([[program, "check", a, b, "--correction", cube]]), null);
+        Cost check = Side([[program, "check", a, b, "--correction", cube]]);
+        Row(name, "check", check, null);
+        measured.Add(("check", check.Wall));
         if (everyFrame)
         {
             Cost decode = Side([.. new[] { a, b }.Select(c => new[] { "ffmpeg", "-v", "error", "-nostdin", "-i", c, "-an", "-f", "null", "-" })]);
             Row(name, "floor: FFmpeg decodes both pictures", decode, null);
-            Row(name, "check --every-frame (offset given)", Side([[program, "check", a, b, "--correction", cube, "--every-frame", "--offset", offset]]), decode.Wall);
+            Cost every = Side([[program, "check", a, b, "--correction", cube, "--every-frame", "--offset", offset]]);
+            Row(name, "check --every-frame (offset given)", every, decode.Wall);
+            measured.AddRange([("--every-frame", every.Wall), ("decoding", decode.Wall)]);
         }
+
+        return measured;
     }
 
     // The same instants, a process each, two at a time: the cheapest that was found for FFmpeg alone.
