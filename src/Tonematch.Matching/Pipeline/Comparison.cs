@@ -22,7 +22,7 @@ internal sealed class Comparison(
     ClipInfo primary, ClipInfo secondary, SyncFound? sync, MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance)
 {
     // A few instants a minute find every step that lasts; more only cost time, and every frame leaves none out.
-    private const double SecondsBetween = 15;
+    private const double SecondsBetween = 20;
     private const int FewestInstants = 12;
     private const int MostInstants = 120;
     private const int AtATime = 6;
@@ -34,11 +34,14 @@ internal sealed class Comparison(
     // Every frame is looked at in this size: decoding is what costs then, and patches still hold tens of pixels.
     private const int EveryFrameSide = 480;
 
+    // So many give a frame's mean to a tenth of a Delta E where single places scatter by 1.5, and cost less than decoding.
+    private const int EveryFramePlaces = 250;
+
     private readonly SignalEncoding _primaryEncoding = request.PrimaryEncoding ?? primary.Encoding;
     private readonly Func<CodeRgb, CodeRgb> _correct = correct
         ?? new IdentityCorrection(request.SecondaryEncoding ?? secondary.Encoding, request.PrimaryEncoding ?? primary.Encoding).Apply;
 
-    private readonly PlaceFollower _follower = new(LargestSide), _everyFrameFollower = new(EveryFrameSide);
+    private readonly PlaceFollower _follower = new(LargestSide), _everyFrameFollower = new(EveryFrameSide, EveryFramePlaces);
     private readonly List<MatchedFrames> _withoutCommon = [];
     private SamplingMethod? _method;
 

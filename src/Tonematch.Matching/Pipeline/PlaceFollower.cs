@@ -18,10 +18,11 @@ internal sealed class PlaceFollower
     private const int MostAsked = 3;
 
     private readonly int _side;
+    private readonly int _mostPlaces;
     private readonly List<(double Seconds, FollowedPlaces Places)> _found = [];
 
-    /// <summary>Follows in pictures whose longer side has so many pixels at most.</summary>
-    public PlaceFollower(int side) => _side = side;
+    /// <summary>Follows in pictures whose longer side has so many pixels at most, so many places of each find.</summary>
+    public PlaceFollower(int side, int mostPlaces = int.MaxValue) => (_side, _mostPlaces) = (side, mostPlaces);
 
     /// <summary>Nothing was found yet.</summary>
     public bool IsEmpty => _found.Count == 0;
@@ -31,9 +32,11 @@ internal sealed class PlaceFollower
     /// <param name="pairs">Found in these frames, places in the pixels of these pictures.</param>
     public void Remember(MatchedFrames frames, IEnumerable<SamplePair> pairs)
     {
+        // They come in the order of their certainty: every so-many-th stands for all.
+        SamplePair[] all = [.. pairs], some = all.Length <= _mostPlaces ? all : [.. Enumerable.Range(0, _mostPlaces).Select(i => all[(int)((long)i * all.Length / _mostPlaces)])];
         Picture p = PictureScale.ToSmall(frames.Primary.Picture, _side), s = PictureScale.ToSmall(frames.Secondary.Picture, _side);
         FollowedPlaces places = FollowedPlaces.From(
-            p, s, pairs, (double)p.Width / frames.Primary.Picture.Width, (double)s.Width / frames.Secondary.Picture.Width);
+            p, s, some, (double)p.Width / frames.Primary.Picture.Width, (double)s.Width / frames.Secondary.Picture.Width);
         if (places.Count >= FewestPlaces)
         {
             _found.Add((frames.Primary.Seconds, places));
