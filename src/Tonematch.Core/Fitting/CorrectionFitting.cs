@@ -30,7 +30,8 @@ public static class CorrectionFitting
     /// <param name="cancel">Stops the fit.</param>
     /// <returns>
     /// Statistics are CIEDE2000 between what is seen of the primary and of the corrected secondary, both limited to the
-    /// signal's 0..1, weighted by the pairs' own weights. Doing nothing is always the first candidate.
+    /// signal's 0..1, weighted by the pairs' own weights; those of pairs left out are as if the light had been even on a
+    /// chart where it was not. Doing nothing is always the first candidate.
     /// </returns>
     /// <remarks>
     /// Choice: L. Breiman, J. Friedman, R. Olshen and C. Stone, 'Classification and Regression Trees', 1984, 3.4.3: the
@@ -54,6 +55,18 @@ public static class CorrectionFitting
             warnings.Add($"{unusable} of {samples.Pairs.Length} pairs hold no finite value or no weight and were left out.");
         }
 
+        KindFitter[] parametric = [.. s_parametric.Select(f => new RememberingFitter(f))];
+        FitSamples recorded = all;
+        if (samples.Method == SamplingMethod.Chart)
+        {
+            all = Shading.Evened(recorded, coverage, parametric.First(f => f.Kind == CorrectionKind.CurvesMatrix), cancel);
+            if (all != recorded)
+            {
+                warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                    $"The light falls differently on the chart in the two pictures, by up to {100 * (Shading.Range(recorded, all) - 1):0} % from one patch to another. This was taken out before fitting; no correction of colour can remove it from the pictures."));
+            }
+        }
+
         CrossValidation validation = CrossValidation.Plan(all, options.Folds);
         if (!validation.IsPossible)
         {
@@ -66,7 +79,7 @@ public static class CorrectionFitting
         ImmutableArray<(CorrectionKind, string)>.Builder notFitted = ImmutableArray.CreateBuilder<(CorrectionKind, string)>();
         void Add(Fitted fitted, double[]? left)
         {
-            candidates.Add(Candidate(all, samples, fitted, left, validation));
+            candidates.Add(Candidate(recorded, samples, fitted, left, validation));
             heldOut.Add(left);
             safe.Add(NeutralsRise(fitted.Correction));
             if (!safe[^1])
@@ -93,7 +106,6 @@ public static class CorrectionFitting
         }
 
         bool Wanted(CorrectionKind kind) => options.Kinds is not { } kinds || kinds.Contains(kind);
-        KindFitter[] parametric = [.. s_parametric.Select(f => new RememberingFitter(f))];
         foreach (KindFitter fitter in parametric.Where(f => Wanted(f.Kind)))
         {
             Try(fitter);

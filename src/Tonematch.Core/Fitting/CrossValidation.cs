@@ -20,8 +20,12 @@ internal sealed class CrossValidation
     private const double LargestShare = 0.05;
     private const double JustSeen = 1;
 
-    // Nobody sees this in any case: the simpler kind is as good.
-    private const double Nothing = 0.02;
+    // Differences of the mean that count for nothing. Where the best kind leaves less than Unseen, nobody sees what is left,
+    // or that the simpler kind leaves a little more. Where it leaves more, the noise of the pairs may be in it: it is in
+    // every kind's mean alike, and a hundredth between the means may be a fifth of what the correction itself is off.
+    private const double Unseen = 0.5;
+    private const double NothingUnseen = 0.02;
+    private const double Nothing = 0.001;
 
     // A held-out pair further off than this many medians of the best kind is a mismatch: it must not decide.
     private const double MismatchMedians = 6;
@@ -124,11 +128,12 @@ internal sealed class CrossValidation
         double limit = Math.Max(SmallestMismatch, MismatchMedians * tried.Min(k => Median(heldOut[k]!)));
         Dictionary<int, double[]> limited = tried.ToDictionary(k => k, k => heldOut[k]!.Select(d => Math.Min(d, limit)).ToArray());
         int best = tried.MinBy(k => Mean(limited[k]));
+        double least = Mean(limited[best]), nothing = least < Unseen ? NothingUnseen : Nothing;
         foreach (int k in tried.Where(k => k < best))
         {
             double[] worse = [.. limited[k].Zip(limited[best], (a, b) => a - b)];
-            double allowed = Math.Min(StandardError(worse), k == 0 ? JustSeen : LargestShare * Mean(limited[best]));
-            if (Mean(worse) <= Math.Max(allowed, Nothing))
+            double allowed = Math.Min(StandardError(worse), k == 0 ? JustSeen : LargestShare * least);
+            if (Mean(worse) <= Math.Max(allowed, nothing))
             {
                 return k;
             }

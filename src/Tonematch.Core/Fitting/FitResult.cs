@@ -20,7 +20,10 @@ public sealed record FitResult(
 /// <summary>One kind fitted to the samples.</summary>
 /// <param name="Correction">The correction, fitted to all pairs.</param>
 /// <param name="Train">Differences on the pairs it was fitted to.</param>
-/// <param name="CrossValidated">Differences on pairs left out of the fit, by groups; null with too few groups.</param>
+/// <param name="CrossValidated">
+/// Differences on pairs left out of the fit, by groups, with uneven light taken out where a warning says so; null with too
+/// few groups.
+/// </param>
 /// <param name="CrossValidatedStandardError">Standard error of the cross-validated mean; null with too few groups.</param>
 /// <param name="HowItEnded">How the optimiser stopped, for the expert.</param>
 public sealed record FittedCandidate(
@@ -32,4 +35,5 @@ public sealed record FittedCandidate(
 {
     /// <summary>CIEDE2000 of each pair after the correction, in the pairs' order.</summary>
     public ImmutableArray<double> PairDeltaE { get; init; } = [];
+
 }

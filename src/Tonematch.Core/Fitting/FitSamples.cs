@@ -43,6 +43,7 @@ internal sealed class FitSamples
                 Weight = p.Weight * Importance(pair.PrimaryLab, options) * Confidence(p, set),
                 SecondaryClipped = IsClipped(p.Secondary),
                 PrimaryClipped = IsClipped(p.Primary),
+                Place = p.Origin?.Primary,
             });
         }
 
@@ -93,6 +94,13 @@ internal sealed class FitSamples
 
     /// <summary>A pair as if the secondary had recorded another colour.</summary>
     public FitPair Moved(FitPair pair, CodeRgb secondary) => new Preparation(PrimaryEncoding, SecondaryEncoding).Moved(pair, secondary);
+
+    /// <summary>A pair as if the secondary had had so many times the light there.</summary>
+    public FitPair Lit(FitPair pair, double factor)
+    {
+        SceneRgb light = SecondaryEncoding.ToScene(pair.Secondary);
+        return Moved(pair, SecondaryEncoding.FromScene(new SceneRgb(factor * light.R, factor * light.G, factor * light.B)));
+    }
 
     private static double Importance(Lab lab, FitOptions options) =>
         lab.Chroma < 5 ? options.NeutralWeight : SkinTones.Contains(lab) ? options.SkinWeight : 1;
@@ -202,6 +210,7 @@ internal sealed class FitSamples
                 Members = _members.Sum(m => m.Members),
                 SecondaryClipped = leader.SecondaryClipped,
                 PrimaryClipped = leader.PrimaryClipped,
+                Place = leader.Place,
             };
         }
 
@@ -246,4 +255,7 @@ internal sealed record FitPair(
     public bool SecondaryClipped { get; init; }
 
     public bool PrimaryClipped { get; init; }
+
+    /// <summary>Where it is in the primary's picture; null where that is not known.</summary>
+    public SamplePlace? Place { get; init; }
 }

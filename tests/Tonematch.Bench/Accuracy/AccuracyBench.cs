@@ -16,7 +16,7 @@ internal static class AccuracyBench
     private const string Advised = "TONEMATCH advised";
     private const string Floor = "floor (knows the answers)";
 
-    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|clean-chart|six|noisy|phones|phones-one-chart, --noise N, --pairs N, --mismatched SHARE, --grid, --save FILE, --no-peers, --floor, --kinds.</summary>
+    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|clean-chart|uneven-chart|six|noisy|phones|phones-one-chart, --uneven SIZE, --no-places, --own-exposure, --noise N, --pairs N, --mismatched SHARE, --grid, --save FILE, --no-peers, --floor, --kinds.</summary>
     public static int Run(string[] args)
     {
         int scenarios = int.Parse(Option(args, "--scenarios", "100"), CultureInfo.InvariantCulture);
@@ -33,7 +33,7 @@ internal static class AccuracyBench
         ScoreTable table = new();
         if (samples is "phones" or "phones-one-chart")
         {
-            int code = PhoneReadings.Run(table, Advised, kinds, oneChart: samples == "phones-one-chart");
+            int code = PhoneReadings.Run(table, Advised, kinds, oneChart: samples == "phones-one-chart", ownExposure: args.Contains("--own-exposure"));
             if (code == 0)
             {
                 table.Print(Advised, [.. Peers.All.Select(p => p.Name)], Floor);
@@ -45,6 +45,7 @@ internal static class AccuracyBench
         double noise = double.Parse(Option(args, "--noise", "0.006"), CultureInfo.InvariantCulture);
         int count = int.Parse(Option(args, "--pairs", "400"), CultureInfo.InvariantCulture);
         double mismatched = double.Parse(Option(args, "--mismatched", "0.04"), CultureInfo.InvariantCulture);
+        double uneven = double.Parse(Option(args, "--uneven", "0.05"), CultureInfo.InvariantCulture);
         string? save = Option(args, "--save", "") is { Length: > 0 } path ? path : null;
         SimulatedCameras cameras = SimulatedCameras.Read(folder, second);
         Console.WriteLine($"{scenarios} simulated pairs ({(second ? "second" : "first")} set of cameras), samples: {samples}, scored on {cameras.ScoredCount} other things.");
@@ -58,8 +59,14 @@ internal static class AccuracyBench
                 "six" => pair.Patches(18, 23, 1, 14, 13, 12),
                 "noisy" => pair.Samples(count, noise, mismatched, s),
                 "clean-chart" => pair.CleanChart,
+                "uneven-chart" => pair.UnevenChart(uneven),
                 _ => pair.Chart,
             };
+            if (args.Contains("--no-places"))
+            {
+                set = set with { Pairs = [.. set.Pairs.Select(p => p with { Origin = null })] };
+            }
+
             if (save is not null)
             {
                 // For timing the whole program on it.

@@ -12,7 +12,7 @@ namespace Tonematch.Bench.Accuracy;
 /// <summary>
 /// Real readings: four phones, one light, every phone against every other; 'prophoto' is what each phone's own colour
 /// stage makes of its sensor. Two ways: fitted to the 24-patch chart and scored on the 81-patch chart (another picture,
-/// so its light and exposure differ as well), or fitted to 27 patches of the 81 and scored on the other 54.
+/// so its light and exposure differ as well, unless every phone's second picture is brought to one mean light), or fitted to 27 patches of the 81 and scored on the other 54.
 /// </summary>
 internal static class PhoneReadings
 {
@@ -20,7 +20,10 @@ internal static class PhoneReadings
     // primaries; rounded to six digits.
     private static readonly Matrix3 s_proPhotoToBt709 = ToBt709();
 
-    public static int Run(ScoreTable table, string own, bool kinds, bool oneChart)
+    // Of the 81 patches, white of the 24 at 1: about what the four phones have as they are.
+    private const double MeanLight = 0.35;
+
+    public static int Run(ScoreTable table, string own, bool kinds, bool oneChart, bool ownExposure)
     {
         if (SharedData.Find("photos/chart-readings-phones.csv") is not { } path)
         {
@@ -47,6 +50,11 @@ internal static class PhoneReadings
                     CodeRgb Code(string phone, string chart, int patch)
                     {
                         double white = light[$"{l}|24-patch|{phone}|19"].G;
+                        if (ownExposure && chart == "81-patch")
+                        {
+                            white = Enumerable.Range(1, 81).Average(i => light[$"{l}|{chart}|{phone}|{i}"].G) / MeanLight;
+                        }
+
                         SceneRgb s = light[$"{l}|{chart}|{phone}|{patch}"];
                         return SignalEncoding.Bt709.FromScene(new SceneRgb(0.85 * s.R / white, 0.85 * s.G / white, 0.85 * s.B / white)).Clamped();
                     }
@@ -55,7 +63,7 @@ internal static class PhoneReadings
                     int[] fitted = oneChart ? [.. Enumerable.Range(1, 81).Where(i => i % 3 == 0)] : [.. Enumerable.Range(1, 24)];
                     int[] scored = [.. Enumerable.Range(1, 81).Where(i => !oneChart || i % 3 != 0)];
                     SampleSet set = new(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Chart,
-                        [.. fitted.Select(i => new SamplePair($"{i:D2}", $"{i:D2}", Code(primary, chart, i), Code(secondary, chart, i)))]);
+                        [.. fitted.Select(i => new SamplePair($"{i:D2}", $"{i:D2}", Code(primary, chart, i), Code(secondary, chart, i)) { Origin = At(i, oneChart ? 9 : 6) })]);
                     void Score(string method, Func<CodeRgb, CodeRgb> map)
                     {
                         double[] d = [.. scored.Select(i => DeltaE2000.Between(
@@ -96,6 +104,13 @@ internal static class PhoneReadings
 
         Console.WriteLine($"{scenario} pairs of real phones under {lights.Length} lights: {(oneChart ? "fitted to 27 patches, scored on 54 others of one chart" : "fitted to one chart, scored on another in another picture")}.");
         return 0;
+    }
+
+    // Patches are numbered row by row: 4 rows of 6 and 9 of 9.
+    private static SampleOrigin At(int patch, int row)
+    {
+        SamplePlace place = new(100 * ((patch - 1) % row), 100 * ((patch - 1) / row), 60, 60);
+        return new SampleOrigin(0, 0, place, place);
     }
 
     private static Matrix3 ToBt709()

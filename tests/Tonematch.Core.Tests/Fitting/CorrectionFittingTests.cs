@@ -96,6 +96,42 @@ public class CorrectionFittingTests
         Assert.True(off < 0.2, $"{off}");
     }
 
+    // Light that falls a third less on one side of a chart belongs to the place, not to the colour.
+    [Fact]
+    public void FitMatrix_ChartInUnevenLight_IsCloserThanWithoutPlacesAndSaysSo()
+    {
+        MatrixCorrection known = new(s_bt709, s_bt709, new Matrix3(0.8, 0.1, 0.02, 0.05, 0.85, 0.05, 0.02, 0.08, 0.75));
+        CodeRgb Uneven(int i, CodeRgb c)
+        {
+            (double x, double y) = Middle(i);
+            double factor = Math.Exp((0.15 * x) + (0.2 * y) - (0.1 * ((x * x) - (7 / 15.0))));
+            SceneRgb light = s_bt709.ToScene(c);
+            return s_bt709.FromScene(new SceneRgb(light.R * factor, light.G * factor, light.B * factor));
+        }
+
+        // The greys in the last row, as on a chart.
+        CodeRgb[] colours = [.. Colours.Spread(24).OrderBy(c => c.R == c.G && c.G == c.B)];
+        Random random = new(5);
+        SampleSet even = Colours.PairsOf(known, colours, (_, p) => Jitter(p, 0.002, random));
+        SampleSet uneven = OnAChart(even.With(even.Pairs.Select((p, i) => p with { Secondary = Uneven(i, p.Secondary) })));
+        FitOptions options = new() { Kinds = [CorrectionKind.Matrix] };
+        FitResult withPlaces = Fitted(uneven, options), without = Fitted(uneven.With(uneven.Pairs.Select(p => p with { Origin = null })), options);
+        double Off(FitResult r) => Colours.Spread(200, seed: 5).Average(c => Tonematch.Colour.DeltaE.DeltaE2000.Between(
+            s_bt709.ToLab(known.Apply(c)), s_bt709.ToLab(r.Candidates[1].Correction.Apply(c))));
+        Assert.True(Off(withPlaces) < 0.5 * Off(without), $"{Off(withPlaces)} with places, {Off(without)} without");
+        Assert.Contains(withPlaces.Warnings, w => w.StartsWith("The light falls differently on the chart", StringComparison.Ordinal));
+        Assert.Empty(without.Warnings);
+    }
+
+    [Fact]
+    public void Fit_ChartInEvenLight_GivesTheSameNumbersAsWithoutPlaces()
+    {
+        SampleSet set = Noisy(24);
+        FitResult with = Fitted(OnAChart(set)), without = Fitted(set);
+        Assert.Equal(without.Warnings, with.Warnings);
+        Assert.Equal(without.Advised.Correction.Numbers, with.Advised.Correction.Numbers);
+    }
+
     [Fact]
     public void Fit_PairsInAnotherOrder_GivesTheSameNumbers()
     {
@@ -250,6 +286,19 @@ public class CorrectionFittingTests
 
     private static NoTrustworthyResultException Refused(SampleSet set) =>
         Assert.Throws<NoTrustworthyResultException>(() => Fitted(set));
+
+    // Six patches a row, in units of half a row from the middle.
+    private static (double X, double Y) Middle(int i) => (((i % 6) - 2.5) / 2.5, ((i / 6) - 1.5) / 2.5);
+
+    private static SampleSet OnAChart(SampleSet set) => set with
+    {
+        Method = SamplingMethod.Chart,
+        Pairs = [.. set.Pairs.Select((p, i) =>
+        {
+            SamplePlace place = new(300 + (250 * Middle(i).X), 200 + (250 * Middle(i).Y), 60, 60);
+            return p with { Origin = new SampleOrigin(0, 0, place, place) };
+        })],
+    };
 
     private static SampleSet Noisy(int count)
     {

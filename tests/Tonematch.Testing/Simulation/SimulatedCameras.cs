@@ -12,6 +12,8 @@ namespace Tonematch.Testing.Simulation;
 /// </summary>
 public sealed class SimulatedCameras
 {
+    private const int Row = 6; // patches of the chart
+
     private readonly ImmutableArray<(string Name, double[][] Sensitivity)> _cameras;
     private readonly ImmutableArray<(string Name, double[] Power)> _lights;
     private readonly ImmutableArray<double[]> _chart;
@@ -72,8 +74,7 @@ public sealed class SimulatedCameras
         const double noise = 0.002;
         ImmutableArray<SamplePair> chart =
         [
-            .. _chart.Select((r, i) => new SamplePair(
-                $"patch-{i + 1:D2}", $"patch-{i + 1:D2}", Record(primaryCamera(r), noise, random), Record(secondaryCamera(r), noise, random))),
+            .. _chart.Select((r, i) => Patch(i, Record(primaryCamera(r), noise, random), Record(secondaryCamera(r), noise, random))),
         ];
         return new SimulatedPair(
             $"{_cameras[a].Name} {primary.Family} | {_cameras[b].Name} {secondary.Family} | {lightName}",
@@ -84,8 +85,30 @@ public sealed class SimulatedCameras
             [.. _scored.Select(secondaryCamera)])
         {
             CleanChart = new SampleSet(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Chart,
-                [.. _chart.Select((r, i) => new SamplePair($"patch-{i + 1:D2}", $"patch-{i + 1:D2}", primaryCamera(r), secondaryCamera(r)))]),
+                [.. _chart.Select((r, i) => Patch(i, primaryCamera(r), secondaryCamera(r)))]),
+            UnevenChart = size => new SampleSet(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Chart,
+                [.. Uneven(size, seed).Select((f, i) => Patch(
+                    i, Record(primaryCamera(_chart[i]), noise, random), Record(secondaryCamera([.. _chart[i].Select(r => f * r)]), noise, random)))]),
         };
+    }
+
+    // Six patches a row, 100 pixels apart.
+    private static SamplePair Patch(int i, CodeRgb primary, CodeRgb secondary)
+    {
+        SamplePlace place = new(100 * (i % Row), 100 * (i / Row), 60, 60);
+        return new SamplePair($"patch-{i + 1:D2}", $"patch-{i + 1:D2}", primary, secondary) { Origin = new SampleOrigin(0, 0, place, place) };
+    }
+
+    // Factors on the light of 24 patches: the logarithm is a surface of second degree with normal coefficients.
+    private static double[] Uneven(double size, int seed)
+    {
+        Random random = new(seed);
+        double[] c = [.. Enumerable.Range(0, 5).Select(_ => size * Math.Sqrt(-2 * Math.Log(1 - random.NextDouble())) * Math.Cos(2 * Math.PI * random.NextDouble()))];
+        return [.. Enumerable.Range(0, 24).Select(i =>
+        {
+            double x = ((i % Row) - 2.5) / 2.5, y = ((i / Row) - 1.5) / 2.5;
+            return Math.Exp((c[0] * x) + (c[1] * y) + (c[2] * x * x) + (c[3] * y * y) + (c[4] * x * y));
+        })];
     }
 
     /// <summary>Noise, then 8-bit narrow range Y'CbCr (BT.709) and back, clipped to 0..1.</summary>

@@ -22,6 +22,12 @@ public sealed record SimulatedPair(
     /// <summary>The chart's patches as they are before any noise and 8-bit recording.</summary>
     public required SampleSet CleanChart { get; init; }
 
+    /// <summary>
+    /// The chart with light on it that falls differently in the two pictures: of each coefficient of a surface of second
+    /// degree (logarithm of light, middle to edge) the standard deviation is given.
+    /// </summary>
+    public required Func<double, SampleSet> UnevenChart { get; init; }
+
     /// <summary>Another set of samples: things from the scored list, with noise and mismatches.</summary>
     public SampleSet Samples(int count, double noise, double mismatched, int seed)
     {
