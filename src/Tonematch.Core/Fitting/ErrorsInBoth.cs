@@ -18,6 +18,11 @@ internal static class ErrorsInBoth
     /// <summary>What two noise-free cameras leave in one component of CIEDE2000 when the kind is right.</summary>
     private const double Difference = 0.3;
 
+    // Standard deviation of a channel's code values that can be noise: five codes of 8 bits. What is left beyond it the
+    // kind cannot follow: another light on a part of the pairs, say. Taken for noise, it would move colours to wherever
+    // they fit.
+    private const double LargestNoise = 0.02;
+
     // What Huber's loss with its bend at the median leaves of the mean square of normal residuals (three components alike; 0.5
     // when one is all).
     private const double HuberShare = 0.75;
@@ -48,7 +53,9 @@ internal static class ErrorsInBoth
         }
 
         // Variance of the noise of one pair in one channel's code values.
-        double noise = excess * (members / local.Length) / (gain / weight);
+        double noise = excess * (members / local.Length) / (gain / weight), share = Math.Min(1, LargestNoise * LargestNoise / noise);
+        noise *= share;
+        difference += (1 - share) * excess;
         ImmutableArray<FitPair>.Builder adjusted = ImmutableArray.CreateBuilder<FitPair>(local.Length);
         for (int i = 0; i < local.Length; i++)
         {

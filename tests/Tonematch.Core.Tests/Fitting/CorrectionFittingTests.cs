@@ -77,6 +77,20 @@ public class CorrectionFittingTests
         Assert.True(Math.Abs(lost) < 0.6 * diluted, $"lost {lost:P1}, dilution {diluted:P1}");
     }
 
+    // Two lights in one picture leave far more than noise can be. A kind that takes all of it for noise moves the colours to
+    // wherever they fit, and leaves more than the gains that are contained in it.
+    [Fact]
+    public void FitRicherKinds_HalfOfThePairsInAnotherLight_LeaveNoMoreThanGains()
+    {
+        GainsCorrection lamp = new(s_bt709, s_bt709, 0.5, 0.55, 0.6), sun = new(s_bt709, s_bt709, 2, 1.98, 2.88);
+        Random random = new(1);
+        CodeRgb[] colours = [.. Enumerable.Range(0, 80).Select(_ => Jitter(CodeRgb.Grey(0.05 + (0.5 * random.NextDouble())), 0.03, random))];
+        SampleSet lit = Colours.PairsOf(lamp, colours, (i, p) => i % 2 == 0 ? sun.Apply(colours[i]).Clamped() : p);
+        FitResult result = Fitted(lit, new FitOptions { Kinds = [CorrectionKind.Gains, CorrectionKind.Matrix, CorrectionKind.RootPolynomial] });
+        double gains = result.Candidates[1].Train.Mean;
+        Assert.All(result.Candidates.Skip(2), c => Assert.True(c.Train.Mean < 1.05 * gains, $"{c.Correction.Kind}: {c.Train.Mean}, gains {gains}"));
+    }
+
     // Its numbers are not unique (a curve before and one after can undo each other), so what it does is compared.
     [Fact]
     public void FitCurvesMatrix_NoiseFreePairs_DoesTheSameToOtherColours()
