@@ -15,6 +15,7 @@ internal static class FfmpegMessage
         ("Cannot allocate memory", "needs more memory than there is"),
         ("Decoder (codec", "uses a codec this FFmpeg cannot decode. Install a fuller FFmpeg or convert the clip"),
         ("Could not find codec parameters", "holds a stream without any picture that can be decoded. The file may be cut off: copy it again from the camera"),
+        ("Changing audio frame properties", "changes the rate or the channels of its sound on the way, so what is heard after that has no sure time. Convert its sound to one rate, or give the offset by hand"),
         ("Invalid data found", "is not a media file, or is damaged at its beginning. Copy it again from the camera"),
     ];
 

@@ -51,7 +51,9 @@ public static class SoundReader
 
         // Sample k of the result is heard at first / own rate + k / rate of the container's time, whatever the packets'
         // own steps: the resampler is told the time of its first sample and fills or cuts to reach it. It counts that
-        // time in samples of its input (libswresample's first_pts), not of its output.
+        // time in samples of its input (libswresample's first_pts), not of its output. What the container says of the
+        // track's rate need not be what the decoder gives (spectral band replication that is not announced, a track that
+        // changes its rate), so a first step makes it the rate that is counted in.
         double absolute = fromSeconds + clip.ContainerStartSeconds;
         int ownRate = clip.AudioTracks[number].SampleRate is > 0 and int own ? own : sampleRate;
         long first = (long)Math.Round(absolute * ownRate);
@@ -59,13 +61,16 @@ public static class SoundReader
         double seek = absolute - clip.FileStartSeconds - 0.1;
         string resample = string.Create(
             CultureInfo.InvariantCulture,
-            $"aresample={sampleRate}:async=1:min_comp=0.000005:min_hard_comp=0.02:first_pts={first},aformat=sample_fmts=flt:channel_layouts=mono");
+            $"aresample={ownRate},aresample={sampleRate}:async=1:min_comp=0.000005:min_hard_comp=0.02:first_pts={first},aformat=sample_fmts=flt:channel_layouts=mono");
         string[] arguments =
         [
             "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+error",
             .. clip.Input.OpenWith(
             [
                 "-copyts", "-vn", "-sn", "-dn",
+
+                // A track that changes on the way would start the filters, and their clock, anew: an error instead.
+                "-reinit_filter", "0",
                 .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
             ]),
             "-map", string.Create(CultureInfo.InvariantCulture, $"0:a:{number}"), "-af", resample,

@@ -143,6 +143,45 @@ public sealed class SoundReaderTests : IDisposable
         Assert.Null(await SoundReader.ChooseTrackAsync(clip, TestContext.Current.CancellationToken));
     }
 
+    // Two MPEG-TS streams one after the other, as a receiver records them: at the file's beginning the track runs at 44.1
+    // kHz, and so says the probe, from the sixth second on at 48 kHz. Expected: what the second stream gives by itself, to
+    // the 20 ms up to which the resampler does not cut: FFmpeg steps through such packets at the probed rate.
+    [Fact]
+    public async Task ReadMono_DecodersRateIsNotTheProbed_PutsTheClickAtItsTime()
+    {
+        (ClipInfo both, ClipInfo second) = await TwoRates();
+        Assert.Equal(44100, both.AudioTracks[0].SampleRate);
+        Assert.Equal(48000, second.AudioTracks[0].SampleRate);
+        MonoSound expected = await SoundReader.ReadMonoAsync(second, 16000, cancel: TestContext.Current.CancellationToken);
+        foreach (double from in (double[])[6.5, 7.83])
+        {
+            MonoSound sound = await SoundReader.ReadMonoAsync(both, 16000, null, from, cancel: TestContext.Current.CancellationToken);
+            Assert.Equal(from, sound.StartSeconds, 0.6 / 44100);
+            Assert.Equal(
+                FindClick(expected) + second.ContainerStartSeconds, FindClick(sound) + both.ContainerStartSeconds, 0.02);
+        }
+    }
+
+    [Fact]
+    public async Task ReadMono_RateChangesOnTheWay_IsRefusedWithTheReason()
+    {
+        (ClipInfo both, _) = await TwoRates();
+        var e = await Assert.ThrowsAsync<UnusableInputException>(() => SoundReader.ReadMonoAsync(both, 16000, cancel: TestContext.Current.CancellationToken));
+        Assert.Contains("changes the rate or the channels of its sound", e.Message, StringComparison.Ordinal);
+
+        // Before the change all is well.
+        MonoSound sound = await SoundReader.ReadMonoAsync(both, 16000, null, 1, 3, TestContext.Current.CancellationToken);
+        Assert.Equal(2.0, FindClick(sound), 0.001 + (1.0 / 16000));
+    }
+
+    private async Task<(ClipInfo Both, ClipInfo Second)> TwoRates()
+    {
+        string first = Make("first.ts", "aac", 0, 0, ClickAt(2, 6), ownRate: 44100), second = Make("second.ts", "aac", 6, 6, ClickAt(3, 6), ownRate: 48000);
+        string both = _folder.PathOf("both.ts");
+        await File.WriteAllBytesAsync(both, [.. await File.ReadAllBytesAsync(first), .. await File.ReadAllBytesAsync(second)], TestContext.Current.CancellationToken);
+        return (await ClipProbe.ProbeAsync(both, TestContext.Current.CancellationToken), await ClipProbe.ProbeAsync(second, TestContext.Current.CancellationToken));
+    }
+
     private static float Template(double t) =>
         // One and a half milliseconds of 2 kHz under a raised cosine, even about 0.
         Math.Abs(t) < 0.00075 ? (float)(0.8 * Math.Cos(2 * Math.PI * 2000 * t) * (0.5 + (0.5 * Math.Cos(Math.PI * t / 0.00075)))) : 0;
