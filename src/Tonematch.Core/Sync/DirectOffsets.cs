@@ -10,9 +10,13 @@ internal static class DirectOffsets
     // Both sounds together, so that the transform stays below 2^22 points (33 MB).
     private const double LongestSeconds = 260;
 
-    private const double ApartSeconds = 0.01;
+    // Judging looks 50 ms to either side of a line, so what lies nearer to one would be judged twice.
+    private const double ApartSeconds = 0.02;
 
-    public static List<OffsetCandidate> Find(SoundPair pair, int count)
+    /// <param name="pair">Both sounds.</param>
+    /// <param name="count">How many at most.</param>
+    /// <param name="known">Lines that are judged anyway; what lies near one is left out.</param>
+    public static List<OffsetCandidate> Find(SoundPair pair, int count, IReadOnlyCollection<OffsetCandidate> known)
     {
         (double a, double b) = (pair.Primary.DurationSeconds, pair.Secondary.DurationSeconds);
         int rate = Math.Min(Rate, pair.Rate);
@@ -41,10 +45,9 @@ internal static class DirectOffsets
         List<OffsetCandidate> found = [];
         foreach ((int lag, float height) in peaks.OrderByDescending(p => p.Height).Take(20 * count))
         {
-            double offset = (double)lag / rate;
-            if (found.Count < count && found.TrueForAll(f => Math.Abs(f.OffsetSeconds - offset) > ApartSeconds))
+            double offset = (double)lag / rate, middle = (Math.Max(0, -offset) + Math.Min(a, b - offset)) / 2;
+            if (found.Count < count && found.Concat(known).All(f => Math.Abs(f.OffsetAt(middle) - offset) > ApartSeconds))
             {
-                double middle = (Math.Max(0, -offset) + Math.Min(a, b - offset)) / 2;
                 found.Add(new OffsetCandidate(offset, middle, 0, double.PositiveInfinity, height));
             }
         }

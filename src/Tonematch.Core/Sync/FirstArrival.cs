@@ -25,7 +25,10 @@ internal readonly record struct FirstArrival(double LagSeconds, double HighestLa
     private const double GapSeconds = 0.0005;
 
     // Below this contrast the beginning is not sharp enough to overrule the highest peak.
-    private const double ClearContrast = 8;
+    private const double ClearContrast = 7;
+
+    // A clear peak that stands nearly as high over what comes before it as the one that stands highest: the earlier counts.
+    private const double AboutAsSharp = 0.85;
 
     // With fewer windows a ratio of spectra is mostly noise.
     private const int FewestWindows = 3;
@@ -35,7 +38,18 @@ internal readonly record struct FirstArrival(double LagSeconds, double HighestLa
     // Peaks this high beside the highest one might as well be the direct sound.
     private const double AboutAsHigh = 0.7;
 
-    public static FirstArrival Find(PooledSpectra spectra, int rate)
+    /// <param name="spectra">Of the windows.</param>
+    /// <param name="rate">Samples a second.</param>
+    /// <param name="transient">What sudden sounds say; where several agree, they overrule the responses.</param>
+    public static FirstArrival Find(PooledSpectra spectra, int rate, TransientArrival transient)
+    {
+        FirstArrival found = FromResponses(spectra, rate);
+        return !transient.IsClear ? found
+            : Math.Abs(found.LagSeconds - transient.LagSeconds) <= TransientArrival.PrecisionSeconds ? found with { DoubtSeconds = 0 }
+            : found with { LagSeconds = transient.LagSeconds, DoubtSeconds = TransientArrival.PrecisionSeconds };
+    }
+
+    private static FirstArrival FromResponses(PooledSpectra spectra, int rate)
     {
         int within = (int)(HighestWithinSeconds * rate), most = within + (int)((LongestDetourSeconds + BeforeSeconds) * rate) + 2;
         float[] coherence = spectra.Coherence(most);
@@ -55,29 +69,44 @@ internal readonly record struct FirstArrival(double LagSeconds, double HighestLa
             : new FirstArrival(highest, highest, contrast, Doubt(coherence, top, rate));
     }
 
-    // The peak that stands highest over all that comes in the 20 ms before it.
+    // The peak that stands highest over all that comes in the 20 ms before it; an echo that follows a damped direct sound
+    // may stand as high over it as it over the noise, so of about equal ones it is the earlier.
     private static (double LagSeconds, double Contrast) Beginning(float[] response, int within, int rate)
     {
         int most = response.Length / 2, back = (int)(LongestDetourSeconds * rate);
         int before = (int)(BeforeSeconds * rate), gap = (int)(GapSeconds * rate);
-        int top = Highest(response, most - within, most + within), best = top;
-        double bestRatio = 0;
+        int top = Highest(response, most - within, most + within);
+        List<(int At, double Ratio)> peaks = [];
         for (int k = top - back; k <= top; k++)
         {
             if (response[k] >= LeastPart * response[top] && response[k] >= response[k - 1] && response[k] >= response[k + 1])
             {
-                double ratio = response[k] / Math.Max(1e-30f, Max(response.AsSpan(k - before, before - gap)));
-                (bestRatio, best) = ratio > bestRatio ? (ratio, k) : (bestRatio, best);
+                peaks.Add((k, response[k] / Math.Max(1e-30f, Max(response.AsSpan(k - before, before - gap)))));
             }
         }
 
-        double square = 0;
-        foreach (float v in response.AsSpan(best - before, before - gap))
+        (int best, double bestRatio) = peaks.MaxBy(p => p.Ratio);
+        foreach ((int at, double ratio) in peaks)
         {
-            square += (double)v * v;
+            if (ratio >= AboutAsSharp * bestRatio && Contrast(at) >= ClearContrast)
+            {
+                best = at;
+                break;
+            }
         }
 
-        return ((best - most + Vertex(response, best)) / rate, response[best] / Math.Sqrt(Math.Max(1e-60, square / (before - gap))));
+        return ((best - most + Vertex(response, best)) / rate, Contrast(best));
+
+        double Contrast(int at)
+        {
+            double square = 0;
+            foreach (float v in response.AsSpan(at - before, before - gap))
+            {
+                square += (double)v * v;
+            }
+
+            return response[at] / Math.Sqrt(Math.Max(1e-60, square / (before - gap)));
+        }
     }
 
     private static double Doubt(float[] heights, int top, int rate)

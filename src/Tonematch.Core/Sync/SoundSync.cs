@@ -21,7 +21,7 @@ public static class SoundSync
     private const double FinalLagSeconds = 0.02;
 
     // In the lower of the two halves of the windows unrelated sounds without a common beat stay below 4.
-    private const double ClearHalves = 6.5;
+    private const double ClearHalves = 5.6;
     private const double HalvesSlope = 0.45;
 
     // Lines that are compared with the best one stretch by stretch.
@@ -41,6 +41,11 @@ public static class SoundSync
 
     // Height of the pooled peak in few windows from which a line is looked at with more.
     private const double PooledWorthMore = 7;
+
+    // Differences between so many of the envelopes' best lines are taken for bars, if they are not shorter than a beat.
+    private const int RepeatsFrom = 3;
+    private const double ShortestBarSeconds = 0.2;
+    private const double RepeatWorthMore = 5;
 
     // The direct sound is told from the highest peak only when they are at least so far apart.
     private const double LeastDetourSeconds = 0.0003;
@@ -80,7 +85,8 @@ public static class SoundSync
         OnsetEnvelope secondaryOnsets = OnsetEnvelope.Of(secondary, top, cancel);
         SoundPair pair = new(primary, primaryOnsets, secondary, secondaryOnsets, WorkingRate);
         List<OffsetCandidate> lines = CoarseOffsets.Find(primaryOnsets, secondaryOnsets, options.MaximumDriftPpm, EnvelopeCandidates, cancel);
-        lines.AddRange(DirectOffsets.Find(pair, DirectCandidates));
+        int fromEnvelopes = lines.Count;
+        lines.AddRange(DirectOffsets.Find(pair, DirectCandidates, lines));
         List<JudgedLine> judged = [];
         foreach (OffsetCandidate line in lines)
         {
@@ -93,13 +99,19 @@ public static class SoundSync
         }
 
         (JudgedLine best, JudgedLine? rival) = BestAndRival(pair, judged, cancel);
+        foreach (OffsetCandidate line in Repeats(best, lines.Take(fromEnvelopes), judged))
+        {
+            judged.AddRange(Judge(pair, line, best.PeakOverChance, options, cancel, RepeatWorthMore));
+        }
+
         AlignedWindows fine = AlignedWindows.Of(pair, best.Line, FinalWindows, FinalLagSeconds, cancel);
         RefinedLine refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
 
         // Once more along the refined line: peaks near lag 0 are sharper and their parabola has no bias.
         fine = AlignedWindows.Of(pair, refined.ToCandidate(best.Line), FinalWindows, FinalLagSeconds, cancel, pooled: true);
         refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
-        FirstArrival arrival = FirstArrival.Find(fine.Pool!, pair.Rate);
+        FirstArrival arrival = FirstArrival.Find(
+            fine.Pool!, pair.Rate, TransientArrival.Find(pair, fine.Line, fine.FromSeconds, fine.ToSeconds, cancel));
         double total = TotalEvidence(best, refined);
         JudgedLine? pooledRival = judged.Where(j => !best.IsNear(j, SameOffsetSeconds)).MaxBy(j => j.PooledRivalry(best));
         double peakRivalry = rival?.Rivalry(best) ?? 0, pooledRivalry = pooledRival?.PooledRivalry(best) ?? 0;
@@ -148,7 +160,8 @@ public static class SoundSync
         line.PeakOverChance + Math.Min(5, 0.6 * refined.AgreementSurprise);
 
     // A few windows first: a line that is near chance in them cannot come near a clear best one with more.
-    private static IEnumerable<JudgedLine> Judge(SoundPair pair, OffsetCandidate line, double bestSoFar, SyncOptions options, CancellationToken cancel)
+    private static IEnumerable<JudgedLine> Judge(
+        SoundPair pair, OffsetCandidate line, double bestSoFar, SyncOptions options, CancellationToken cancel, double worthMore = PooledWorthMore)
     {
         AlignedWindows few = AlignedWindows.Of(pair, line, FirstWindows, JudgingLagSeconds, cancel);
         if (few.Count == 0)
@@ -158,13 +171,28 @@ public static class SoundSync
 
         JudgedLine[] first = [.. JudgedLine.Judge(few, options.MaximumDriftPpm, SamePeakSeconds)];
         if (few.Count < FirstWindows
-            || (first.Max(j => j.PeakOverChance) < Math.Min(7, 0.25 * bestSoFar) && first[0].PooledOverChance < PooledWorthMore))
+            || (first.Max(j => j.PeakOverChance) < Math.Min(7, 0.25 * bestSoFar) && first[0].PooledOverChance < worthMore))
         {
             return first;
         }
 
         AlignedWindows all = AlignedWindows.Of(pair, line, JudgingWindows, JudgingLagSeconds, cancel);
         return JudgedLine.Judge(all, options.MaximumDriftPpm, SamePeakSeconds);
+    }
+
+    // Two loops at one tempo fit at every bar, but the candidates need not hold the neighbours of the one that fits best by
+    // chance. The envelopes' best lines lie bars apart: what fits must not fit as well so much earlier or later.
+    private static OffsetCandidate[] Repeats(JudgedLine best, IEnumerable<OffsetCandidate> envelopes, List<JudgedLine> judged)
+    {
+        double middle = best.MiddleSeconds;
+        double[] offsets = [.. envelopes.OrderByDescending(l => l.Score).Take(RepeatsFrom).Select(l => l.OffsetAt(middle))];
+        return
+        [
+            .. offsets.Skip(1).Select(o => Math.Abs(o - offsets[0])).Where(apart => apart > ShortestBarSeconds)
+                .SelectMany(apart => new[] { -apart, apart })
+                .Select(apart => best.Line with { OffsetSeconds = best.Line.OffsetSeconds + apart })
+                .Where(line => judged.TrueForAll(j => Math.Abs(j.Line.OffsetAt(middle) - line.OffsetAt(middle)) > SameOffsetSeconds)),
+        ];
     }
 
     // The highest line, unless another one beats it stretch by stretch; and the strongest one that it does not beat.

@@ -63,10 +63,10 @@ public class SoundSyncTests
 
     // Out of the direct sound's way in a room with a second of echo: single stretches say little, all together much.
     [Theory]
-    [InlineData("music", 31)]
-    [InlineData("speech", 33)]
-    [InlineData("claps", 35)]
-    public void Synchronise_DirectSoundDampedInAnotherRoom_IsFoundAndNotAFrameOff(string kind, int seed)
+    [InlineData("music", 31, FrameSeconds)]
+    [InlineData("speech", 33, FrameSeconds)]
+    [InlineData("claps", 35, ClapSeconds)]
+    public void Synchronise_DirectSoundDampedInAnotherRoom_IsFoundAndNotAFrameOff(string kind, int seed, double tolerance)
     {
         const int rate = 16000;
         float[] source = kind switch
@@ -89,7 +89,7 @@ public class SoundSyncTests
         MonoSound secondary = new(MadeRecording.WithNoise(MadeRecording.Record(far, rate, 2, 20, rate, 25), 15, 2), rate, 0);
         SyncFound found = Found(Noisy(near, 4, 20, 20, 1, rate), secondary);
         const double middle = 9;
-        Assert.Equal(middle + 2 + travel + (25e-6 * (middle + 2 + travel)), found.SecondaryTime(middle), FrameSeconds);
+        Assert.Equal(middle + 2 + travel + (25e-6 * (middle + 2 + travel)), found.SecondaryTime(middle), tolerance);
     }
 
     [Fact]
@@ -99,11 +99,30 @@ public class SoundSyncTests
         Assert.Equal(3.5, Found(Noisy(source, 4, 20, 20, 1), Noisy(source, 0.5, 22, 20, 2)).OffsetSeconds, ClapSeconds);
     }
 
-    [Theory]
-    [InlineData(1, 2)]
-    [InlineData(3, 7)]
-    public void Synchronise_UnlikeLoops_AreRefused(int first, int second) => Assert.IsType<SyncRefused>(Synchronise(
-        Noisy(MadeSound.Loop(Rate, 20, first), 0, 18, 25, 1), Noisy(MadeSound.Loop(Rate, 20, second), 2, 16, 25, 2)));
+    [Fact]
+    public void Synchronise_UnlikeLoops_AreRefused() => Assert.IsType<SyncRefused>(Synchronise(
+        Noisy(MadeSound.Loop(Rate, 20, 1), 0, 18, 25, 1), Noisy(MadeSound.Loop(Rate, 20, 2), 2, 16, 25, 2)));
+
+    // A case of the bench: two loops at one tempo that fit by chance at one offset, whose neighbours a bar away were no
+    // candidates. It was stated with a confidence of 0.95.
+    [Fact]
+    public void Synchronise_UnlikeLoopsWhoseNeighboursAreNoCandidates_AreRefusedAsRepeating()
+    {
+        const int rate = 16000, seed = 352_013_000;
+        Random random = new(seed);
+        double a = 10 + (25 * random.NextDouble()), b = 10 + (25 * random.NextDouble());
+        MonoSound first = Heard(MadeSound.Loop(rate, a, seed + 21), seed + 31), second = Heard(MadeSound.Loop(rate, b, seed + 22), seed + 32);
+        SyncRefused refused = Assert.IsType<SyncRefused>(Synchronise(first, second));
+        Assert.Equal(SyncRefusal.Repeating, refused.Why);
+
+        MonoSound Heard(float[] source, int noise)
+        {
+            float[] sound = MadeRecording.Convolve(source, new MadeRoom(5, 7, 3, 0.7).Response(rate, (1, 1, 1.5), (3, 4, 1.2)));
+            sound = MadeRecording.Coloured(sound, rate, 40 + (160 * random.NextDouble()), 3000 + (4000 * random.NextDouble()));
+            sound = MadeRecording.WithNoise(sound, 10 + (25 * random.NextDouble()), noise);
+            return new MonoSound(random.Next(2) == 0 ? MadeRecording.WithAutomaticLevel(sound, rate) : sound, rate, 0);
+        }
+    }
 
     [Fact]
     public void Synchronise_UnlikeRatesAndStarts_CountsOnThePresentationTimeLine()
@@ -164,8 +183,8 @@ public class SoundSyncTests
     [Fact]
     public void Synchronise_RepeatedRhythm_IsRefusedAsRepeating()
     {
-        float[] source = MadeSound.Loop(Rate, 30, 1);
-        SyncRefused refused = Assert.IsType<SyncRefused>(Synchronise(Noisy(source, 0, 20, 20, 1), Noisy(source, 5, 20, 20, 2)));
+        float[] source = MadeSound.Loop(Rate, 17, 1);
+        SyncRefused refused = Assert.IsType<SyncRefused>(Synchronise(Noisy(source, 0, 12, 20, 1), Noisy(source, 5, 12, 20, 2)));
         Assert.Equal(SyncRefusal.Repeating, refused.Why);
         Assert.True(refused.Evidence.NextBest > 0.8);
     }
