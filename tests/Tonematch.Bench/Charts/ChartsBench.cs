@@ -11,7 +11,8 @@ namespace Tonematch.Bench.Charts;
 
 /// <summary>
 /// Found, missed and falsely found charts, beside OpenCV's detector on the same pictures in the same run.
-/// <c>charts photos PICTURE...</c> for photographs; <c>charts rendered COUNT [KIND]</c> for made ones (COUNT of each kind).
+/// <c>charts photos PICTURE...</c> for photographs; <c>charts rendered COUNT [--set N] [KIND...]</c> for made ones (COUNT of
+/// each kind). Set 0 is the one the search was mended on; every other number makes other pictures.
 /// </summary>
 internal static class ChartsBench
 {
@@ -22,7 +23,8 @@ internal static class ChartsBench
     public static int Run(string[] args) => args switch
     {
         ["photos", .. string[] paths] => Photos(paths),
-        ["rendered", string count, .. string[] kinds] => Rendered(int.Parse(count, CultureInfo.InvariantCulture), kinds.Length > 0 ? kinds : ChartScenes.Kinds),
+        ["rendered", string count, "--set", string set, .. string[] kinds] => Rendered(Number(count), Number(set), kinds),
+        ["rendered", string count, .. string[] kinds] => Rendered(Number(count), 0, kinds),
         _ => Usage(),
     };
 
@@ -31,9 +33,11 @@ internal static class ChartsBench
 
     private static int Usage()
     {
-        Console.Error.WriteLine("charts photos PICTURE... | charts rendered COUNT [KIND...]");
+        Console.Error.WriteLine("charts photos PICTURE... | charts rendered COUNT [--set N] [KIND...]");
         return 2;
     }
+
+    private static int Number(string text) => int.Parse(text, CultureInfo.InvariantCulture);
 
     private static int Photos(string[] paths)
     {
@@ -65,7 +69,7 @@ internal static class ChartsBench
         return string.Create(CultureInfo.InvariantCulture, $"found, explained {match.ExplainedShare:0.000} | {match.ResidualDeltaE:0.00}");
     }
 
-    private static int Rendered(int count, string[] kinds)
+    private static int Rendered(int count, int set, string[] kinds)
     {
         string data = Environment.GetEnvironmentVariable("TONEMATCH_TESTDATA") ?? "../shared/testdata";
         const string examples = "/usr/share/doc/opencv-doc/examples/data/";
@@ -74,12 +78,12 @@ internal static class ChartsBench
         string folder = Directory.CreateTempSubdirectory("tonematch-charts-").FullName;
         try
         {
-            Console.WriteLine($"{count} pictures a kind, 1280x720; DE: mean CIEDE2000 of the patches of the charts found");
+            Console.WriteLine($"Set {set}, {count} pictures a kind, 1280x720; DE: mean CIEDE2000 of the patches of the charts found");
             Console.WriteLine("| kind | Tonematch found | missed | false | DE | cpu ms | OpenCV found | missed | false | DE |");
             Console.WriteLine("|---|---|---|---|---|---|---|---|---|---|");
-            foreach (string kind in kinds)
+            foreach (string kind in kinds.Length > 0 ? kinds : ChartScenes.Kinds)
             {
-                One(kind, count, scenes, folder);
+                One(kind, count, set, scenes, folder);
             }
         }
         finally
@@ -90,14 +94,14 @@ internal static class ChartsBench
         return 0;
     }
 
-    private static void One(string kind, int count, ChartScenes scenes, string folder)
+    private static void One(string kind, int count, int set, ChartScenes scenes, string folder)
     {
         Tally ours = new(), theirs = new();
         double ms = 0;
         List<(string File, ChartScene Scene)> made = [];
         for (int i = 0; i < count; i++)
         {
-            ChartScene scene = scenes.Make(kind, (1000 * Array.IndexOf(ChartScenes.Kinds, kind)) + i);
+            ChartScene scene = scenes.Make(kind, (1_000_000 * set) + (1000 * Array.IndexOf(ChartScenes.Kinds, kind)) + i);
             string file = Path.Combine(folder, $"{kind.Replace(' ', '-')}-{i:0000}.png");
             Cv2.ImWrite(file, scene.Bgr);
             made.Add((file, scene));
