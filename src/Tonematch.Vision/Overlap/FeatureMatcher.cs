@@ -187,8 +187,16 @@ internal static class FeatureMatcher
     {
         HashSet<FeatureMatch> kept = [.. WithNeighbours(OnEpipolarLines(candidates), IsNear, n => Math.Max(4, (n + 1) / 2))];
         kept.UnionWith(WithNeighbours(candidates, IsClose, _ => FewestClose));
-        return [.. candidates.Where(kept.Contains)];
+        return OfOnePlace([.. candidates.Where(kept.Contains)]);
     }
+
+    // A pattern that goes on where the secondary does not see agrees with itself there too, one repeat beside its place.
+    // But what the secondary shows at that place comes, for the most part, from where it truly is: half of the
+    // neighbours in the secondary must lie in the primary about where the match says.
+    private static List<FeatureMatch> OfOnePlace(List<FeatureMatch> matches) =>
+        [.. WithNeighbours([.. matches.Select(Swapped)], IsNear, n => (n + 1) / 2).Select(Swapped)];
+
+    private static FeatureMatch Swapped(FeatureMatch m) => new(m.Secondary, m.Primary, 1 / m.Scale, -m.TurnDegrees);
 
     // The shape around a match (its scale and turn) must predict where enough of its neighbours are.
     private static IEnumerable<FeatureMatch> WithNeighbours(
