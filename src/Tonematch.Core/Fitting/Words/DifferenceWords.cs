@@ -199,7 +199,9 @@ public static class DifferenceWords
             return (StubbornReason.Alone, "nothing like it is among the samples: sample more of it");
         }
 
-        return one.After > 8 && near.All(s => s.After < one.After / 3)
+        // Most of them, not all: what was mismatched in one frame often was in the next, and must not vouch for itself.
+        double usual = near.Select(s => s.After).Order().ElementAt(near.Length / 2);
+        return one.After > 8 && usual < one.After / 3
             ? (StubbornReason.Mismatched, "colours like it match: look whether it is the same thing in both pictures")
             : (StubbornReason.Metameric, "the two sensors see it differently under this light, and no correction mends that without spoiling its neighbours");
     }

@@ -112,6 +112,25 @@ public class DifferenceWordsTests
         Assert.Equal(d.Stubborn.OrderByDescending(s => s.DeltaE).Select(s => s.PairId), d.Stubborn.Select(s => s.PairId));
     }
 
+    // The same wrong thing in two frames among many that match: no sensor sees one green in two ways.
+    [Fact]
+    public void Describe_WrongThingInTwoFrames_IsCalledMismatchedNotTheSensors()
+    {
+        SampleSet set = Made(l => new SceneRgb(0.8 * l.R, 0.8 * l.G, 0.8 * l.B), 40);
+        SamplePair green = set.Pairs.First(p => p.Primary.G > p.Primary.R + 0.1 && p.Primary.G > p.Primary.B + 0.1);
+        SampleSet with = set with
+        {
+            Pairs =
+            [
+                .. set.Pairs,
+                .. Enumerable.Range(0, 8).Select(i => green with { Id = $"right {i}", Group = $"area {i}" }),
+                .. Enumerable.Range(0, 2).Select(i => green with { Id = $"wrong {i}", Group = $"other area {i}", Secondary = new CodeRgb(0.4, 0.2, 0.15) }),
+            ],
+        };
+        CameraDifference d = DifferenceWords.Describe(with, Fit(with));
+        Assert.All(["wrong 0", "wrong 1"], id => Assert.Equal(StubbornReason.Mismatched, d.Stubborn.First(s => s.PairId == id).Reason));
+    }
+
     [Fact]
     public void Describe_Zones_AreTheMeansOfTheirPairs()
     {
