@@ -30,6 +30,13 @@ internal static class Recomputed
         return (sum / total, max);
     }
 
+    /// <summary>Mean difference of pairs of code values, the secondary's through the table when one is given.</summary>
+    public static double Mean(IEnumerable<(double[] Primary, double[] Secondary)> pairs, string? cube = null)
+    {
+        (int size, double[] nodes) = cube is null ? (0, []) : ReadCube(cube);
+        return pairs.Average(p => Ciede2000(Lab(p.Primary), Lab(cube is null ? p.Secondary : LookUp(nodes, size, p.Secondary))));
+    }
+
     private static double Limit(double v) => Math.Clamp(v, 0, 1);
 
     private static (int Size, double[] Nodes) ReadCube(string path)
