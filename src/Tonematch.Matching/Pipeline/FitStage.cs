@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
+using Tonematch.Luts;
 using Tonematch.Samples;
 
 namespace Tonematch.Matching;
@@ -9,6 +10,11 @@ namespace Tonematch.Matching;
 /// <summary>Fits, bakes, and settles on the correction that is handed over.</summary>
 public static class FitStage
 {
+    private const string ClippedShare = "clipped share";
+
+    // So much more than plain gains may a kind clip, of all colours, before that speaks against it.
+    private const double ClippedBeyondGains = 0.1;
+
     /// <summary>The fit of all kinds, the one that is handed over, and what to say about the choice.</summary>
     /// <param name="Fit">Every kind that was tried.</param>
     /// <param name="Chosen">The one handed over, baked.</param>
@@ -50,9 +56,17 @@ public static class FitStage
     private static Result Advised(FitResult fit, SampleSet samples, int lutSize)
     {
         BakedCorrection advised = BakedCorrection.Of(fit.Advised, samples, lutSize);
-        if (IsUsable(advised))
+        if (!Dangers(advised).Any())
         {
             return new Result(fit, advised, []);
+        }
+
+        double byExposure = fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Gains) is { } gains
+            ? BakedCorrection.Of(gains, samples, lutSize).Safety.Findings.First(f => f.Name == ClippedShare).Value
+            : 0;
+        if (IsUsable(advised, byExposure))
+        {
+            return new Result(fit, advised, [.. Unsafe(advised)]);
         }
 
         double before = fit.Before.Mean;
@@ -61,7 +75,7 @@ public static class FitStage
             .OrderBy(Honest))
         {
             BakedCorrection baked = BakedCorrection.Of(candidate, samples, lutSize);
-            if (IsUsable(baked))
+            if (IsUsable(baked, byExposure))
             {
                 return new Result(fit, baked, [string.Create(CultureInfo.InvariantCulture,
                     $"{fit.Advised.Correction.Kind.Name()} matches better by the figures (mean Delta E {Honest(fit.Advised):F2} in place of {Honest(candidate):F2}), but its LUT is not safe to use: {FirstFault(advised)} So {candidate.Correction.Kind.Name()} is handed over instead.")]);
@@ -80,8 +94,12 @@ public static class FitStage
 
     // Baking errors are not dangers: they are in the figures of the table already, and one colour at the very edge of
     // the range must not cost everywhere else.
-    private static bool IsUsable(BakedCorrection baked) =>
-        baked.Safety.Findings.All(f => f.IsWithin || f.Name.EndsWith("baking error", StringComparison.Ordinal));
+    private static IEnumerable<LutFinding> Dangers(BakedCorrection baked) =>
+        baked.Safety.Findings.Where(f => !f.IsWithin && !f.Name.EndsWith("baking error", StringComparison.Ordinal));
+
+    // What clips because the secondary is darker or warmer clips in every kind: another one would only match worse.
+    private static bool IsUsable(BakedCorrection baked, double clippedByGains) =>
+        Dangers(baked).All(f => f.Name == ClippedShare && f.Value <= clippedByGains + ClippedBeyondGains);
 
     private static IEnumerable<string> Unsafe(BakedCorrection baked) =>
         baked.Safety.IsSafe ? [] : [$"The LUT is to be used with care: {FirstFault(baked)}"];
