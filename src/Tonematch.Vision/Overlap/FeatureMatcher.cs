@@ -192,9 +192,18 @@ internal static class FeatureMatcher
 
     // A pattern that goes on where the secondary does not see agrees with itself there too, one repeat beside its place.
     // But what the secondary shows at that place comes, for the most part, from where it truly is: half of the
-    // neighbours in the secondary must lie in the primary about where the match says.
-    private static List<FeatureMatch> OfOnePlace(List<FeatureMatch> matches) =>
-        [.. WithNeighbours([.. matches.Select(Swapped)], IsNear, n => (n + 1) / 2).Select(Swapped)];
+    // neighbours in the secondary must lie in the primary about where the match says. Again until none falls: each
+    // wrong one that goes leaves those around it with fewer of their like.
+    private static List<FeatureMatch> OfOnePlace(List<FeatureMatch> matches)
+    {
+        for (int count = -1; matches.Count != count;)
+        {
+            count = matches.Count;
+            matches = [.. WithNeighbours([.. matches.Select(Swapped)], IsNear, n => (n + 1) / 2).Select(Swapped)];
+        }
+
+        return matches;
+    }
 
     private static FeatureMatch Swapped(FeatureMatch m) => new(m.Secondary, m.Primary, 1 / m.Scale, -m.TurnDegrees);
 
