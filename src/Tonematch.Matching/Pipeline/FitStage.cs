@@ -78,7 +78,7 @@ public static class FitStage
             if (IsUsable(baked, byExposure))
             {
                 return new Result(fit, baked, [string.Create(CultureInfo.InvariantCulture,
-                    $"{fit.Advised.Correction.Kind.Name()} matches better by the figures (mean Delta E {Honest(fit.Advised):F2} in place of {Honest(candidate):F2}), but its LUT is not safe to use: {FirstFault(advised)} So {candidate.Correction.Kind.Name()} is handed over instead.")]);
+                    $"By the samples {fit.Advised.Correction.Kind.Name()} would be advised (mean Delta E {Honest(fit.Advised):F2}; {candidate.Correction.Kind.Name()} {Honest(candidate):F2}), but its LUT is not safe to use: {FirstFault(advised)} So {candidate.Correction.Kind.Name()} is handed over instead.")]);
             }
         }
 
