@@ -1,4 +1,5 @@
 using Tonematch.Media.Clips;
+using Tonematch.Sync;
 
 namespace Tonematch.Matching;
 
@@ -20,17 +21,19 @@ public static class CheckPipeline
         ArgumentNullException.ThrowIfNull(progress);
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await MatchPipeline.ProbeAsync(request, cancel);
-        SyncStage.Result? sync = null;
+        SyncFound? sync = null;
         if (!primary.IsStillImage && !secondary.IsStillImage)
         {
             progress.Report(new("Listening to both recordings", 0));
-            sync = await SyncStage.RunAsync(primary, secondary, request, cancel);
+            // An hour of both sounds is half a gigabyte: only what was found outlives this line.
+            sync = (await SyncStage.RunAsync(primary, secondary, request, cancel)).Found;
+            PictureMemory.LetGo();
         }
 
-        Comparison comparison = new(primary, secondary, sync?.Found, request, correction?.Apply, tolerance);
+        Comparison comparison = new(primary, secondary, sync, request, correction?.Apply, tolerance);
         OverTime over = await comparison.RunAsync(everyFrame, progress, cancel)
             ?? throw new NoTrustworthyResultException("At none of the instants looked at could the two be compared: nothing was found that both cameras saw.");
-        return new CheckOutcome(primary, secondary, sync?.Found, over.Method, over.Result, over.LookedAt, [.. over.Warnings, .. sync?.Found.Warnings ?? []])
+        return new CheckOutcome(primary, secondary, sync, over.Method, over.Result, over.LookedAt, [.. over.Warnings, .. sync?.Warnings ?? []])
         {
             EveryFrame = over.EveryFrame,
         };

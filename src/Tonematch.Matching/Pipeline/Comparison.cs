@@ -142,7 +142,7 @@ internal sealed class Comparison(
 
     private async IAsyncEnumerable<ImmutableArray<MatchedFrames>> AtHandAsync(IReadOnlyList<InstantLook> looks, [EnumeratorCancellation] CancellationToken cancel)
     {
-        foreach (InstantLook[] some in looks.Chunk(AtATime))
+        foreach (InstantLook[] some in looks.Chunk(AtATime / 2))
         {
             MatchedFrames[] frames = new MatchedFrames[some.Length];
             await Parallel.ForEachAsync(Enumerable.Range(0, some.Length), cancel, (i, _) =>
