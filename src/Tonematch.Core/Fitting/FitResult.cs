@@ -35,5 +35,4 @@ public sealed record FittedCandidate(
 {
     /// <summary>CIEDE2000 of each pair after the correction, in the pairs' order.</summary>
     public ImmutableArray<double> PairDeltaE { get; init; } = [];
-
 }

@@ -26,7 +26,10 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
 
     // A pair that stays this many times the median away, and visibly, is a mismatch; with few pairs nobody can say.
     private const double MismatchMedians = 6;
-    private const double SmallestMismatch = 6;
+
+    /// <summary>CIEDE2000 below which no pair is called a mismatch.</summary>
+    public const double SmallestMismatch = 6;
+
     private const int FewestForMismatch = 12;
 
     // The prior on a group's size counts as much as this many numbers of the expected size.

@@ -70,40 +70,34 @@ public static class FrameStage
             chart = (await looking.ChartAtStartAsync(from, cancel)).FindAll(l => l.HasChart);
         }
 
-        FramePairChoice choice = Choose(primary, secondary, sync, request, byHand, spread, chart);
-        Instant[] instants = [.. choice.Pairs.Select(p => new Instant(
-            p.Primary.Seconds, p.Secondary.Seconds, chart.Count > 0 ? $"the chart is in both pictures; {p.Why}" : p.Why))];
-        if (instants.Length == 0)
+        bool hasChart = chart.Count > 0, large = IsMeasuredWhole(request) && (IsLarge(primary) || IsLarge(secondary));
+        List<InstantLook> looks = hasChart ? chart : spread;
+        FramePairChoice choice = Choose(looks, sync, hasChart ? MostChartFrames : large ? MostWholeFrames : UsualFrames, hasChart, new FramePairOptions
+        {
+            AtSeconds = [.. byHand],
+            MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
+            SpacingSeconds = hasChart ? 0.1 : 0.5,
+        });
+        if (choice.Pairs.IsEmpty)
         {
             throw new NoTrustworthyResultException(choice.Warnings.FirstOrDefault() ?? "The clips share no moment at this offset; check the offset.");
         }
 
-        bool larger = IsMeasuredWhole(request) && (IsLarge(primary) || IsLarge(secondary));
-        ImmutableArray<MatchedFrames> frames = larger
-            ? await GrabAsync(primary, secondary, instants, request, cancel)
-            : [.. choice.Pairs.Select((p, i) => (chart.Count > 0 ? chart : spread).First(l => l.Primary.Seconds == p.Primary.Seconds).Taken(request, MeasuredSide, instants[i].Why))];
+        string Why(FramePair p) => hasChart ? $"the chart is in both pictures; {p.Why}" : p.Why;
+        ImmutableArray<MatchedFrames> frames = large
+            ? await GrabAsync(primary, secondary, [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, Why(p)))], request, cancel)
+            : [.. choice.Pairs.Select(p => looks.First(l => l.Primary.Seconds == p.Primary.Seconds).Taken(request, MeasuredSide, Why(p)))];
         return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread);
     }
 
-    private static FramePairChoice Choose(
-        ClipInfo primary, ClipInfo secondary, SyncFound sync, MatchRequest request, double[] byHand, List<InstantLook> spread, List<InstantLook> chart)
+    private static FramePairChoice Choose(List<InstantLook> looks, SyncFound sync, int count, bool hasChart, FramePairOptions options)
     {
-        List<InstantLook> looks = chart.Count > 0 ? chart : spread;
-        FramePairOptions options = new()
-        {
-            AtSeconds = [.. byHand],
-            Count = chart.Count > 0 ? MostChartFrames : IsMeasuredWhole(request) && (IsLarge(primary) || IsLarge(secondary)) ? MostWholeFrames : UsualFrames,
-            MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
-            SpacingSeconds = chart.Count > 0 ? 0.1 : 0.5,
-        };
-
         // Two instants may fall on the same frame of a slower secondary.
-        FramePairChoice Of(FramePairOptions options) => FramePairChooser.Choose(
-            [.. looks.Select(l => l.Primary)], [.. looks.Select(l => l.Secondary).DistinctBy(l => l.Seconds).OrderBy(l => l.Seconds)], sync, options);
-        FramePairChoice choice = Of(options);
-        return chart.Count == 0 && choice.LightStates > choice.Pairs.Length && choice.Pairs.Length == UsualFrames
-            ? Of(options with { Count = MostFrames })
-            : choice;
+        FramePairChoice Of(int count) => FramePairChooser.Choose(
+            [.. looks.Select(l => l.Primary)], [.. looks.Select(l => l.Secondary).DistinctBy(l => l.Seconds).OrderBy(l => l.Seconds)],
+            sync, options with { Count = count });
+        FramePairChoice choice = Of(count);
+        return !hasChart && choice.LightStates > choice.Pairs.Length && choice.Pairs.Length == UsualFrames ? Of(MostFrames) : choice;
     }
 
     /// <summary>The stretch of the primary's time that both clips show.</summary>

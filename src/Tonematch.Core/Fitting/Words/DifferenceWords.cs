@@ -20,9 +20,6 @@ public static class DifferenceWords
     private const int FewSamples = 3;
     private const int MostStubborn = 5;
 
-    // As where a fit says that pairs look mismatched.
-    private const double Mismatched = 6;
-
     /// <summary>Describes the difference from the pairs and their fit.</summary>
     /// <exception cref="ArgumentException">The fit is not one of these samples (the numbers of pairs differ).</exception>
     public static CameraDifference Describe(SampleSet samples, FitResult fit)
@@ -204,7 +201,7 @@ public static class DifferenceWords
 
         // Most of them, not all: what was mismatched in one frame often was in the next, and must not vouch for itself.
         double usual = near.Select(s => s.After).Order().ElementAt(near.Length / 2);
-        return one.After > Mismatched && usual < one.After / 3
+        return one.After > ParametricFitter.SmallestMismatch && usual < one.After / 3
             ? (StubbornReason.Mismatched, "colours like it match: look whether it is the same thing in both pictures")
             : (StubbornReason.Metameric, "the two sensors see it differently under this light, and no correction mends that without spoiling its neighbours");
     }
