@@ -20,76 +20,30 @@ public static class PictureScale
             return picture;
         }
 
-        double scale = (double)maxSide / longer;
-        int width = Math.Max(1, (int)Math.Round(picture.Width * scale));
-        int height = Math.Max(1, (int)Math.Round(picture.Height * scale));
-        Span[] columns = Cover(picture.Width, width), rows = Cover(picture.Height, height);
+        (int width, int height) = SmallSize(picture.Width, picture.Height, maxSide);
         return new Picture(
-            width, height,
-            Shrink(picture.R, picture.Width, columns, rows),
-            Shrink(picture.G, picture.Width, columns, rows),
-            Shrink(picture.B, picture.Width, columns, rows),
+            width, height, Shrink(picture.R, picture, width, height), Shrink(picture.G, picture, width, height), Shrink(picture.B, picture, width, height),
             picture.Encoding);
     }
 
-    private static float[] Shrink(ReadOnlySpan<float> plane, int stride, Span[] columns, Span[] rows)
+    /// <summary>The size with the longer side at most so many pixels and the same shape, to the pixel; as it is when small already.</summary>
+    /// <param name="width">Pixels in a row, 1 or more.</param>
+    /// <param name="height">Rows, 1 or more.</param>
+    /// <param name="maxSide">Longest side, pixels, 1 or more.</param>
+    public static (int Width, int Height) SmallSize(int width, int height, int maxSide)
     {
-        float[] small = new float[columns.Length * rows.Length];
-        double[] sums = new double[columns.Length];
-        for (int y = 0; y < rows.Length; y++)
-        {
-            Array.Clear(sums);
-            for (int sy = rows[y].First; sy <= rows[y].Last; sy++)
-            {
-                double rowWeight = rows[y].WeightOf(sy);
-                ReadOnlySpan<float> row = plane.Slice(sy * stride, stride);
-                for (int x = 0; x < columns.Length; x++)
-                {
-                    Span c = columns[x];
-                    double sum = c.FirstWeight * row[c.First];
-                    for (int sx = c.First + 1; sx < c.Last; sx++)
-                    {
-                        sum += row[sx];
-                    }
-
-                    if (c.Last > c.First)
-                    {
-                        sum += c.LastWeight * row[c.Last];
-                    }
-
-                    sums[x] += rowWeight * sum;
-                }
-            }
-
-            for (int x = 0; x < columns.Length; x++)
-            {
-                small[(y * columns.Length) + x] = (float)(sums[x] / (columns[x].Total * rows[y].Total));
-            }
-        }
-
-        return small;
+        double scale = Math.Min(1, (double)maxSide / Math.Max(width, height));
+        return (Math.Max(1, (int)Math.Round(width * scale)), Math.Max(1, (int)Math.Round(height * scale)));
     }
 
-    private static Span[] Cover(int from, int to)
+    private static float[] Shrink(ReadOnlySpan<float> plane, Picture of, int width, int height)
     {
-        Span[] spans = new Span[to];
-        double step = (double)from / to;
-        for (int i = 0; i < to; i++)
+        PlaneShrinker shrinker = new(of.Width, of.Height, width, height);
+        for (int y = 0; y < of.Height; y++)
         {
-            double start = i * step, end = Math.Min(from, (i + 1) * step);
-            int first = Math.Min(from - 1, (int)Math.Floor(start));
-            int last = Math.Clamp((int)Math.Ceiling(end) - 1, first, from - 1);
-            spans[i] = first == last
-                ? new Span(first, last, end - start, 0, end - start)
-                : new Span(first, last, first + 1 - start, end - last, end - start);
+            shrinker.Add(plane.Slice(y * of.Width, of.Width));
         }
 
-        return spans;
-    }
-
-    // The source pixels a new pixel covers: inner ones wholly, the first and last by their weights.
-    private readonly record struct Span(int First, int Last, double FirstWeight, double LastWeight, double Total)
-    {
-        public double WeightOf(int i) => i == First ? FirstWeight : i == Last ? LastWeight : 1;
+        return shrinker.Small;
     }
 }

@@ -25,7 +25,7 @@ internal sealed record InstantLook(FrameLook Primary, FrameLook Secondary, Store
         Frame(PrimaryFrame, maxSide, request.PrimaryEncoding), Frame(SecondaryFrame, maxSide, request.SecondaryEncoding), why);
 
     private static GrabbedFrame Frame(StoredFrame stored, int maxSide, SignalEncoding? given) =>
-        FrameStage.InEncoding(new GrabbedFrame(PictureScale.ToSmall(stored.ToPicture(), maxSide), stored.Seconds), given);
+        FrameStage.InEncoding(new GrabbedFrame(stored.ToPicture(maxSide), stored.Seconds), given);
 }
 
 /// <summary>Looks at frames of both clips: sharp, still, well exposed? And is there a chart?</summary>
@@ -42,9 +42,6 @@ internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFou
 
     private const int ChartSide = 960;
     private const int LookSide = 480;
-
-    // Each leaves two frames in floating point behind, 50 MB at 1080p.
-    private const int LetGoEvery = 4;
 
     private const double StartStepSeconds = 3;
 
@@ -121,16 +118,11 @@ internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFou
         Look[] looks = new Look[instants.Length];
         await Parallel.ForEachAsync(Enumerable.Range(0, instants.Length), cancel, (i, stop) =>
         {
-            if (i % LetGoEvery == LetGoEvery - 1)
-            {
-                PictureMemory.LetGo();
-            }
-
             (StoredFrame frame, StoredFrame next) = (frames[i], frames[instants.Length + i]);
-            Picture picture = PictureScale.ToSmall(frame.ToPicture(), ChartSide);
-            Picture? neighbour = next.Seconds > frame.Seconds ? PictureScale.ToSmall(next.ToPicture(), LookSide) : null;
+            Picture? neighbour = next.Seconds > frame.Seconds ? next.ToPicture(LookSide) : null;
             looks[i] = new Look(
-                FrameLook.Measure(PictureScale.ToSmall(picture, LookSide), neighbour, frame.Seconds), frame, mayShowIt(i) && ShowsChart(picture, stop));
+                FrameLook.Measure(frame.ToPicture(LookSide), neighbour, frame.Seconds), frame,
+                chart is not null && mayShowIt(i) && ShowsChart(frame.ToPicture(ChartSide), stop));
             return ValueTask.CompletedTask;
         });
         PictureMemory.LetGo();

@@ -6,4 +6,5 @@ namespace Tonematch.Media.Frames;
 /// <param name="Width">As it leaves the filters.</param>
 /// <param name="Height">Likewise.</param>
 /// <param name="IsKey">A keyframe.</param>
-internal readonly record struct FrameLine(double Seconds, string Format, int Width, int Height, bool IsKey);
+/// <param name="Stretch">Number of the stretch it belongs to, from 0.</param>
+internal readonly record struct FrameLine(double Seconds, string Format, int Width, int Height, bool IsKey, int Stretch);

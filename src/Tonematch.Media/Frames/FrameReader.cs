@@ -7,12 +7,9 @@ namespace Tonematch.Media.Frames;
 /// <summary>Grabs single frames of a clip, exact in time and in colour.</summary>
 public static class FrameReader
 {
-    // Two instants this near are cheaper in one process than in two: starting one costs as much as decoding
-    // some ten frames, and both usually begin at the same keyframe.
-    private const double SameProcessSeconds = 1.0;
-
-    // In transport streams a jump lands up to some seconds off.
-    private const double RoughSeekSeconds = 3.0;
+    // Two instants this near are cheaper decoded in one go than after two jumps: opening a file costs as much as
+    // decoding some ten frames, and both usually begin at the same keyframe.
+    private const double SameStretchSeconds = 1.0;
 
     /// <summary>Grabs the frame shown at each instant: the last one whose presentation time is not after it.</summary>
     /// <param name="clip">From <see cref="ClipProbe"/>.</param>
@@ -61,30 +58,43 @@ public static class FrameReader
             return [.. seconds.Select(s => (still, s))];
         }
 
-        Wanted[] wanted = await PlanAsync(clip, seconds, cancel).ConfigureAwait(false);
-        List<Wanted[]> groups = Group(wanted.DistinctBy(w => w.Seconds).OrderBy(w => w.Seconds));
+        WantedFrame[] wanted = await PlanAsync(clip, seconds, cancel).ConfigureAwait(false);
+        List<FrameGroup<T>> groups = Group<T>(wanted.DistinctBy(w => w.Seconds).OrderBy(w => w.Seconds));
         // One process a core, each with one thread, wastes least; a lone frame is quicker with all threads.
-        string threads = groups.Count >= Environment.ProcessorCount ? "1" : "0";
-        Dictionary<double, T> taken = [];
-        ParallelOptions options = new() { MaxDegreeOfParallelism = Environment.ProcessorCount, CancellationToken = cancel };
-        await Parallel.ForEachAsync(groups, options, async (group, stop) =>
+        (int processes, int each) = Share(clip, groups.Count);
+        FrameGrab grab = new(clip, Scaled(clip, maxSide), groups.Count >= Environment.ProcessorCount ? 1 : 0);
+        ParallelOptions options = new() { MaxDegreeOfParallelism = processes, CancellationToken = cancel };
+        await Parallel.ForEachAsync(groups.Chunk(each), options, async (some, stop) =>
         {
-            T[] found = await GrabGroupAsync(clip, group, maxSide, threads, take, stop).ConfigureAwait(false);
-            lock (taken)
+            if (some.Length > 1)
             {
-                for (int i = 0; i < found.Length; i++)
-                {
-                    taken[group[i].Seconds] = found[i];
-                }
+                await grab.TryTogetherAsync(some, take, stop).ConfigureAwait(false);
+            }
+
+            foreach (FrameGroup<T> group in some.Where(g => !g.IsComplete))
+            {
+                await grab.TakeAsync(group, take, stop).ConfigureAwait(false);
             }
         }).ConfigureAwait(false);
+        Dictionary<double, T> taken = groups.SelectMany(g => g.Frames.Zip(g.Taken)).ToDictionary(f => f.First.Seconds, f => f.Second!);
         return [.. wanted.Select(w => (taken[w.Seconds], w.Seconds))];
     }
 
-    private static async Task<Wanted[]> PlanAsync(ClipInfo clip, IReadOnlyList<double> seconds, CancellationToken cancel)
+    // A start of FFmpeg is a third of what a frame near a keyframe costs, so a process takes several stretches; each
+    // keeps a decoder with its pictures, so large ones are taken by fewer at once.
+    private static (int Processes, int GroupsEach) Share(ClipInfo clip, int groups)
+    {
+        const int fullHd = 1920 * 1080, decodersOfFullHd = 8, mostInOne = 4;
+        int decoders = (int)Math.Clamp(decodersOfFullHd * (double)fullHd / ((double)clip.StoredWidth * clip.StoredHeight), 1, 64);
+        int processes = Math.Min(Environment.ProcessorCount, decoders);
+        int each = clip.SeeksExactly ? Math.Min(mostInOne, decoders / processes) : 1;
+        return (processes, Math.Clamp(each, 1, Math.Max(1, (groups + processes - 1) / processes)));
+    }
+
+    private static async Task<WantedFrame[]> PlanAsync(ClipInfo clip, IReadOnlyList<double> seconds, CancellationToken cancel)
     {
         FrameTimes times = await FrameTimes.ReadAroundAsync(clip, seconds, reach: 1, cancel).ConfigureAwait(false);
-        Wanted[] wanted = new Wanted[seconds.Count];
+        WantedFrame[] wanted = new WantedFrame[seconds.Count];
         for (int i = 0; i < wanted.Length; i++)
         {
             int frame = double.IsFinite(seconds[i]) ? times.IndexAt(seconds[i]) : -1;
@@ -103,18 +113,19 @@ public static class FrameReader
             double before = frame > 0 ? t - times.Seconds[frame - 1] : usual;
             double after = isLast ? usual : times.Seconds[frame + 1] - t;
             // Never wider than usual: where only stretches of the times were read, a neighbour may be missing.
-            wanted[i] = new Wanted(t, Math.Min(before, usual) / 2, Math.Min(after, usual) / 2);
+            wanted[i] = new WantedFrame(t, Math.Min(before, usual) / 2, Math.Min(after, usual) / 2);
         }
 
         return wanted;
     }
 
-    private static List<Wanted[]> Group(IEnumerable<Wanted> rising)
+    private static List<FrameGroup<T>> Group<T>(IEnumerable<WantedFrame> rising)
+        where T : class
     {
-        List<List<Wanted>> groups = [];
-        foreach (Wanted w in rising)
+        List<List<WantedFrame>> groups = [];
+        foreach (WantedFrame w in rising)
         {
-            if (groups.Count > 0 && w.Seconds - groups[^1][^1].Seconds <= SameProcessSeconds)
+            if (groups.Count > 0 && w.Seconds - groups[^1][^1].Seconds <= SameStretchSeconds)
             {
                 groups[^1].Add(w);
             }
@@ -124,68 +135,12 @@ public static class FrameReader
             }
         }
 
-        return [.. groups.Select(g => g.ToArray())];
-    }
-
-    private static async Task<T[]> GrabGroupAsync<T>(
-        ClipInfo clip, Wanted[] group, int maxSide, string threads, Func<StoredFrame, T> take, CancellationToken cancel)
-        where T : class
-    {
-        T?[] found = new T?[group.Length];
-        string errors = "";
-        // Aimed half a frame early, an exact jump is right, and what the stream is like is known from the probe: looking
-        // at it again is a quarter of what a frame costs. Should a container's index mislead, or a decoder need that
-        // look, the frames' own times show it, and decoding begins well before, after a full look.
-        foreach ((double early, bool known) in clip.SeeksExactly
-            ? ((double, bool)[])[(0, true), (RoughSeekSeconds, false)]
-            : [(RoughSeekSeconds, false), (10 * RoughSeekSeconds, false)])
-        {
-            errors = await TryGrabAsync(clip, group, found, early, known, maxSide, threads, take, cancel).ConfigureAwait(false);
-            if (!found.Contains(null))
-            {
-                return found!;
-            }
-        }
-
-        Wanted missing = group[Array.IndexOf(found, null)];
-        throw new UnusableInputException(FfmpegMessage.WhyNotDecoded(
-            clip.Path, string.Create(CultureInfo.InvariantCulture, $"The frame at {missing.Seconds:0.###} s"), errors));
-    }
-
-    private static async Task<string> TryGrabAsync<T>(
-        ClipInfo clip, Wanted[] group, T?[] found, double early, bool known, int maxSide, string threads, Func<StoredFrame, T> take, CancellationToken cancel)
-        where T : class
-    {
-        double start = clip.ContainerStartSeconds;
-        // Without that look FFmpeg does not know where the file begins, and counts from 0.
-        double seek = group[0].Seconds - group[0].HalfGapBefore + start - (known ? 0 : clip.FileStartSeconds) - early;
-        string select = string.Join('+', group.Select(w => string.Create(
-            CultureInfo.InvariantCulture,
-            $"between(t,{w.Seconds + start - w.HalfGapBefore:0.#########},{w.Seconds + start + w.HalfGapAfter:0.#########})")));
-        await using RawFrames frames = RawFrames.Start(
-            clip,
-            [
-                "-threads", threads, .. known ? ["-nofind_stream_info"] : (string[])[],
-                .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
-            ],
-            [$"select='{select}'"], Scaled(clip, maxSide), group.Length, cancel);
-        byte[] buffer = new byte[frames.FrameBytes];
-        while (await frames.NextAsync(buffer, cancel).ConfigureAwait(false) is { } time)
-        {
-            int i = Array.FindIndex(group, w => time >= w.Seconds - w.HalfGapBefore && time < w.Seconds + w.HalfGapAfter);
-            if (i >= 0 && found[i] is null)
-            {
-                found[i] = take(new StoredFrame(clip, frames, buffer, group[i].Seconds));
-                buffer = new byte[frames.FrameBytes];
-            }
-        }
-
-        return await frames.EndAsync().ConfigureAwait(false) ?? frames.ErrorText;
+        return [.. groups.Select(g => new FrameGroup<T>([.. g]))];
     }
 
     private static async Task<StoredFrame> StillAsync(ClipInfo clip, int maxSide, CancellationToken cancel)
     {
-        await using RawFrames frames = RawFrames.Start(clip, [], [], Scaled(clip, maxSide), 1, cancel);
+        await using RawFrames frames = RawFrames.Start(clip, [new([], [])], Scaled(clip, maxSide), 1, cancel);
         byte[] buffer = new byte[frames.FrameBytes];
         if (await frames.NextAsync(buffer, cancel).ConfigureAwait(false) is null)
         {
@@ -209,7 +164,4 @@ public static class FrameReader
         int Side(int side) => Math.Max(2, (int)Math.Round((double)side * maxSide / longer / 2) * 2);
         return (Side(clip.StoredWidth), Side(clip.StoredHeight));
     }
-
-    /// <summary>A frame to be found: its time and half the distance to its neighbours.</summary>
-    private readonly record struct Wanted(double Seconds, double HalfGapBefore, double HalfGapAfter);
 }

@@ -124,7 +124,7 @@ public static class FrameSequence
             select.Add($"select='{string.Join('*', conditions)}'");
         }
 
-        return RawFrames.Start(clip, input, select, FrameReader.Scaled(clip, options.MaxSide), null, cancel);
+        return RawFrames.Start(clip, [new([.. input], [.. select])], FrameReader.Scaled(clip, options.MaxSide), null, cancel);
     }
 
     private static TimedPicture Convert(ClipInfo clip, RawFrames frames, byte[] raw, double seconds, PlanePool pool)

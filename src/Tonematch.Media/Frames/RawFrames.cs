@@ -45,28 +45,34 @@ internal sealed partial class RawFrames : IAsyncDisposable
     /// <summary>Bytes of one frame.</summary>
     public int FrameBytes => checked((int)_frameBytes);
 
+    /// <summary>A stretch of the clip and what is taken of it.</summary>
+    /// <param name="InputOptions">Options before the input ('-ss', '-skip_frame', '-threads').</param>
+    /// <param name="Select">Filters that choose frames; may be empty.</param>
+    internal readonly record struct Stretch(string[] InputOptions, string[] Select);
+
     /// <summary>Starts decoding.</summary>
     /// <param name="clip">What to decode.</param>
-    /// <param name="inputOptions">Options before the input ('-ss', '-skip_frame', '-threads').</param>
-    /// <param name="select">Filters that choose frames; may be empty.</param>
+    /// <param name="stretches">One, or several that each end by themselves ('-t'): their frames come one stretch after
+    /// the other, and are read by <see cref="ReadAllAsync"/>.</param>
     /// <param name="size">Size to scale to by area averaging, as stored; null keeps it.</param>
     /// <param name="frames">How many frames at most; null for all.</param>
     /// <param name="cancel">Ends it.</param>
     public static RawFrames Start(
-        ClipInfo clip, IEnumerable<string> inputOptions, IEnumerable<string> select, (int Width, int Height)? size, int? frames,
-        CancellationToken cancel)
+        ClipInfo clip, IReadOnlyList<Stretch> stretches, (int Width, int Height)? size, int? frames, CancellationToken cancel)
     {
         (PixelLayout layout, string[] unpack) = LayoutOf(clip);
         (int width, int height) = size ?? (clip.StoredWidth, clip.StoredHeight);
         RequireReasonableSize(clip, layout);
         string[] scale = size is null ? [] : [string.Create(CultureInfo.InvariantCulture, $"scale={width}:{height}:flags=area")];
-        string filters = string.Join(',', [.. select, .. unpack, .. scale, "showinfo=checksum=0"]);
+        string[] chains = [.. stretches.Select((s, i) => string.Join(',', [.. s.Select, .. unpack, .. scale, ShowInfo(i)]))];
         string[] arguments =
         [
             "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info",
-            .. clip.Input.OpenWith(["-noautorotate", "-copyts", .. DecoderOptions(clip), .. inputOptions]),
-            "-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn",
-            "-vf", filters, .. FfmpegTools.PassEveryFrame,
+            .. stretches.SelectMany(s => clip.Input.OpenWith(["-noautorotate", "-copyts", .. DecoderOptions(clip), .. s.InputOptions])),
+            .. chains.Length > 1
+                ? (string[])["-filter_complex", OneAfterTheOther(chains, clip.StreamIndex)]
+                : ["-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn", "-vf", chains[0]],
+            .. FfmpegTools.PassEveryFrame,
             .. frames is { } n ? ["-frames:v", n.ToString(CultureInfo.InvariantCulture)] : (string[])[],
             "-f", "rawvideo", "pipe:1",
         ];
@@ -93,7 +99,7 @@ internal sealed partial class RawFrames : IAsyncDisposable
         [
             "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info", .. clip.Input.OpenWith("-copyts"),
             "-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn",
-            "-vf", "showinfo=checksum=0", .. FfmpegTools.PassEveryFrame, "-f", "null", "-",
+            "-vf", ShowInfo(0), .. FfmpegTools.PassEveryFrame, "-f", "null", "-",
         ];
         await using FfmpegProcess process = FfmpegProcess.Start(
             FfmpegTools.Ffmpeg, arguments, Listener(clip, lines.Writer), onEnd: () => lines.Writer.TryComplete(), cancel: cancel);
@@ -131,6 +137,27 @@ internal sealed partial class RawFrames : IAsyncDisposable
         }
 
         return line.Seconds;
+    }
+
+    /// <summary>Reads all frames of all stretches: for a few frames. None where a frame has another format or size.</summary>
+    /// <remarks>FFmpeg may work at a later stretch before an earlier one is done, so its lines come mixed; the frames do not.</remarks>
+    public async Task<(FrameLine Line, byte[] Raw)[]> ReadAllAsync(CancellationToken cancel)
+    {
+        List<byte[]> raws = [];
+        for (byte[] buffer = new byte[FrameBytes]; await _process.FillAsync(buffer).ConfigureAwait(false) == FrameBytes; buffer = new byte[FrameBytes])
+        {
+            raws.Add(buffer);
+        }
+
+        List<FrameLine> lines = [];
+        await foreach (FrameLine line in _lines.Reader.ReadAllAsync(cancel).ConfigureAwait(false))
+        {
+            lines.Add(line);
+        }
+
+        return lines.TrueForAll(l => l.Format == _layout.Name && l.Width == Width && l.Height == Height)
+            ? [.. lines.OrderBy(l => l.Stretch).Zip(raws)]
+            : [];
     }
 
     /// <summary>Waits for the end; gives what FFmpeg complained about, or null when all went well.</summary>
@@ -171,6 +198,11 @@ internal sealed partial class RawFrames : IAsyncDisposable
             : throw new UnusableInputException(
                 $"'{clip.Path}' stores its pictures in a pixel format ('{clip.PixelFormat}') that cannot be read here. Convert it to a usual one (8 or 10 bit 4:2:0 or 4:2:2) first.");
     }
+
+    private static string ShowInfo(int stretch) => string.Create(CultureInfo.InvariantCulture, $"showinfo@s{stretch}=checksum=0");
+
+    private static string OneAfterTheOther(string[] chains, int stream) => string.Create(CultureInfo.InvariantCulture,
+        $"{string.Concat(chains.Select((c, i) => string.Create(CultureInfo.InvariantCulture, $"[{i}:{stream}]{c}[p{i}];")))}{string.Concat(chains.Select((_, i) => $"[p{i}]"))}concat=n={chains.Length}");
 
     // FFmpeg's fast JPEG transform leaves chroma 0.15 to 0.2 codes low on average (seen in 5.1 against libjpeg's
     // accurate one); the integer transform does not.
@@ -214,11 +246,12 @@ internal sealed partial class RawFrames : IAsyncDisposable
             if (FramePattern().Match(line) is { Success: true } m)
             {
                 frames.TryWrite(new FrameLine(
-                    (long.Parse(m.Groups[1].ValueSpan, CultureInfo.InvariantCulture) * timeBase) - clip.ContainerStartSeconds,
-                    m.Groups[2].Value,
-                    int.Parse(m.Groups[3].ValueSpan, CultureInfo.InvariantCulture),
+                    (long.Parse(m.Groups[2].ValueSpan, CultureInfo.InvariantCulture) * timeBase) - clip.ContainerStartSeconds,
+                    m.Groups[3].Value,
                     int.Parse(m.Groups[4].ValueSpan, CultureInfo.InvariantCulture),
-                    m.Groups[5].ValueSpan is "1"));
+                    int.Parse(m.Groups[5].ValueSpan, CultureInfo.InvariantCulture),
+                    m.Groups[6].ValueSpan is "1",
+                    int.Parse(m.Groups[1].ValueSpan, CultureInfo.InvariantCulture)));
             }
             else if (TimeBasePattern().Match(line) is { Success: true } t && Rational.Parse(t.Groups[1].Value) is { } found)
             {
@@ -227,7 +260,7 @@ internal sealed partial class RawFrames : IAsyncDisposable
         };
     }
 
-    [GeneratedRegex(@"\bn:\s*\d+ pts:\s*(-?\d+) .*\bfmt:(\S+) .*\bs:(\d+)x(\d+) .*\biskey:(\d)")]
+    [GeneratedRegex(@"\bshowinfo@s(\d+) .*\bn:\s*\d+ pts:\s*(-?\d+) .*\bfmt:(\S+) .*\bs:(\d+)x(\d+) .*\biskey:(\d)")]
     private static partial Regex FramePattern();
 
     [GeneratedRegex(@"config in time_base: (\d+/\d+)")]

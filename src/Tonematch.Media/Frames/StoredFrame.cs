@@ -26,13 +26,22 @@ public sealed class StoredFrame
     public double Seconds { get; }
 
     /// <summary>Converts the frame and turns it upright.</summary>
-    public Picture ToPicture()
+    /// <param name="maxSide">Longest side in pixels, 1 or more: a larger frame is scaled down by area averaging, which
+    /// costs much less than to make it whole first.</param>
+    public Picture ToPicture(int maxSide = int.MaxValue)
+    {
+        (int width, int height) = PictureScale.SmallSize(_width, _height, maxSide);
+        (float[] r, float[] g, float[] b) = width < _width || height < _height ? _converter.ConvertSmall(_raw, width, height) : Whole();
+        Orientation o = _clip.Orientation;
+        (int w, int h) = o.SwapsSides() ? (height, width) : (width, height);
+        return new Picture(w, h, o.Turn(r, width, height), o.Turn(g, width, height), o.Turn(b, width, height), _clip.Encoding);
+    }
+
+    private (float[] R, float[] G, float[] B) Whole()
     {
         int pixels = _width * _height;
         float[] r = new float[pixels], g = new float[pixels], b = new float[pixels];
         _converter.Convert(_raw, r, g, b);
-        Orientation o = _clip.Orientation;
-        (int width, int height) = o.SwapsSides() ? (_height, _width) : (_width, _height);
-        return new Picture(width, height, o.Turn(r, _width, _height), o.Turn(g, _width, _height), o.Turn(b, _width, _height), _clip.Encoding);
+        return (r, g, b);
     }
 }

@@ -62,6 +62,12 @@ public sealed class FrameReaderTests : IDisposable
         IReadOnlyList<GrabbedFrame> frames = await FrameReader.GrabAsync(clip, at, cancel);
         Assert.Equal(numbers.SelectMany(n => (int[])[n, n]), frames.Select(f => CountingClip.NumberOf(f.Picture)));
         Assert.All(numbers.SelectMany(n => (int[])[n, n]).Zip(frames), p => Assert.Equal(times.Seconds[p.First], p.Second.Seconds, 1e-6));
+
+        // One process takes them all; the slow way, a process a stretch, is not what gave the right ones above.
+        FrameGroup<StoredFrame>[] groups = [.. numbers.Where(n => n != 75).Select(n => new FrameGroup<StoredFrame>([new(times.Seconds[n], 0.02, 0.02)]))];
+        await new FrameGrab(clip, size: null, threads: 1).TryTogetherAsync(groups, f => f, cancel);
+        Assert.All(groups, g => Assert.True(g.IsComplete));
+        Assert.Equal(numbers.Where(n => n != 75), groups.Select(g => CountingClip.NumberOf(g.Taken[0]!.ToPicture())));
         var e = await Assert.ThrowsAsync<UnusableInputException>(() => FrameReader.GrabAsync(clip, [clip.DurationSeconds + 1], cancel));
         Assert.Contains("no frame", e.Message, StringComparison.Ordinal);
     }

@@ -56,6 +56,42 @@ public sealed class YcbcrToRgbTests
         Assert.True(worst < FloatRounding, $"worst error {worst} of full scale");
     }
 
+    // Each new pixel against the mean, in double precision, of the whole-size pixels it covers (whole blocks, so that
+    // no share of a pixel enters): what is scaled down on the way is what would be scaled down afterwards.
+    [Theory]
+    [InlineData("yuv420p", 2)]
+    [InlineData("yuv422p10le", 4)]
+    [InlineData("yuv411p", 3)]
+    [InlineData("nv12", 2)]
+    [InlineData("uyvy422", 2)]
+    [InlineData("gbrp", 5)]
+    [InlineData("gray16be", 2)]
+    public void ConvertSmall_WholeBlocks_IsTheirMean(string format, int factor)
+    {
+        PixelLayout layout = PixelLayout.Find(format)!;
+        int width = 36 * factor, height = 14 * factor;
+        YcbcrToRgb convert = new(layout, width, height, layout.IsYcbcr ? 1 : 0, SignalRange.Limited, 0, 0.5);
+        byte[] frame = new byte[convert.FrameBytes];
+        new Random(7).NextBytes(frame);
+        float[] r = new float[width * height], g = new float[width * height], b = new float[width * height];
+        convert.Convert(frame, r, g, b);
+        (float[] R, float[] G, float[] B) small = convert.ConvertSmall(frame, 36, 14);
+        foreach ((float[] plane, float[] shrunk) in (ReadOnlySpan<(float[], float[])>)[(r, small.R), (g, small.G), (b, small.B)])
+        {
+            for (int k = 0; k < shrunk.Length; k++)
+            {
+                double sum = 0;
+                for (int i = 0; i < factor * factor; i++)
+                {
+                    sum += plane[(((k / 36 * factor) + (i / factor)) * width) + (k % 36 * factor) + (i % factor)];
+                }
+
+                // 10 bits in 16-bit words of random bytes reach 64 times white.
+                Assert.Equal(sum / (factor * factor), shrunk[k], layout.Bits is > 8 and < 16 ? 1e-4 : 2e-6);
+            }
+        }
+    }
+
     // Code values of EG 1, RP 219 and BT.2111 bars against their nominal R'G'B' percentages: white, yellow, cyan,
     // green, magenta, red, blue at 75 % (or the percentage in the bar's name). Codes are rounded to integers, so the
     // colours return within half a code's worth: at most 2 codes of a 10-bit limited signal.

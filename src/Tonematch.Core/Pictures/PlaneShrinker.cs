@@ -1,0 +1,123 @@
+using System.Numerics;
+
+namespace Tonematch.Pictures;
+
+/// <summary>
+/// Makes one plane smaller while its rows arrive one after the other, so that the large plane never stands in memory.
+/// Each new value is the mean of the area it covers, with fractions of values at the border.
+/// </summary>
+public sealed class PlaneShrinker
+{
+    private readonly Cover[] _columns;
+    private readonly Cover[] _rows;
+    private readonly float[] _sums;
+    private readonly float[] _small;
+    private int _given;
+    private int _made;
+
+    /// <summary>Prepares for one plane.</summary>
+    /// <param name="width">Values in a row.</param>
+    /// <param name="height">Rows.</param>
+    /// <param name="smallWidth">New width, 1 to <paramref name="width"/>.</param>
+    /// <param name="smallHeight">New height, 1 to <paramref name="height"/>.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A side is below 1, or larger than it was.</exception>
+    public PlaneShrinker(int width, int height, int smallWidth, int smallHeight)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(smallWidth, 1);
+        ArgumentOutOfRangeException.ThrowIfLessThan(smallHeight, 1);
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(smallWidth, width);
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(smallHeight, height);
+        (_columns, _rows) = (Cover.Of(width, smallWidth), Cover.Of(height, smallHeight));
+        (_sums, _small) = (new float[width], new float[smallWidth * smallHeight]);
+    }
+
+    /// <summary>Takes the next row, from the top.</summary>
+    /// <exception cref="ArgumentException">The row has another length.</exception>
+    /// <exception cref="InvalidOperationException">All rows were given.</exception>
+    public void Add(ReadOnlySpan<float> row)
+    {
+        if (row.Length != _sums.Length)
+        {
+            throw new ArgumentException($"A row has {_sums.Length} values.", nameof(row));
+        }
+
+        // A row on the border of two new rows belongs to both.
+        for (; _made < _rows.Length && _rows[_made].First <= _given; _made++)
+        {
+            AddWeighted(row, _rows[_made].WeightOf(_given), anew: _rows[_made].First == _given);
+            if (_rows[_made].Last > _given)
+            {
+                _given++;
+                return;
+            }
+
+            WriteRow(_made);
+        }
+
+        _given = _given < _rows[^1].Last + 1 ? _given + 1 : throw new InvalidOperationException("All rows of the plane were given.");
+    }
+
+    /// <summary>The small plane.</summary>
+    /// <exception cref="InvalidOperationException">Rows are missing.</exception>
+    public float[] Small => _made == _rows.Length ? _small : throw new InvalidOperationException("Rows of the plane are missing.");
+
+    private void AddWeighted(ReadOnlySpan<float> row, float weight, bool anew)
+    {
+        Span<float> sums = _sums;
+        if (anew)
+        {
+            sums.Clear();
+        }
+
+        int i = 0;
+        for (; i <= sums.Length - Vector<float>.Count; i += Vector<float>.Count)
+        {
+            (new Vector<float>(sums[i..]) + (weight * new Vector<float>(row[i..]))).CopyTo(sums[i..]);
+        }
+
+        for (; i < sums.Length; i++)
+        {
+            sums[i] += weight * row[i];
+        }
+    }
+
+    private void WriteRow(int y)
+    {
+        Span<float> small = _small.AsSpan(y * _columns.Length, _columns.Length);
+        ReadOnlySpan<float> sums = _sums;
+        for (int x = 0; x < small.Length; x++)
+        {
+            Cover c = _columns[x];
+            float sum = c.FirstWeight * sums[c.First];
+            for (int i = c.First + 1; i < c.Last; i++)
+            {
+                sum += sums[i];
+            }
+
+            small[x] = (sum + (c.LastWeight * sums[c.Last])) / (c.Total * _rows[y].Total);
+        }
+    }
+
+    // The values a new one covers: inner ones wholly, the first and last by their weights.
+    private readonly record struct Cover(int First, int Last, float FirstWeight, float LastWeight, float Total)
+    {
+        public float WeightOf(int i) => i == First ? FirstWeight : i == Last ? LastWeight : 1;
+
+        public static Cover[] Of(int from, int to)
+        {
+            Cover[] covers = new Cover[to];
+            for (int i = 0; i < to; i++)
+            {
+                // In whole numbers of 1/to of a value: a border between values is met exactly.
+                long start = (long)i * from, end = start + from;
+                int first = (int)(start / to), last = (int)((end - 1) / to);
+                float total = (float)from / to;
+                covers[i] = first == last
+                    ? new Cover(first, last, total, 0, total)
+                    : new Cover(first, last, (float)(((first + 1L) * to) - start) / to, (float)(end - ((long)last * to)) / to, total);
+            }
+
+            return covers;
+        }
+    }
+}
