@@ -134,10 +134,26 @@ internal sealed class Comparison(
 
     private async IAsyncEnumerable<ImmutableArray<MatchedFrames>> TakenAsync(FrameStage.Instant[] instants, [EnumeratorCancellation] CancellationToken cancel)
     {
-        foreach (FrameStage.Instant[] some in instants.Chunk(AtATime))
+        // The next ones are taken while these are looked at.
+        FrameStage.Instant[][] chunks = [.. instants.Chunk(AtATime)];
+        Task<ImmutableArray<MatchedFrames>> next = TakeAsync(chunks[0]);
+        try
         {
-            yield return await FrameStage.GrabAsync(primary, secondary, some, request, cancel, LargestSide);
+            for (int i = 0; i < chunks.Length; i++)
+            {
+                ImmutableArray<MatchedFrames> frames = await next;
+                next = i + 1 < chunks.Length ? TakeAsync(chunks[i + 1]) : Task.FromResult(frames);
+                yield return frames;
+            }
         }
+        finally
+        {
+            // Who leaves early leaves no process behind.
+            await next.ContinueWith(static _ => { }, CancellationToken.None, TaskContinuationOptions.None, TaskScheduler.Default);
+        }
+
+        Task<ImmutableArray<MatchedFrames>> TakeAsync(FrameStage.Instant[] some) =>
+            FrameStage.GrabAsync(primary, secondary, some, request, cancel, LargestSide);
     }
 
     private async IAsyncEnumerable<ImmutableArray<MatchedFrames>> AtHandAsync(IReadOnlyList<InstantLook> looks, [EnumeratorCancellation] CancellationToken cancel)

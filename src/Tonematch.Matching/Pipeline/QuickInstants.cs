@@ -13,6 +13,9 @@ public static class QuickInstants
     // the usual distance in recordings (common practice), and long clips are not read whole.
     private const double Reach = 3;
 
+    // Read beyond that, so that the frames beside a chosen one are known when it is taken.
+    private const double Beyond = 1.6;
+
     /// <summary>One instant in each of so many equal windows of a stretch of the primary.</summary>
     /// <param name="primary">The primary clip.</param>
     /// <param name="secondary">The secondary clip.</param>
@@ -32,8 +35,8 @@ public static class QuickInstants
         double step = (to - from) / count, reach = Math.Min(step / 2, Reach);
         double[] middles = [.. Enumerable.Range(0, count).Select(i => from + (step * (i + 0.5)))];
         FrameTimes[] times = await Task.WhenAll(
-            FrameTimes.ReadAroundAsync(primary, middles, reach, cancel),
-            FrameTimes.ReadAroundAsync(secondary, [.. middles.Select(m => Math.Max(0, sync.SecondaryTime(m)))], reach + 1, cancel));
+            FrameTimes.ReadAroundAsync(primary, middles, reach + Beyond, cancel),
+            FrameTimes.ReadAroundAsync(secondary, [.. middles.Select(m => Math.Max(0, sync.SecondaryTime(m)))], reach + Beyond, cancel));
         return Choose(times[0], Pixels(primary), times[1], Pixels(secondary), sync.SecondaryTime, middles, reach);
     }
 

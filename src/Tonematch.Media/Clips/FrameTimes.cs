@@ -11,6 +11,9 @@ public sealed class FrameTimes
     // Reading a long clip's times means reading the whole file: once a clip is enough.
     private static readonly ConditionalWeakTable<ClipInfo, FrameTimes> s_read = [];
 
+    // The last stretches that were read: who chooses frames among them takes some of them next.
+    private static readonly ConditionalWeakTable<ClipInfo, Stretches> s_around = [];
+
     private readonly double[] _seconds;
     private readonly bool[] _isKey;
 
@@ -118,13 +121,24 @@ public sealed class FrameTimes
             return await ReadAsync(clip, cancel).ConfigureAwait(false);
         }
 
+        if (s_around.TryGetValue(clip, out Stretches? before) && before.Hold(seconds, reach))
+        {
+            return before.Times;
+        }
+
         // Frames are stored up to 16 places before they are shown: at low rates that is more than a second.
         double margin = Math.Max(reach, 20 / Math.Max(clip.FrameRate.Value, 1));
         string intervals = string.Join(',', seconds.Order().Select(s => string.Create(
             CultureInfo.InvariantCulture,
             $"{Math.Max(0, s + clip.ContainerStartSeconds - reach):0.######}%{s + clip.ContainerStartSeconds + margin:0.######}")));
         FrameTimes found = await ReadPacketsAsync(clip, intervals, cancel).ConfigureAwait(false);
-        return seconds.All(s => !(s >= 0) || found.IndexAt(s) >= 0) ? found : await ReadAsync(clip, cancel).ConfigureAwait(false);
+        if (!seconds.All(s => !(s >= 0) || found.IndexAt(s) >= 0))
+        {
+            return await ReadAsync(clip, cancel).ConfigureAwait(false);
+        }
+
+        s_around.AddOrUpdate(clip, new Stretches([.. seconds], reach, found));
+        return found;
     }
 
     /// <summary>The length of a clip whose container does not tell it.</summary>
@@ -204,6 +218,13 @@ public sealed class FrameTimes
         }
 
         return (packets, guessed);
+    }
+
+    /// <summary>The frames around some instants.</summary>
+    private sealed record Stretches(double[] Instants, double Reach, FrameTimes Times)
+    {
+        public bool Hold(IReadOnlyList<double> seconds, double reach) =>
+            seconds.All(s => Array.Exists(Instants, i => Math.Abs(s - i) + reach <= Reach));
     }
 
     private static long? Field(ReadOnlySpan<char> line, string name)
