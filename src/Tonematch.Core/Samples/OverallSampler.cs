@@ -94,7 +94,7 @@ public static class OverallSampler
         return pairs.ToImmutable();
 
         SamplePair Pair(string name, Vector<double> step, double weight) =>
-            new(name, name, Code(p.Mean + (map * step)), Code(s.Mean + step)) { Weight = weight, Label = name };
+            new(name, name, Code(p.Mean + (map * step)), Code(s.Mean + step)) { Weight = weight };
     }
 
     // T = Cs^-1/2 (Cs^1/2 Cp Cs^1/2)^1/2 Cs^-1/2, Pitié and Kokaram 2007, eq. (14).

@@ -38,6 +38,15 @@ internal sealed class ScoreTable
         Console.WriteLine();
         Console.WriteLine(string.Create(CultureInfo.InvariantCulture,
             $"Against the best peer: mean {(ownMean / best.Value) - 1:+0.0 %;-0.0 %} ({best.Name}), 95th percentile {(ownP95 / best95.Value) - 1:+0.0 %;-0.0 %} ({best95.Name})."));
+        Console.WriteLine();
+        Console.WriteLine("| beside, scenario by scenario | own mean lower in | own 95th lower in |");
+        Console.WriteLine("|---|---|---|");
+        foreach (string peer in peers)
+        {
+            Console.WriteLine($"| {peer} | {Wins(own, peer, r => r.Mean)} | {Wins(own, peer, r => r.P95)} |");
+        }
+
+        Console.WriteLine();
         if (methods.Contains(floor))
         {
             Dictionary<int, double> floors = _rows.Where(r => r.Method == floor).ToDictionary(r => r.Scenario, r => r.Mean);
@@ -60,6 +69,13 @@ internal sealed class ScoreTable
 
         Console.WriteLine();
         Console.WriteLine("Advised: " + string.Join(", ", _advised.Select(a => $"{a.Key} {a.Value}")));
+    }
+
+    private string Wins(
+        string own, string peer, Func<(string Method, int Scenario, string[] Families, double Mean, double P95), double> value)
+    {
+        Dictionary<int, double> theirs = _rows.Where(r => r.Method == peer).ToDictionary(r => r.Scenario, value);
+        return $"{_rows.Count(r => r.Method == own && value(r) < theirs[r.Scenario])} of {theirs.Count}";
     }
 
     private (string Name, double Value) Best(
