@@ -18,7 +18,7 @@ internal static class DemoCommand
             string root = parsed.GetRequiredValue(folder);
 
             // The demo's results are made by the program alone, so an earlier demo may be replaced.
-            ResultFolder results = ResultFolder.Prepare(Path.Combine(root, "match"), force: true, []);
+            using ResultFolder results = ResultFolder.Prepare(Path.Combine(root, "match"), force: true, []);
             DemoClips clips = await terminal.WithProgressAsync(progress => DemoFootage.WriteAsync(
                 root, cancel, new Forwarded(share => progress.Report(new("Drawing the scene and filming it with two simulated cameras", share)))));
             MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath), progress, cancel));

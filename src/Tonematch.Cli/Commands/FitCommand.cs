@@ -43,7 +43,7 @@ internal static class FitCommand
                 Tolerance = parsed.GetValue(tolerance),
                 EncodingWasAssumed = ofPrimary is null || ofSecondary is null,
             };
-            ResultFolder results = ResultFolder.Prepare(parsed.GetRequiredValue(folder), parsed.GetValue(force), [request.PairsPath]);
+            using ResultFolder results = ResultFolder.Prepare(parsed.GetRequiredValue(folder), parsed.GetValue(force), [request.PairsPath]);
             MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.FitAsync(request, progress, cancel));
             await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
             return MatchSummary.Show(terminal, [(outcome, results)], parsed.GetValue(json));

@@ -32,21 +32,29 @@ internal static class MatchCommand
             sampling.RefuseWhatNeedsOneSecondary(parsed, clips.Length);
             List<(MatchOutcome Outcome, ResultFolder Results)> done = [];
             string[] folders = SecondaryFolders.For(root, clips);
-            ResultFolder[] results = [.. folders.Select(f => ResultFolder.Prepare(f, parsed.GetValue(force), [main, .. clips]))];
-            for (int i = 0; i < clips.Length; i++)
+            List<ResultFolder> results = [];
+            try
             {
-                MatchRequest request = sampling.Read(parsed, new MatchRequest(main, clips[i])
+                results.AddRange(folders.Select(f => ResultFolder.Prepare(f, parsed.GetValue(force), [main, .. clips])));
+                for (int i = 0; i < clips.Length; i++)
                 {
-                    Model = parsed.GetValue(model),
-                    LutSize = parsed.GetValue(lutSize),
-                    Tolerance = parsed.GetValue(tolerance),
-                });
-                MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(request, progress, cancel));
-                await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
-                done.Add((outcome, results[i]));
-            }
+                    MatchRequest request = sampling.Read(parsed, new MatchRequest(main, clips[i])
+                    {
+                        Model = parsed.GetValue(model),
+                        LutSize = parsed.GetValue(lutSize),
+                        Tolerance = parsed.GetValue(tolerance),
+                    });
+                    MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(request, progress, cancel));
+                    await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
+                    done.Add((outcome, results[i]));
+                }
 
-            return MatchSummary.Show(terminal, done, parsed.GetValue(json));
+                return MatchSummary.Show(terminal, done, parsed.GetValue(json));
+            }
+            finally
+            {
+                results.ForEach(r => r.Dispose());
+            }
         });
         return command;
     }

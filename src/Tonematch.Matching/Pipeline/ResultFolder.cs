@@ -2,13 +2,16 @@ namespace Tonematch.Matching;
 
 /// <summary>
 /// The folder that results go to. Checked before the work begins, so that an hour's work does not end at a file that
-/// may not be overwritten.
+/// may not be overwritten. Work that fails leaves no empty folder: disposing takes away again what was made and not used.
 /// </summary>
-public sealed class ResultFolder
+public sealed class ResultFolder : IDisposable
 {
     private readonly bool _force;
 
-    private ResultFolder(string fullPath, bool force) => (FullPath, _force) = (fullPath, force);
+    // Folders that were not there before, the deepest first.
+    private readonly string[] _made;
+
+    private ResultFolder(string fullPath, bool force, string[] made) => (FullPath, _force, _made) = (fullPath, force, made);
 
     /// <summary>The folder's full path.</summary>
     public string FullPath { get; }
@@ -36,7 +39,8 @@ public sealed class ResultFolder
 
         try
         {
-            ResultFolder folder = new(Directory.CreateDirectory(path).FullName, force);
+            string[] made = [.. Missing(Path.TrimEndingDirectorySeparator(Path.GetFullPath(path)))];
+            ResultFolder folder = new(Directory.CreateDirectory(path).FullName, force, made);
             HashSet<string> given = [.. inputs.Select(Path.GetFullPath)];
             foreach (string name in MatchFiles.Names)
             {
@@ -62,4 +66,28 @@ public sealed class ResultFolder
 
     /// <summary>The full path of a result.</summary>
     public string PathOf(string name) => Path.Combine(FullPath, name);
+
+    /// <inheritdoc/>
+    public void Dispose()
+    {
+        try
+        {
+            foreach (string folder in _made)
+            {
+                Directory.Delete(folder);
+            }
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            // It holds the results, or is not ours to take away.
+        }
+    }
+
+    private static IEnumerable<string> Missing(string folder)
+    {
+        for (string? f = folder; f is not null && !Directory.Exists(f); f = Path.GetDirectoryName(f))
+        {
+            yield return f;
+        }
+    }
 }
