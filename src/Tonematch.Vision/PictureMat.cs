@@ -12,18 +12,19 @@ internal static class PictureMat
     /// <summary>8-bit blue, green, red; values outside 0..1 are cut. The caller disposes it.</summary>
     public static Mat ToBgr8(Picture picture)
     {
-        byte[] bgr = new byte[checked(picture.Width * picture.Height * 3)];
-        ReadOnlySpan<float> r = picture.R, g = picture.G, b = picture.B;
-        for (int i = 0, o = 0; i < r.Length; i++, o += 3)
-        {
-            bgr[o] = Byte(b[i]);
-            bgr[o + 1] = Byte(g[i]);
-            bgr[o + 2] = Byte(r[i]);
-        }
-
-        return Mat.FromPixelData(picture.Height, picture.Width, MatType.CV_8UC3, bgr).Clone();
+        using Mat b = Byte(picture, picture.B), g = Byte(picture, picture.G), r = Byte(picture, picture.R);
+        Mat bgr = new();
+        Cv2.Merge([b, g, r], bgr);
+        return bgr;
     }
 
-    // The order of Min and Max turns NaN into 0.
-    private static byte Byte(float v) => (byte)((255 * MathF.Max(0, MathF.Min(v, 1))) + 0.5f);
+    // OpenCV rounds and cuts; what is no number becomes 0.
+    private static Mat Byte(Picture picture, ReadOnlySpan<float> plane)
+    {
+        using Mat values = new(picture.Height, picture.Width, MatType.CV_32FC1);
+        plane.CopyTo(values.AsSpan<float>());
+        Mat bytes = new();
+        values.ConvertTo(bytes, MatType.CV_8UC1, 255);
+        return bytes;
+    }
 }

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Runtime.CompilerServices;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Pictures;
@@ -15,6 +16,9 @@ public static class ChartRecognition
     // others do, and one nearer than half of it never is (picture styles bend that much).
     private const double FarError = 0.30;
     private const double NearError = 0.15;
+
+    // A search asks for them at every chance grid.
+    private static readonly ConditionalWeakTable<ChartReference, double[]> s_known = [];
 
     // A chart half in the shade explains this much without allowing for it; with it, a little more than a plain one
     // must, because a shadow may be put anywhere.
@@ -46,9 +50,9 @@ public static class ChartRecognition
             learn[i] = trusted.Length == 0 || trusted[i] ? seen[i] : 0;
         }
 
-        double[] measured = [.. measurement.Patches.SelectMany(p => (double[])[p.Colour.R, p.Colour.G, p.Colour.B])];
-        double[] terms = Terms(KnownCodes(reference), AffineTerms);
-        double[] evenly = [.. Enumerable.Repeat(1.0, n)];
+        double[] measured = Codes(measurement);
+        double[] terms = Terms(KnownCodes(reference), AffineTerms), evenly = new double[n];
+        Array.Fill(evenly, 1);
         ChartMatch plain = Compare(measurement, reference, terms, measured, seen, learn, evenly);
         if (plain.HasKnownColours || plain.ExplainedShare < PerhapsShaded
             || BestShade(terms, measured, learn, reference.Layout) is not double[] shade)
@@ -88,7 +92,10 @@ public static class ChartRecognition
             : 0;
         explained *= count >= ChartMatch.SmallestAgreeingShare * n ? 1 : count / (ChartMatch.SmallestAgreeingShare * n);
         double[] fullyLit = [.. agreeing.Select((w, i) => shade[i] < 1 ? 0 : w)];
-        return new ChartMatch(explained, count, Residual(measurement, reference, fullyLit), outOfLine);
+
+        // What is no chart is not worth a look at its make.
+        double residual = explained >= ChartMatch.SmallestExplainedShare ? Residual(measurement, reference, fullyLit) : double.PositiveInfinity;
+        return new ChartMatch(explained, count, residual, outOfLine);
     }
 
     // Whatever its style, a camera records red mostly from red: each channel grows with its own colour more than half
@@ -212,12 +219,24 @@ public static class ChartRecognition
     }
 
     /// <summary>The known colours as sRGB code values, three a patch: what measured code values are nearly affine to.</summary>
-    internal static double[] KnownCodes(ChartReference reference)
+    internal static double[] KnownCodes(ChartReference reference) => s_known.GetValue(reference, static known =>
     {
-        double[] codes = new double[reference.Layout.Count * 3];
-        for (int i = 0; i < reference.Layout.Count; i++)
+        double[] codes = new double[known.Layout.Count * 3];
+        for (int i = 0; i < known.Layout.Count; i++)
         {
-            CodeRgb c = reference.CodeOf(i, SignalEncoding.Srgb).Clamped();
+            CodeRgb c = known.CodeOf(i, SignalEncoding.Srgb).Clamped();
+            (codes[i * 3], codes[(i * 3) + 1], codes[(i * 3) + 2]) = (c.R, c.G, c.B);
+        }
+
+        return codes;
+    });
+
+    private static double[] Codes(ChartMeasurement measurement)
+    {
+        double[] codes = new double[measurement.Patches.Length * 3];
+        for (int i = 0; i < measurement.Patches.Length; i++)
+        {
+            CodeRgb c = measurement.Patches[i].Colour;
             (codes[i * 3], codes[(i * 3) + 1], codes[(i * 3) + 2]) = (c.R, c.G, c.B);
         }
 
@@ -251,7 +270,7 @@ public static class ChartRecognition
     private static double Residual(ChartMeasurement measurement, ChartReference reference, double[] agreeing)
     {
         double[] known = KnownCodes(reference);
-        double[] measured = [.. measurement.Patches.SelectMany(p => (double[])[p.Colour.R, p.Colour.G, p.Colour.B])];
+        double[] measured = Codes(measurement);
         double[] weights = [.. agreeing.Select((w, i) => measurement.Patches[i].Fault is null ? w : 0)];
         if (weights.Sum() < QuadraticTerms + 4)
         {

@@ -1,5 +1,3 @@
-using MathNet.Numerics.LinearAlgebra;
-using MathNet.Numerics.LinearAlgebra.Factorization;
 using Tonematch.Colour;
 using Tonematch.Pictures;
 
@@ -9,6 +7,8 @@ namespace Tonematch.Charts;
 /// <param name="Matrix">Maps (x, y, 1) to (u w, v w, w).</param>
 public sealed record Homography(Matrix3 Matrix)
 {
+    private const int Size = 9;
+
     /// <summary>Maps a point.</summary>
     public PicturePoint Map(double x, double y)
     {
@@ -35,7 +35,7 @@ public sealed record Homography(Matrix3 Matrix)
         }
 
         Matrix3 nf = Normalising(from), nt = Normalising(to);
-        Matrix<double> a = Matrix<double>.Build.Dense(9, 9);
+        double[] a = new double[Size * Size];
         for (int i = 0; i < from.Length; i++)
         {
             (double x, double y, _) = nf.Times(from[i].X, from[i].Y, 1);
@@ -45,26 +45,92 @@ public sealed record Homography(Matrix3 Matrix)
         }
 
         // The eigenvector of A'A with the smallest eigenvalue is A's smallest right singular vector.
-        Evd<double> evd = a.Evd(Symmetricity.Symmetric);
-        int[] order = [.. Enumerable.Range(0, 9).OrderBy(i => evd.EigenValues[i].Real)];
-        if (!(evd.EigenValues[order[1]].Real > 1e-9))
+        double[] vectors = Diagonalise(a);
+        (int least, double next) = (0, double.PositiveInfinity);
+        for (int i = 1; i < Size; i++)
+        {
+            double value = a[i * (Size + 1)], smallest = a[least * (Size + 1)];
+            (least, next) = value < smallest ? (i, smallest) : (least, Math.Min(next, value));
+        }
+
+        if (!(next > 1e-9))
         {
             return null;
         }
 
-        Vector<double> h = evd.EigenVectors.Column(order[0]);
-        Matrix3 normalised = new(h[0], h[1], h[2], h[3], h[4], h[5], h[6], h[7], h[8]);
+        double H(int i) => vectors[(i * Size) + least];
+        Matrix3 normalised = new(H(0), H(1), H(2), H(3), H(4), H(5), H(6), H(7), H(8));
         return Math.Abs(normalised.Determinant) < 1e-9 ? null : new Homography(nt.Inverse() * normalised * nf);
     }
 
-    private static void Add(Matrix<double> a, ReadOnlySpan<double> row)
+    private static void Add(double[] a, ReadOnlySpan<double> row)
     {
-        for (int r = 0; r < 9; r++)
+        for (int r = 0; r < Size; r++)
         {
-            for (int c = 0; c < 9; c++)
+            for (int c = 0; c < Size; c++)
             {
-                a[r, c] += row[r] * row[c];
+                a[(r * Size) + c] += row[r] * row[c];
             }
+        }
+    }
+
+    // Jacobi's rotations, one pair of rows after the other (G. Golub and C. Van Loan, Matrix Computations, 4th ed.,
+    // algorithm 8.5.3): the symmetric matrix becomes its eigenvalues, the columns of what is given back are the
+    // eigenvectors. For so small a matrix a library takes longer to begin.
+    private static double[] Diagonalise(double[] a)
+    {
+        const int mostSweeps = 30;
+        double[] v = new double[Size * Size];
+        double all = 0;
+        for (int i = 0; i < Size; i++)
+        {
+            v[i * (Size + 1)] = 1;
+            all += a[i * (Size + 1)];
+        }
+
+        for (int sweep = 0; sweep < mostSweeps; sweep++)
+        {
+            double off = 0;
+            for (int p = 0; p < Size; p++)
+            {
+                for (int q = p + 1; q < Size; q++)
+                {
+                    off += Math.Abs(a[(p * Size) + q]);
+                    Rotate(a, v, p, q);
+                }
+            }
+
+            if (off <= 1e-16 * all)
+            {
+                break;
+            }
+        }
+
+        return v;
+    }
+
+    private static void Rotate(double[] a, double[] v, int p, int q)
+    {
+        double apq = a[(p * Size) + q];
+        if (apq == 0)
+        {
+            return;
+        }
+
+        double tau = (a[q * (Size + 1)] - a[p * (Size + 1)]) / (2 * apq);
+        double t = (tau >= 0 ? 1 : -1) / (Math.Abs(tau) + Math.Sqrt(1 + (tau * tau))), c = 1 / Math.Sqrt(1 + (t * t)), s = t * c;
+        for (int k = 0; k < Size; k++)
+        {
+            (double kp, double kq) = (a[(k * Size) + p], a[(k * Size) + q]);
+            (a[(k * Size) + p], a[(k * Size) + q]) = ((c * kp) - (s * kq), (s * kp) + (c * kq));
+            (kp, kq) = (v[(k * Size) + p], v[(k * Size) + q]);
+            (v[(k * Size) + p], v[(k * Size) + q]) = ((c * kp) - (s * kq), (s * kp) + (c * kq));
+        }
+
+        for (int k = 0; k < Size; k++)
+        {
+            (double pk, double qk) = (a[(p * Size) + k], a[(q * Size) + k]);
+            (a[(p * Size) + k], a[(q * Size) + k]) = ((c * pk) - (s * qk), (s * pk) + (c * qk));
         }
     }
 

@@ -1,5 +1,3 @@
-using System.Collections.Immutable;
-
 namespace Tonematch.Charts;
 
 /// <summary>Weighted least squares of colours on a few terms each: targets (3 a row) from terms (n a row).</summary>
@@ -54,7 +52,7 @@ internal static class LinearColourFit
     public static (double[] Coefficients, double[] Errors)? SolveRobustly(
         double[] terms, int n, double[] targets, double[] weights, double smallestScale, int rounds = 12)
     {
-        double[] w = [.. weights];
+        double[] w = [.. weights], sorted = new double[weights.Length];
         double[]? m = null;
         double[] errors = [];
         for (int round = 0; round < rounds; round++)
@@ -66,8 +64,15 @@ internal static class LinearColourFit
             }
 
             errors = Errors(terms, n, targets, m);
-            ImmutableArray<double> used = [.. errors.Where((_, i) => weights[i] > 0).Order()];
-            double scale = Math.Max(smallestScale, 1.4826 * used[used.Length / 2]);
+            int used = 0;
+            for (int i = 0; i < errors.Length; i++)
+            {
+                sorted[used] = errors[i];
+                used += weights[i] > 0 ? 1 : 0;
+            }
+
+            Array.Sort(sorted, 0, used);
+            double scale = Math.Max(smallestScale, 1.4826 * sorted[used / 2]);
             for (int i = 0; i < w.Length; i++)
             {
                 double u = errors[i] / (4.685 * scale);

@@ -23,33 +23,76 @@ internal sealed class ChartPlacement(ChartReference reference)
     public List<(Homography GridToPicture, bool[] HasIsland)> Best(PatchLattice lattice, LevelColours colours)
     {
         int columns = reference.Layout.Columns, rows = reference.Layout.Rows;
-        int minC = lattice.Cells.Keys.Min(c => c.Column), maxC = lattice.Cells.Keys.Max(c => c.Column);
-        int minR = lattice.Cells.Keys.Min(c => c.Row), maxR = lattice.Cells.Keys.Max(c => c.Row);
-        Dictionary<(int, int), CodeRgb?> looks = [];
-        List<(double Share, Matrix3 Turn)> found = [];
-        foreach ((int width, int height) in columns == rows ? [(columns, rows)] : new[] { (columns, rows), (rows, columns) })
+        (int minC, int maxC, int minR, int maxR) = (lattice.Cells.Left, lattice.Cells.Right, lattice.Cells.Top, lattice.Cells.Bottom);
+        Looks looks = new(lattice, colours, Math.Max(columns, rows));
+        List<(Homography, bool[])> best = [];
+        Span<double> shares = stackalloc double[Kept];
+        Span<Matrix3> turns = stackalloc Matrix3[Kept];
+        for (int lying = 0; lying < (columns == rows ? 1 : 2); lying++)
         {
-            for (int top = maxR - height + 1 < minR ? maxR - height + 1 : minR; top <= Math.Max(minR, maxR - height + 1); top++)
+            (int width, int height) = lying == 0 ? (columns, rows) : (rows, columns);
+            for (int top = Math.Min(minR, maxR - height + 1); top <= Math.Max(minR, maxR - height + 1); top++)
             {
-                for (int left = maxC - width + 1 < minC ? maxC - width + 1 : minC; left <= Math.Max(minC, maxC - width + 1); left++)
+                for (int left = Math.Min(minC, maxC - width + 1); left <= Math.Max(minC, maxC - width + 1); left++)
                 {
-                    int held = lattice.Cells.Keys.Count(c => c.Column >= left && c.Column < left + width && c.Row >= top && c.Row < top + height);
+                    int held = 0;
+                    foreach ((int column, int row, _) in lattice.Cells.Cells)
+                    {
+                        held += column >= left && column < left + width && row >= top && row < top + height ? 1 : 0;
+                    }
+
                     if (held < Math.Max(PatchLattice.FewestCells, SmallestHeldShare * lattice.Cells.Count))
                     {
                         continue;
                     }
 
-                    foreach (Matrix3 turn in Turns(left, top, width == columns && height == rows, columns == rows))
+                    foreach (Matrix3 turn in Turns(left, top, lying == 0, columns == rows))
                     {
-                        found.Add((Explained(lattice, turn, colours, looks), turn));
+                        double share = Explained(lattice, turn, looks);
+                        if (share > 0.5 && share > shares[^1])
+                        {
+                            int at = shares[0] < share ? 0 : 1;
+                            (shares[1], turns[1]) = at == 0 ? (shares[0], turns[0]) : (share, turn);
+                            (shares[0], turns[0]) = at == 0 ? (share, turn) : (shares[0], turns[0]);
+                        }
                     }
                 }
             }
         }
 
-        return [.. found.Where(f => f.Share > 0.5).OrderByDescending(f => f.Share).Take(Kept).Select(f => (
-            new Homography(lattice.CellsToPicture.Matrix * f.Turn),
-            Enumerable.Range(0, reference.Layout.Count).Select(i => lattice.Cells.ContainsKey(CellOf(i, f.Turn))).ToArray()))];
+        for (int k = 0; k < Kept && shares[k] > 0; k++)
+        {
+            bool[] hasIsland = new bool[reference.Layout.Count];
+            for (int i = 0; i < hasIsland.Length; i++)
+            {
+                (int column, int row) = CellOf(i, turns[k]);
+                hasIsland[i] = lattice.Cells.Has(column, row);
+            }
+
+            best.Add((new Homography(lattice.CellsToPicture.Matrix * turns[k]), hasIsland));
+        }
+
+        return best;
+    }
+
+    // The colours at the cells' middles, each looked up once. A chart may reach beyond the islands that were seen.
+    private sealed class Looks(PatchLattice lattice, LevelColours colours, int longest)
+    {
+        private readonly int _side = 3 * longest;
+        private readonly CodeRgb?[] _colours = new CodeRgb?[9 * longest * longest];
+        private readonly bool[] _seen = new bool[9 * longest * longest];
+
+        public CodeRgb? At(int column, int row)
+        {
+            int at = ((row - lattice.Cells.Top + longest) * _side) + column - lattice.Cells.Left + longest;
+            if (!_seen[at])
+            {
+                _seen[at] = true;
+                _colours[at] = colours.At(lattice.CellsToPicture.Map(column + 0.5, row + 0.5));
+            }
+
+            return _colours[at];
+        }
     }
 
     // Chart coordinates to grid coordinates for the ways the chart may lie in a window.
@@ -75,22 +118,17 @@ internal sealed class ChartPlacement(ChartReference reference)
         return ((int)Math.Floor(x), (int)Math.Floor(y));
     }
 
-    private double Explained(PatchLattice lattice, Matrix3 turn, LevelColours colours, Dictionary<(int, int), CodeRgb?> looks)
+    private double Explained(PatchLattice lattice, Matrix3 turn, Looks looks)
     {
         int n = reference.Layout.Count;
         double[] measured = new double[3 * n], seen = new double[n];
         int inside = 0;
         for (int i = 0; i < n; i++)
         {
-            (int Column, int Row) cell = CellOf(i, turn);
-            if (!looks.TryGetValue(cell, out CodeRgb? look))
+            (int column, int row) = CellOf(i, turn);
+            if (looks.At(column, row) is CodeRgb c)
             {
-                looks[cell] = look = colours.At(lattice.CellsToPicture.Map(cell.Column + 0.5, cell.Row + 0.5));
-            }
-
-            if (look is CodeRgb c)
-            {
-                seen[i] = lattice.Cells.ContainsKey(cell) ? 1 : UnseenWeight;
+                seen[i] = lattice.Cells.Has(column, row) ? 1 : UnseenWeight;
                 inside++;
                 (measured[3 * i], measured[(3 * i) + 1], measured[(3 * i) + 2]) = (c.R, c.G, c.B);
             }

@@ -14,6 +14,9 @@ internal static class FlatIslands
     private const int Most = 4000;
     private const double SmallestSize = 6;
 
+    // Less of its upright box nothing fills that fills half of a box turned by 45 degrees and 3.2 times as long as broad.
+    private const double SmallestUprightShare = 0.15;
+
     // Steps of 8-bit code value within 3 x 3 pixels below which a place counts as flat: clean to grainy pictures.
     private static readonly int[] s_flatness = [6, 12, 24, 44];
 
@@ -30,97 +33,67 @@ internal static class FlatIslands
     /// <param name="enlargement">How much it was enlarged: where it was, single specks are noise between its pixels.</param>
     public static List<FlatIsland> Find(Mat bgr, double enlargement)
     {
-        using Mat smooth = new(), gradient = new();
+        using Mat smooth = new(), mask = new();
         Cv2.MedianBlur(bgr, smooth, 3);
-        using Mat square = Cv2.GetStructuringElement(MorphShapes.Rect, new Size(3, 3));
-        Cv2.MorphologyEx(smooth, gradient, MorphTypes.Gradient, square);
-        using Mat steepest = Largest(gradient), brightest = Largest(smooth), mask = new();
+        (Mat steep, Mat bright) = ColourSteps.Of(smooth);
+        using Mat steepest = steep, brightest = bright;
         List<(FlatIsland Island, double Fill)> found = [];
-        double largest = Math.Max(bgr.Width, bgr.Height) / 4.0;
+        Collector collector = new(found, Math.Max(bgr.Width, bgr.Height) / 4.0);
         foreach (int limit in enlargement >= Enlarged ? s_enlargedFlatness : s_flatness)
         {
-            Cv2.Threshold(steepest, mask, limit, 255, ThresholdTypes.BinaryInv);
+            Cv2.Threshold(steepest, mask, limit, 1, ThresholdTypes.BinaryInv);
             WithoutSpecks(mask, enlargement);
-            Collect(mask, 2, largest, found);
+            collector.Collect(mask, 2);
         }
 
         // Patches brighter than the frame around them.
         foreach (int block in enlargement >= Enlarged ? s_enlargedNeighbourhoods : s_neighbourhoods)
         {
-            Cv2.AdaptiveThreshold(brightest, mask, 255, AdaptiveThresholdTypes.MeanC, ThresholdTypes.Binary, block, -4);
+            Cv2.AdaptiveThreshold(brightest, mask, 1, AdaptiveThresholdTypes.MeanC, ThresholdTypes.Binary, block, -4);
             WithoutSpecks(mask, enlargement);
-            Collect(mask, 0, largest, found);
+            collector.Collect(mask, 0);
         }
 
-        return Distinct(found);
-    }
-
-    private static Mat Largest(Mat threeChannels)
-    {
-        Mat[] channels = Cv2.Split(threeChannels);
-        Mat largest = new();
-        Cv2.Max(channels[0], channels[1], largest);
-        Cv2.Max(largest, channels[2], largest);
-        Array.ForEach(channels, c => c.Dispose());
-        return largest;
+        return Distinct(found, bgr.Width, bgr.Height);
     }
 
     // Most contours of a textured picture are specks, far too small for a patch, and each costs its time.
     private static void WithoutSpecks(Mat mask, double enlargement) =>
         Cv2.MedianBlur(mask, mask, enlargement >= Enlarged ? 5 : 3);
 
-    // 'grow': how much smaller than the area the mask is, in pixels of its side.
-    private static void Collect(Mat mask, double grow, double largest, List<(FlatIsland, double)> found)
+    private sealed class Collector(List<(FlatIsland, double)> found, double largest)
     {
-        Cv2.FindContours(mask, out Point[][] contours, out _, RetrievalModes.List, ContourApproximationModes.ApproxSimple);
-        foreach (Point[] contour in contours)
+        private readonly MaskOutlines _outlines = new();
+        private readonly OutlineShape.Measurer _shapes = new();
+
+        // 'grow': how much smaller than the area the mask is, in pixels of its side.
+        public void Collect(Mat mask, double grow)
         {
-            // Contours run through the centres of border pixels: half a pixel a side is missing.
-            double area = Area(contour);
-            double size = Math.Sqrt(area) + 1;
-            if (size < SmallestSize || size > largest)
+            _outlines.Follow(mask.AsSpan<byte>(), mask.Width, (corners, area) =>
             {
-                continue;
-            }
-
-            Point[] hull = Cv2.ConvexHull(contour);
-            double hullArea = Cv2.ContourArea(hull);
-            RotatedRect box = Cv2.MinAreaRect(hull);
-            double shorter = Math.Min(box.Size.Width, box.Size.Height) + 1, longer = Math.Max(box.Size.Width, box.Size.Height) + 1;
-            double solid = hullArea > 0 ? area / hullArea : 0, filled = area / ((shorter - 1) * (longer - 1) + 1e-9);
-            if (solid < 0.8 || filled < 0.5 || longer > 3.2 * shorter)
-            {
-                continue;
-            }
-
-            Moments m = Cv2.Moments(hull);
-            if (m.M00 > 0)
-            {
-                found.Add((new FlatIsland((m.M10 / m.M00) + 0.5, (m.M01 / m.M00) + 0.5, size + grow), solid * filled * Math.Min(1, size / 14)));
-            }
+                // Outlines run through the centres of border pixels: half a pixel a side is missing.
+                double size = Math.Sqrt(area) + 1;
+                if (size >= SmallestSize && size <= largest && _shapes.Of(corners, area, SmallestUprightShare) is OutlineShape hull)
+                {
+                    double solid = area / hull.Area, filled = area / ((hull.Shorter * hull.Longer) + 1e-9);
+                    if (solid >= 0.8 && filled >= 0.5 && hull.Longer + 1 <= 3.2 * (hull.Shorter + 1))
+                    {
+                        found.Add((new FlatIsland(hull.X + 0.5, hull.Y + 0.5, size + grow), solid * filled * Math.Min(1, size / 14)));
+                    }
+                }
+            });
         }
     }
 
-    // Of a polygon, by its corners (the shoelace formula).
-    private static double Area(Point[] contour)
-    {
-        long twice = 0;
-        Point last = contour[^1];
-        foreach (Point p in contour)
-        {
-            twice += ((long)last.X * p.Y) - ((long)p.X * last.Y);
-            last = p;
-        }
-
-        return Math.Abs(twice) / 2.0;
-    }
-
-    private static List<FlatIsland> Distinct(List<(FlatIsland Island, double Fill)> found)
+    private static List<FlatIsland> Distinct(List<(FlatIsland Island, double Fill)> found, int width, int height)
     {
         found.Sort((a, b) => b.Fill.CompareTo(a.Fill));
-        List<FlatIsland> distinct = [];
+        // Chains of islands in cells of 16 pixels.
         const double cell = 16;
-        Dictionary<(int, int), List<FlatIsland>> near = [];
+        int columns = (int)(width / cell) + 1, rows = (int)(height / cell) + 1;
+        int[] first = new int[columns * rows], next = new int[Most];
+        Array.Fill(first, -1);
+        List<FlatIsland> distinct = [];
         foreach ((FlatIsland island, _) in found)
         {
             if (distinct.Count >= Most)
@@ -131,26 +104,23 @@ internal static class FlatIslands
             (int cx, int cy) = ((int)(island.X / cell), (int)(island.Y / cell));
             int reach = (int)(0.3 * island.Size / cell) + 1;
             bool known = false;
-            for (int y = cy - reach; y <= cy + reach && !known; y++)
+            for (int y = Math.Max(0, cy - reach); y <= Math.Min(rows - 1, cy + reach) && !known; y++)
             {
-                for (int x = cx - reach; x <= cx + reach && !known; x++)
+                for (int x = Math.Max(0, cx - reach); x <= Math.Min(columns - 1, cx + reach) && !known; x++)
                 {
-                    known = near.TryGetValue((x, y), out List<FlatIsland>? list) && list.Exists(o => Same(o, island));
+                    for (int i = first[(y * columns) + x]; i >= 0 && !known; i = next[i])
+                    {
+                        known = Same(distinct[i], island);
+                    }
                 }
             }
 
-            if (known)
+            if (!known)
             {
-                continue;
+                int at = (cy * columns) + cx;
+                (next[distinct.Count], first[at]) = (first[at], distinct.Count);
+                distinct.Add(island);
             }
-
-            distinct.Add(island);
-            if (!near.TryGetValue((cx, cy), out List<FlatIsland>? here))
-            {
-                near[(cx, cy)] = here = [];
-            }
-
-            here.Add(island);
         }
 
         return distinct;

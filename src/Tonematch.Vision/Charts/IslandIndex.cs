@@ -5,41 +5,46 @@ internal sealed class IslandIndex
 {
     private const double Cell = 32;
     private readonly List<FlatIsland> _islands;
-    private readonly Dictionary<(int, int), List<int>> _cells = [];
+    private readonly int _columns;
+    private readonly int _rows;
+
+    // Chains of islands in each cell.
+    private readonly int[] _first;
+    private readonly int[] _next;
 
     public IslandIndex(List<FlatIsland> islands)
     {
         _islands = islands;
-        for (int i = 0; i < islands.Count; i++)
+        foreach (FlatIsland island in islands)
         {
-            (int, int) key = ((int)(islands[i].X / Cell), (int)(islands[i].Y / Cell));
-            if (!_cells.TryGetValue(key, out List<int>? list))
-            {
-                _cells[key] = list = [];
-            }
+            (_columns, _rows) = (Math.Max(_columns, (int)(island.X / Cell) + 1), Math.Max(_rows, (int)(island.Y / Cell) + 1));
+        }
 
-            list.Add(i);
+        _first = new int[_columns * _rows];
+        _next = new int[islands.Count];
+        Array.Fill(_first, -1);
+        for (int i = islands.Count - 1; i >= 0; i--)
+        {
+            int at = ((int)(islands[i].Y / Cell) * _columns) + (int)(islands[i].X / Cell);
+            (_next[i], _first[at]) = (_first[at], i);
         }
     }
 
-    /// <summary>The islands whose centre is within a distance.</summary>
-    public IEnumerable<int> Within(double x, double y, double distance)
+    /// <summary>Puts the islands whose centre is within a distance into a list, which is cleared.</summary>
+    public void Within(double x, double y, double distance, List<int> within)
     {
-        for (int cy = (int)Math.Floor((y - distance) / Cell); cy <= (int)Math.Floor((y + distance) / Cell); cy++)
+        within.Clear();
+        int right = Math.Min(_columns - 1, (int)Math.Floor((x + distance) / Cell)), below = Math.Min(_rows - 1, (int)Math.Floor((y + distance) / Cell));
+        for (int cy = Math.Max(0, (int)Math.Floor((y - distance) / Cell)); cy <= below; cy++)
         {
-            for (int cx = (int)Math.Floor((x - distance) / Cell); cx <= (int)Math.Floor((x + distance) / Cell); cx++)
+            for (int cx = Math.Max(0, (int)Math.Floor((x - distance) / Cell)); cx <= right; cx++)
             {
-                if (!_cells.TryGetValue((cx, cy), out List<int>? list))
-                {
-                    continue;
-                }
-
-                foreach (int i in list)
+                for (int i = _first[(cy * _columns) + cx]; i >= 0; i = _next[i])
                 {
                     double dx = _islands[i].X - x, dy = _islands[i].Y - y;
                     if ((dx * dx) + (dy * dy) <= distance * distance)
                     {
-                        yield return i;
+                        within.Add(i);
                     }
                 }
             }
@@ -49,14 +54,21 @@ internal sealed class IslandIndex
     /// <summary>The nearest island within a distance whose size lies between two limits; -1 when there is none.</summary>
     public int Nearest(double x, double y, double distance, double smallest, double largest)
     {
-        (int best, double bestSquare) = (-1, double.PositiveInfinity);
-        foreach (int i in Within(x, y, distance))
+        (int best, double bestSquare) = (-1, distance * distance);
+        int right = Math.Min(_columns - 1, (int)Math.Floor((x + distance) / Cell)), below = Math.Min(_rows - 1, (int)Math.Floor((y + distance) / Cell));
+        for (int cy = Math.Max(0, (int)Math.Floor((y - distance) / Cell)); cy <= below; cy++)
         {
-            FlatIsland o = _islands[i];
-            double square = ((o.X - x) * (o.X - x)) + ((o.Y - y) * (o.Y - y));
-            if (o.Size >= smallest && o.Size <= largest && square < bestSquare)
+            for (int cx = Math.Max(0, (int)Math.Floor((x - distance) / Cell)); cx <= right; cx++)
             {
-                (best, bestSquare) = (i, square);
+                for (int i = _first[(cy * _columns) + cx]; i >= 0; i = _next[i])
+                {
+                    FlatIsland o = _islands[i];
+                    double square = ((o.X - x) * (o.X - x)) + ((o.Y - y) * (o.Y - y));
+                    if (square <= bestSquare && o.Size >= smallest && o.Size <= largest)
+                    {
+                        (best, bestSquare) = (i, square);
+                    }
+                }
             }
         }
 

@@ -4,9 +4,9 @@ using Tonematch.Pictures;
 namespace Tonematch.Vision.Charts;
 
 /// <summary>Islands that lie like the cells of a grid seen in perspective.</summary>
-/// <param name="Cells">Grid cell to island.</param>
+/// <param name="Cells">The cells that have an island.</param>
 /// <param name="CellsToPicture">Grid coordinates (cell centres at .5) to pixels.</param>
-internal sealed record PatchLattice(IReadOnlyDictionary<(int Column, int Row), FlatIsland> Cells, Homography CellsToPicture)
+internal sealed record PatchLattice(GridCells Cells, Homography CellsToPicture)
 {
     /// <summary>A grid is no longer told from chance below this many islands.</summary>
     public const int FewestCells = 6;
@@ -33,22 +33,22 @@ internal sealed record PatchLattice(IReadOnlyDictionary<(int Column, int Row), F
 
             foreach ((double Ux, double Uy, double Vx, double Vy) in Frames(islands, index, seed))
             {
-                Dictionary<(int, int), int> cells = Grow(islands, index, seed, (Ux, Uy), (Vx, Vy), longest);
+                GridCells cells = Grow(islands, index, seed, (Ux, Uy), (Vx, Vy), longest);
                 if (cells.Count < FewestCells || !seen.Add(Key(cells)))
                 {
                     continue;
                 }
 
-                if (Fit(islands, cells) is not PatchLattice lattice)
+                if (Fit(islands, cells, longest) is not PatchLattice lattice)
                 {
                     continue;
                 }
 
                 if (cells.Count >= 10)
                 {
-                    foreach (int i in cells.Values)
+                    foreach ((_, _, int island) in cells.Cells)
                     {
-                        covered[i]++;
+                        covered[island]++;
                     }
                 }
 
@@ -61,16 +61,20 @@ internal sealed record PatchLattice(IReadOnlyDictionary<(int Column, int Row), F
         }
     }
 
-    private static long Key(Dictionary<(int C, int R), int> cells)
+    // The same whatever cell was the first, and in whatever order the others came.
+    private static long Key(GridCells cells)
     {
-        int left = cells.Keys.Min(c => c.C), top = cells.Keys.Min(c => c.R);
-        long key = cells.Count;
-        foreach (((int c, int r), int island) in cells.OrderBy(c => c.Value))
+        ulong key = 0;
+        foreach ((int column, int row, int island) in cells.Cells)
         {
-            key = unchecked((key * 1000003) + (island * 64) + ((c - left) * 8) + r - top);
+            // The finaliser of splitmix64 (G. Steele, D. Lea and C. Flood, OOPSLA 2014).
+            ulong k = unchecked((ulong)((island * 1024L) + ((column - cells.Left) * 32) + row - cells.Top + 1) * 0x9E3779B97F4A7C15);
+            k = unchecked((k ^ (k >> 30)) * 0xBF58476D1CE4E5B9);
+            k = unchecked((k ^ (k >> 27)) * 0x94D049BB133111EB);
+            key = unchecked(key + (k ^ (k >> 31)));
         }
 
-        return key;
+        return unchecked((long)key);
     }
 
     // Two neighbours in different directions make a local frame; turned so that u points right of v's left hand.
@@ -78,7 +82,9 @@ internal sealed record PatchLattice(IReadOnlyDictionary<(int Column, int Row), F
     {
         FlatIsland s = islands[seed];
         List<(double X, double Y)> near = [];
-        foreach (int i in index.Within(s.X, s.Y, 2.2 * s.Size))
+        List<int> within = [];
+        index.Within(s.X, s.Y, 2.2 * s.Size, within);
+        foreach (int i in within)
         {
             FlatIsland n = islands[i];
             double dx = n.X - s.X, dy = n.Y - s.Y, d = Math.Sqrt((dx * dx) + (dy * dy));
@@ -106,65 +112,76 @@ internal sealed record PatchLattice(IReadOnlyDictionary<(int Column, int Row), F
         }
     }
 
-    private static Dictionary<(int, int), int> Grow(
+    private static GridCells Grow(
         List<FlatIsland> islands, IslandIndex index, int seed, (double X, double Y) u, (double X, double Y) v, int longest)
     {
-        Dictionary<(int, int), int> cells = new() { [(0, 0)] = seed };
-        HashSet<int> used = [seed];
-        Queue<((int C, int R) Cell, (double X, double Y) U, (double X, double Y) V)> open = new();
-        open.Enqueue(((0, 0), u, v));
-        (int minC, int maxC, int minR, int maxR) = (0, 0, 0, 0);
-        while (open.Count > 0)
+        GridCells cells = new(longest);
+        cells.Add(0, 0, seed);
+        Span<Steps> steps = stackalloc Steps[longest * longest];
+        steps[0] = new Steps(u.X, u.Y, v.X, v.Y);
+        ReadOnlySpan<int> right = [1, 0, -1, 0], down = [0, 1, 0, -1];
+        for (int at = 0; at < cells.Count; at++)
         {
-            ((int c, int r) cell, (double X, double Y) cu, (double X, double Y) cv) = open.Dequeue();
-            FlatIsland from = islands[cells[cell]];
-            foreach ((int dc, int dr) in (ReadOnlySpan<(int, int)>)[(1, 0), (0, 1), (-1, 0), (0, -1)])
+            ((int column, int row, int number), Steps own) = (cells.Cells[at], steps[at]);
+            FlatIsland from = islands[number];
+            for (int way = 0; way < 4; way++)
             {
-                (int C, int R) next = (cell.c + dc, cell.r + dr);
-                if (cells.ContainsKey(next)
-                    || Math.Max(maxC, next.C) - Math.Min(minC, next.C) >= longest || Math.Max(maxR, next.R) - Math.Min(minR, next.R) >= longest)
+                int dc = right[way], dr = down[way];
+                if (!cells.HasRoomFor(column + dc, row + dr) || cells.Has(column + dc, row + dr))
                 {
                     continue;
                 }
 
-                double stepX = dc != 0 ? dc * cu.X : dr * cv.X, stepY = dc != 0 ? dc * cu.Y : dr * cv.Y;
+                double stepX = dc != 0 ? dc * own.Ux : dr * own.Vx, stepY = dc != 0 ? dc * own.Uy : dr * own.Vy;
                 double reach = 0.3 * Math.Sqrt((stepX * stepX) + (stepY * stepY));
                 int i = index.Nearest(from.X + stepX, from.Y + stepY, reach, from.Size / 1.6, from.Size * 1.6);
-                if (i < 0 || !used.Add(i))
+                if (i < 0 || cells.Contains(i))
                 {
                     continue;
                 }
 
-                cells[next] = i;
-                (minC, maxC, minR, maxR) = (Math.Min(minC, next.C), Math.Max(maxC, next.C), Math.Min(minR, next.R), Math.Max(maxR, next.R));
                 double mx = islands[i].X - from.X, my = islands[i].Y - from.Y;
-                open.Enqueue(dc != 0
-                    ? (next, ((cu.X + (dc * mx)) / 2, (cu.Y + (dc * my)) / 2), cv)
-                    : (next, cu, ((cv.X + (dr * mx)) / 2, (cv.Y + (dr * my)) / 2)));
+                steps[cells.Count] = dc != 0
+                    ? own with { Ux = (own.Ux + (dc * mx)) / 2, Uy = (own.Uy + (dc * my)) / 2 }
+                    : own with { Vx = (own.Vx + (dr * mx)) / 2, Vy = (own.Vy + (dr * my)) / 2 };
+                cells.Add(column + dc, row + dr, i);
             }
         }
 
         return cells;
     }
 
-    private static PatchLattice? Fit(List<FlatIsland> islands, Dictionary<(int C, int R), int> cells)
+    // The way to the next column and to the next row, as it is around a cell.
+    private readonly record struct Steps(double Ux, double Uy, double Vx, double Vy);
+
+    private static PatchLattice? Fit(List<FlatIsland> islands, GridCells cells, int longest)
     {
-        Dictionary<(int C, int R), FlatIsland> kept = cells.ToDictionary(c => c.Key, c => islands[c.Value]);
+        GridCells kept = cells;
         for (int round = 0; round < 4 && kept.Count >= FewestCells; round++)
         {
-            PicturePoint[] grid = [.. kept.Keys.Select(c => new PicturePoint(c.C + 0.5, c.R + 0.5))];
-            PicturePoint[] seen = [.. kept.Values.Select(i => new PicturePoint(i.X, i.Y))];
+            PicturePoint[] grid = new PicturePoint[kept.Count], seen = new PicturePoint[kept.Count];
+            for (int i = 0; i < kept.Count; i++)
+            {
+                (int column, int row, int island) = kept.Cells[i];
+                (grid[i], seen[i]) = (new(column + 0.5, row + 0.5), new(islands[island].X, islands[island].Y));
+            }
+
             if (Homography.Fit(grid, seen) is not Homography h)
             {
                 return null;
             }
 
-            Dictionary<(int C, int R), FlatIsland> near = kept.Where(c =>
+            GridCells near = new(longest);
+            foreach ((int column, int row, int island) in kept.Cells)
             {
-                PicturePoint p = h.Map(c.Key.C + 0.5, c.Key.R + 0.5);
-                double d = Math.Sqrt(((p.X - c.Value.X) * (p.X - c.Value.X)) + ((p.Y - c.Value.Y) * (p.Y - c.Value.Y)));
-                return d <= 0.15 * c.Value.Size + 0.5;
-            }).ToDictionary(c => c.Key, c => c.Value);
+                PicturePoint p = h.Map(column + 0.5, row + 0.5);
+                FlatIsland o = islands[island];
+                if (Math.Sqrt(((p.X - o.X) * (p.X - o.X)) + ((p.Y - o.Y) * (p.Y - o.Y))) <= (0.15 * o.Size) + 0.5)
+                {
+                    near.Add(column, row, island);
+                }
+            }
+
             if (near.Count == kept.Count)
             {
                 return new PatchLattice(kept, h);
