@@ -100,7 +100,7 @@ public sealed record Homography(Matrix3 Matrix)
                 }
             }
 
-            if (off <= 1e-16 * all)
+            if (off <= 1e-13 * all)
             {
                 break;
             }

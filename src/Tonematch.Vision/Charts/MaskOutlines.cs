@@ -1,3 +1,5 @@
+using System.Buffers;
+
 namespace Tonematch.Vision.Charts;
 
 /// <summary>A corner of an outline, pixels.</summary>
@@ -22,7 +24,6 @@ internal sealed class MaskOutlines
 
     private OutlinePoint[] _corners = new OutlinePoint[256];
     private int _count;
-    private byte[] _marks = [];
 
     /// <summary>The corners of one outline, through the centres of its pixels, and the area it encloses, pixels.</summary>
     public delegate void Outline(ReadOnlySpan<OutlinePoint> corners, double area);
@@ -35,8 +36,20 @@ internal sealed class MaskOutlines
     {
         // A frame of background spares every test for the border.
         int height = mask.Length / width, stride = width + 2;
-        _marks = _marks.Length >= stride * (height + 2) ? _marks : new byte[stride * (height + 2)];
-        Span<byte> marks = _marks.AsSpan(0, stride * (height + 2));
+        byte[] rented = ArrayPool<byte>.Shared.Rent(stride * (height + 2));
+        try
+        {
+            Follow(mask, width, rented.AsSpan(0, stride * (height + 2)), found);
+        }
+        finally
+        {
+            ArrayPool<byte>.Shared.Return(rented);
+        }
+    }
+
+    private void Follow(ReadOnlySpan<byte> mask, int width, Span<byte> marks, Outline found)
+    {
+        int height = mask.Length / width, stride = width + 2;
         marks.Clear();
         for (int y = 0; y < height; y++)
         {

@@ -16,11 +16,12 @@ internal readonly record struct OutlineShape(double X, double Y, double Area, do
         private int[] _left = [];
         private int[] _right = [];
 
-        /// <summary>The shape; null where the outline fills less than a share of its upright box, or has no area.</summary>
+        /// <summary>The shape; null where the outline fills less than a share of its upright box or its hull.</summary>
         /// <param name="corners">The outline.</param>
         /// <param name="area">What it encloses, pixels.</param>
-        /// <param name="smallestShare">Of the upright box, 0..1.</param>
-        public OutlineShape? Of(ReadOnlySpan<OutlinePoint> corners, double area, double smallestShare)
+        /// <param name="ofBox">Smallest share of the upright box, 0..1.</param>
+        /// <param name="ofHull">Smallest share of the hull, above 0.</param>
+        public OutlineShape? Of(ReadOnlySpan<OutlinePoint> corners, double area, double ofBox, double ofHull)
         {
             (int left, int right, int top, int bottom) = (int.MaxValue, int.MinValue, int.MaxValue, int.MinValue);
             foreach (OutlinePoint p in corners)
@@ -29,13 +30,13 @@ internal readonly record struct OutlineShape(double X, double Y, double Area, do
                 (top, bottom) = (Math.Min(top, p.Y), Math.Max(bottom, p.Y));
             }
 
-            if (area < smallestShare * (right - left) * (bottom - top))
+            if (area < ofBox * (right - left) * (bottom - top))
             {
                 return null;
             }
 
             FindHull(corners, top, bottom);
-            return Measure();
+            return Measure(area / ofHull);
         }
 
         // Of each row only the outermost points can be corners of the hull, and the rows are in order: no sorting (A.
@@ -92,7 +93,7 @@ internal readonly record struct OutlineShape(double X, double Y, double Area, do
         private static long Turn(OutlinePoint a, OutlinePoint b, OutlinePoint c) =>
             ((long)(b.X - a.X) * (c.Y - a.Y)) - ((long)(b.Y - a.Y) * (c.X - a.X));
 
-        private OutlineShape? Measure()
+        private OutlineShape? Measure(double largest)
         {
             // From the first corner, so that nothing large cancels.
             OutlinePoint origin = _hull[0];
@@ -106,7 +107,7 @@ internal readonly record struct OutlineShape(double X, double Y, double Area, do
                 y += cross * (a.Y + b.Y - (2.0 * origin.Y)) / 3;
             }
 
-            if (twice <= 0)
+            if (twice <= 0 || twice > 2 * largest)
             {
                 return null;
             }
