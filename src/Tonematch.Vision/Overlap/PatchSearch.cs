@@ -35,6 +35,9 @@ internal sealed class PatchSearch
     private const double ColourCell = 10;
     private const int Rounds = 4;
 
+    // Side of the blocks of which each is shared with the secondary or not, working pixels.
+    private const int Block = 32;
+
     private readonly WorkingPicture _primary;
     private readonly WorkingPicture _secondary;
     private readonly List<FeatureMatch> _matches;
@@ -58,7 +61,7 @@ internal sealed class PatchSearch
         int side = (int)Math.Ceiling(PatchSide / Math.Clamp(scale, 0.25, 1)) | 1;
         double reach = 0.08 * Math.Max(_primary.Luma.Width, _primary.Luma.Height);
         List<OverlapPatch> found = [];
-        List<(PicturePoint Place, bool Flat)> open = Places(side);
+        List<(PicturePoint Place, bool Flat)> open = Places(side, Shared(reach));
         for (int round = 0; round < Rounds && open.Count > 0; round++)
         {
             // What was confirmed leads on to what lies beyond the common points.
@@ -112,9 +115,51 @@ internal sealed class PatchSearch
         }
     }
 
+    // Whether the secondary seems to show the surroundings of a place of the primary: of a close view and a wide one, all
+    // the places looked at should be where both look. What the rounds may reach beyond the matches is among them.
+    private Func<int, int, bool> Shared(double reach)
+    {
+        int columns = (_primary.Luma.Width / Block) + 1, rows = (_primary.Luma.Height / Block) + 1, beyond = (int)(reach / Block) + 1;
+        bool[] seen = new bool[columns * rows];
+        for (int i = 0; i < seen.Length; i++)
+        {
+            PicturePoint centre = new(((i % columns) + 0.5) * Block, ((i / columns) + 0.5) * Block);
+            seen[i] = LocalMapping.Around(centre, _matches, reach) is LocalMapping m && Shows(m, Block);
+        }
+
+        bool[] shared = new bool[columns * rows];
+        for (int i = 0; i < seen.Length; i++)
+        {
+            for (int y = Math.Max(0, (i / columns) - beyond); seen[i] && y <= Math.Min(rows - 1, (i / columns) + beyond); y++)
+            {
+                for (int x = Math.Max(0, (i % columns) - beyond); x <= Math.Min(columns - 1, (i % columns) + beyond); x++)
+                {
+                    shared[(y * columns) + x] = true;
+                }
+            }
+        }
+
+        return (x, y) => shared[(y / Block * columns) + (x / Block)];
+    }
+
+    // Whether any of the corners so far around a place lies within the secondary.
+    private bool Shows(LocalMapping mapping, int half)
+    {
+        foreach ((int sx, int sy) in (ReadOnlySpan<(int, int)>)[(0, 0), (-1, -1), (1, -1), (-1, 1), (1, 1)])
+        {
+            PicturePoint c = mapping.Map(mapping.Centre.X + (sx * half), mapping.Centre.Y + (sy * half));
+            if (c.X >= 0 && c.Y >= 0 && c.X < _secondary.Luma.Width && c.Y < _secondary.Luma.Height)
+            {
+                return true;
+            }
+        }
+
+        return false;
+    }
+
     // In each cell of a patch's size the flattest place, if it is flat enough. When there are too many, every colour
     // gives as many as it has until the room is shared out: what is rare in the picture is not lost among what fills it.
-    private List<(PicturePoint Place, bool Flat)> Places(int side)
+    private List<(PicturePoint Place, bool Flat)> Places(int side, Func<int, int, bool> isShared)
     {
         using Mat deviation = Deviation(_primary.Colour, side), small = new(), lab = new();
         Cv2.Blur(_primary.Colour, small, new Size(side, side));
@@ -128,6 +173,12 @@ internal sealed class PatchSearch
         {
             for (int left = half; left + half < width; left += step)
             {
+                if (!isShared(left, top))
+                {
+                    Reject("no matches near");
+                    continue;
+                }
+
                 (float best, int bx, int by) = (float.PositiveInfinity, 0, 0);
                 for (int y = top; y < Math.Min(top + step, height - half); y++)
                 {
@@ -155,10 +206,10 @@ internal sealed class PatchSearch
             }
         }
 
-        return Shared(byColour.Values);
+        return ShareOut(byColour.Values);
     }
 
-    private static List<(PicturePoint Place, bool Flat)> Shared(IEnumerable<List<(PicturePoint Place, bool Flat)>> byColour)
+    private static List<(PicturePoint Place, bool Flat)> ShareOut(IEnumerable<List<(PicturePoint Place, bool Flat)>> byColour)
     {
         List<(PicturePoint, bool)> shared = [];
         List<(PicturePoint Place, bool Flat)>[] colours = [.. byColour.OrderBy(c => c.Count)];
