@@ -1,3 +1,5 @@
+using System.Buffers;
+
 namespace Tonematch.Sync;
 
 /// <summary>Stretches spread over the overlap of two sounds at a candidate line, each with its phase correlation.</summary>
@@ -97,11 +99,15 @@ internal sealed class AlignedWindows
         (double, float[], double)[] found = new (double, float[], double)[starts.Length];
         Parallel.For(0, starts.Length, new ParallelOptions { CancellationToken = cancel }, k =>
         {
-            float[] a = new float[length], b = new float[length];
-            pair.PrimaryReader.Read(starts[k], 1, a);
-            pair.SecondaryReader.Read(starts[k] + line.OffsetAt(starts[k]), 1 + (line.DriftPpm * 1e-6), b);
-            float[] lags = correlation.Correlate(a, b, mostLag, out double noise, windows.Pool);
-            found[k] = (starts[k] + ((double)length / pair.Rate / 2), lags, noise);
+            // From a whole sample on the primary need not be interpolated, if it runs at the rate already.
+            double start = Math.Round(starts[k] * pair.Rate) / pair.Rate;
+            float[] a = ArrayPool<float>.Shared.Rent(2 * length), b = ArrayPool<float>.Shared.Rent(2 * length);
+            pair.PrimaryReader.Read(start, 1, a.AsSpan(0, length));
+            pair.SecondaryReader.Read(start + line.OffsetAt(start), 1 + (line.DriftPpm * 1e-6), b.AsSpan(0, length));
+            float[] lags = correlation.Correlate(a.AsSpan(0, 2 * length), b.AsSpan(0, 2 * length), mostLag, out double noise, windows.Pool);
+            ArrayPool<float>.Shared.Return(a);
+            ArrayPool<float>.Shared.Return(b);
+            found[k] = (start + ((double)length / pair.Rate / 2), lags, noise);
         });
 
         // Digital silence has no phase; such a window says nothing.

@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 
 namespace Tonematch.Sync;
@@ -64,20 +65,27 @@ internal static class CoarseOffsets
         double[] targetEnergy = RunningEnergy(target, 0, target.Frames);
         int parallel = size > 1 << 20 ? 2 : Environment.ProcessorCount;
         List<Peak>[] found = new List<Peak>[pieces];
-        Parallel.For(0, pieces, new ParallelOptions { CancellationToken = cancel, MaxDegreeOfParallelism = parallel }, piece =>
-        {
-            int start = pieces == 1 ? 0 : (int)((long)(query.Frames - pieceFrames) * piece / (pieces - 1));
-            found[piece] = PeaksOfPiece(query, piece, start, pieceFrames, target.Frames, targetEnergy, spectra, transform);
-        });
+        Parallel.For(
+            0, pieces, new ParallelOptions { CancellationToken = cancel, MaxDegreeOfParallelism = parallel },
+            () => Enumerable.Range(0, 4).Select(_ => new float[size]).ToArray(),
+            (piece, _, scratch) =>
+            {
+                int start = pieces == 1 ? 0 : (int)((long)(query.Frames - pieceFrames) * piece / (pieces - 1));
+                found[piece] = PeaksOfPiece(query, piece, start, pieceFrames, target.Frames, targetEnergy, spectra, transform, scratch);
+                return scratch;
+            },
+            _ => { });
         return [.. found.SelectMany(p => p)];
     }
 
     private static List<Peak> PeaksOfPiece(
         OnsetEnvelope query, int piece, int start, int length, int targetFrames,
-        double[] targetEnergy, (float[] Re, float[] Im)[] spectra, FourierTransform transform)
+        double[] targetEnergy, (float[] Re, float[] Im)[] spectra, FourierTransform transform, float[][] scratch)
     {
         int size = transform.Size;
-        float[] re = new float[size], im = new float[size], sumRe = new float[size], sumIm = new float[size];
+        float[] re = scratch[0], im = scratch[1], sumRe = scratch[2], sumIm = scratch[3];
+        Array.Clear(sumRe);
+        Array.Clear(sumIm);
         for (int c = 0; c < spectra.Length; c++)
         {
             Array.Clear(re);
@@ -94,7 +102,7 @@ internal static class CoarseOffsets
         // Lag: where the piece's first frame falls in the target; part of the piece may hang over either end.
         int shortest = Math.Min(length, Math.Max(OnsetEnvelope.FramesPerSecond, length / 8));
         int first = shortest - length, last = targetFrames - shortest;
-        float[] z = new float[last - first + 1];
+        Span<float> z = re.AsSpan(0, last - first + 1);
         for (int lag = first; lag <= last; lag++)
         {
             int from = Math.Max(0, lag), to = Math.Min(targetFrames, lag + length);
@@ -116,6 +124,7 @@ internal static class CoarseOffsets
         return peaks;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void AddConjugateProduct(float[] ar, float[] ai, float[] br, float[] bi, float[] sumRe, float[] sumIm)
     {
         Span<Vector<float>> pr = MemoryMarshal.Cast<float, Vector<float>>(ar.AsSpan()), pi = MemoryMarshal.Cast<float, Vector<float>>(ai.AsSpan());
@@ -153,7 +162,7 @@ internal static class CoarseOffsets
         return energy;
     }
 
-    private static List<int> HighestPeaks(float[] values, int count, int apart)
+    private static List<int> HighestPeaks(ReadOnlySpan<float> values, int count, int apart)
     {
         List<int> tops = [];
         PriorityQueue<int, float> queue = new();

@@ -26,9 +26,9 @@ internal static class DirectOffsets
         }
 
         int length = (int)BitOperations.RoundUpToPowerOf2((uint)(Math.Max(a, b) * rate));
-        float[] primary = new float[length], secondary = new float[length];
-        new SoundReader(pair.Primary, rate).Read(0, 1, primary);
-        new SoundReader(pair.Secondary, rate).Read(0, 1, secondary);
+        float[] primary = new float[2 * length], secondary = new float[2 * length];
+        new SoundReader(pair.Primary, rate).Read(0, 1, primary.AsSpan(0, length));
+        new SoundReader(pair.Secondary, rate).Read(0, 1, secondary.AsSpan(0, length));
         float[] lags = new PhaseCorrelation(rate, length, tapered: false).Correlate(primary, secondary, length - 1, out _);
         int shortest = (int)(0.5 * rate);
         List<(int Lag, float Height)> peaks = [];

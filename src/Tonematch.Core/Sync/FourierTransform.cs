@@ -1,6 +1,8 @@
 using System.Collections.Concurrent;
 using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
 
 namespace Tonematch.Sync;
 
@@ -10,15 +12,19 @@ namespace Tonematch.Sync;
 /// </summary>
 /// <remarks>
 /// Cooley and Tukey 1965; decimation in frequency forwards and in time backwards, two levels merged into one pass
-/// (radix 4), recursive so that small blocks stay in the nearest cache, eight points a vector. Instances are immutable
-/// and may be shared by threads.
+/// (radix 4), recursive so that small blocks stay in the nearest cache, eight points a vector, the last sixteen points
+/// within two registers. The inner passes are compiled at their best at once: a run is too short to be optimised on the
+/// way. Instances are immutable and may be shared by threads.
 /// </remarks>
 public sealed class FourierTransform
 {
     private static readonly ConcurrentDictionary<int, FourierTransform> s_bySize = new();
 
-    // Per quarter length q: cos and sin of j, 2j and 3j quarter turns / q, six arrays one after the other.
-    private readonly Dictionary<int, float[]> _twiddles = [];
+    // At log2 of a block's length, with its quarter q: cos and sin of j, 2j and 3j quarter turns / q, one after the other.
+    private readonly float[][] _twiddles = new float[29][];
+
+    // Cos and sin of the first half of the frequencies, in bit-reversed order: half a turn for half the points.
+    private readonly Lazy<(float[] Cos, float[] Sin)> _halving;
 
     private FourierTransform(int size)
     {
@@ -26,14 +32,16 @@ public sealed class FourierTransform
         int n = size;
         if (BitOperations.Log2((uint)size) % 2 == 1)
         {
-            _twiddles[n] = Twiddles(n, n / 2, 1);
+            _twiddles[BitOperations.Log2((uint)n)] = Twiddles(n, n / 2, 1);
             n /= 2;
         }
 
         for (; n >= 4; n /= 4)
         {
-            _twiddles[n] = Twiddles(n, n / 4, 3);
+            _twiddles[BitOperations.Log2((uint)n)] = Twiddles(n, n / 4, 3);
         }
+
+        _halving = new(Halving);
     }
 
     /// <summary>Number of complex points, a power of two.</summary>
@@ -89,7 +97,7 @@ public sealed class FourierTransform
         }
 
         int half = Size / 2;
-        Radix2(re, im, _twiddles[Size], forward: true);
+        Radix2(re, im, TwiddlesOf(Size), forward: true);
         if (half >= 4)
         {
             Forward4(re[..half], im[..half]);
@@ -115,7 +123,72 @@ public sealed class FourierTransform
             Inverse4(re[half..], im[half..]);
         }
 
-        Radix2(re, im, _twiddles[Size], forward: false);
+        Radix2(re, im, TwiddlesOf(Size), forward: false);
+    }
+
+    /// <summary>
+    /// Inverse transform of a bit-reversed spectrum whose points are real, at half the cost: without the factor
+    /// 1 / Size, even points in order in the first half of <paramref name="re"/>, odd ones in that of
+    /// <paramref name="im"/>. The second halves are left as they fall.
+    /// </summary>
+    /// <remarks>The points 2t and 2t+1 as one complex point of a transform of half the size.</remarks>
+    /// <exception cref="ArgumentException">A span's length is not <see cref="Size"/>.</exception>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public void InverseRealUnscaled(Span<float> re, Span<float> im)
+    {
+        CheckLengths(re, im);
+        (float[] cosines, float[] sines) = _halving.Value;
+        int half = Size / 2, p = 0;
+        if (Vector256.IsHardwareAccelerated)
+        {
+            ref float r = ref MemoryMarshal.GetReference(re), i = ref MemoryMarshal.GetReference(im);
+            ref float c = ref MemoryMarshal.GetArrayDataReference(cosines), s = ref MemoryMarshal.GetArrayDataReference(sines);
+            for (; p + Vector256<float>.Count <= half; p += Vector256<float>.Count)
+            {
+                // A frequency below half the rate and the one half the rate above it stand side by side.
+                (Vector256<float> lowRe, Vector256<float> highRe) = Apart(ref r, 2 * p);
+                (Vector256<float> lowIm, Vector256<float> highIm) = Apart(ref i, 2 * p);
+                Vector256<float> cos = Vector256.LoadUnsafe(ref c, (nuint)p), sin = Vector256.LoadUnsafe(ref s, (nuint)p);
+                Vector256<float> dr = lowRe - highRe, di = lowIm - highIm;
+                Vector256.StoreUnsafe(lowRe + highRe - ((dr * sin) + (di * cos)), ref r, (nuint)p);
+                Vector256.StoreUnsafe(lowIm + highIm + ((dr * cos) - (di * sin)), ref i, (nuint)p);
+            }
+        }
+
+        for (; p < half; p++)
+        {
+            float dr = re[2 * p] - re[(2 * p) + 1], di = im[2 * p] - im[(2 * p) + 1];
+            re[p] = re[2 * p] + re[(2 * p) + 1] - ((dr * sines[p]) + (di * cosines[p]));
+            im[p] = im[2 * p] + im[(2 * p) + 1] + ((dr * cosines[p]) - (di * sines[p]));
+        }
+
+        if (half >= 2)
+        {
+            OfSize(half).InverseUnscaled(re[..half], im[..half]);
+        }
+
+        static (Vector256<float> Even, Vector256<float> Odd) Apart(ref float values, int at)
+        {
+            Vector256<int> order = Vector256.Create(0, 2, 4, 6, 1, 3, 5, 7);
+            Vector256<float> a = Vector256.Shuffle(Vector256.LoadUnsafe(ref values, (nuint)at), order);
+            Vector256<float> b = Vector256.Shuffle(Vector256.LoadUnsafe(ref values, (nuint)at + 8), order);
+            return (Vector256.Create(a.GetLower(), b.GetLower()), Vector256.Create(a.GetUpper(), b.GetUpper()));
+        }
+    }
+
+    private float[] TwiddlesOf(int length) => _twiddles[BitOperations.Log2((uint)length)];
+
+    private (float[] Cos, float[] Sin) Halving()
+    {
+        float[] cosines = new float[Size / 2], sines = new float[Size / 2];
+        for (int bin = 0; bin < Size / 2; bin++)
+        {
+            (double sin, double cos) = Math.SinCos(2 * Math.PI * bin / Size);
+            int p = PositionOf(bin) / 2;
+            (cosines[p], sines[p]) = ((float)cos, (float)sin);
+        }
+
+        return (cosines, sines);
     }
 
     private void CheckLengths(Span<float> re, Span<float> im)
@@ -126,9 +199,16 @@ public sealed class FourierTransform
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Forward4(Span<float> re, Span<float> im)
     {
-        ForwardPass(re, im, _twiddles[re.Length]);
+        if (re.Length == 16 && Vector256.IsHardwareAccelerated)
+        {
+            Forward16(ref MemoryMarshal.GetReference(re), ref MemoryMarshal.GetReference(im));
+            return;
+        }
+
+        ForwardPass(re, im, TwiddlesOf(re.Length));
         int q = re.Length / 4;
         if (q >= 4)
         {
@@ -139,8 +219,15 @@ public sealed class FourierTransform
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Inverse4(Span<float> re, Span<float> im)
     {
+        if (re.Length == 16 && Vector256.IsHardwareAccelerated)
+        {
+            Inverse16(ref MemoryMarshal.GetReference(re), ref MemoryMarshal.GetReference(im));
+            return;
+        }
+
         int q = re.Length / 4;
         if (q >= 4)
         {
@@ -150,11 +237,85 @@ public sealed class FourierTransform
             }
         }
 
-        InversePass(re, im, _twiddles[re.Length]);
+        InversePass(re, im, TwiddlesOf(re.Length));
+    }
+
+    // Sixteen points in two vectors: radix 2 four times, three of them within a vector (lanes j and j + 4, + 2, + 1).
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static void Forward16(ref float re, ref float im)
+    {
+        Vector256<float> ar = Vector256.LoadUnsafe(ref re), br = Vector256.LoadUnsafe(ref re, 8);
+        Vector256<float> ai = Vector256.LoadUnsafe(ref im), bi = Vector256.LoadUnsafe(ref im, 8);
+        Vector256<float> xr = ar - br, xi = ai - bi;
+        Vector256<float> wr = Vector256.Create(C0, C1, C2, C3, C4, -C3, -C2, -C1), wi = Vector256.Create(-C4, -C3, -C2, -C1, -C0, -C1, -C2, -C3);
+        (ar, ai) = Forward8(ar + br, ai + bi);
+        (br, bi) = Forward8((xr * wr) - (xi * wi), (xr * wi) + (xi * wr));
+        ar.StoreUnsafe(ref re);
+        br.StoreUnsafe(ref re, 8);
+        ai.StoreUnsafe(ref im);
+        bi.StoreUnsafe(ref im, 8);
+    }
+
+    // Cosines of 0 to 4 sixteenths of a turn.
+    private const float C0 = 1, C1 = 0.923879533f, C2 = 0.707106781f, C3 = 0.382683432f, C4 = 0;
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static (Vector256<float> Re, Vector256<float> Im) Forward8(Vector256<float> re, Vector256<float> im)
+    {
+        Vector256<float> sign = Vector256.Create(1f, 1, 1, 1, -1, -1, -1, -1);
+        Vector256<float> r = Vector256.Shuffle(re, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (re * sign);
+        Vector256<float> i = Vector256.Shuffle(im, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (im * sign);
+        Vector256<float> wr = Vector256.Create(1, 1, 1, 1, 1, C2, 0, -C2), wi = Vector256.Create(0, 0, 0, 0, 0, -C2, -1, -C2);
+        (re, im) = ((r * wr) - (i * wi), (r * wi) + (i * wr));
+        sign = Vector256.Create(1f, 1, -1, -1, 1, 1, -1, -1);
+        r = Vector256.Shuffle(re, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (re * sign);
+        i = Vector256.Shuffle(im, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (im * sign);
+
+        // Times -i in the fourth of each four.
+        Vector256<float> fourth = Vector256.Create(0, 0, 0, -1, 0, 0, 0, -1).AsSingle();
+        (re, im) = (Vector256.ConditionalSelect(fourth, i, r), Vector256.ConditionalSelect(fourth, -r, i));
+        sign = Vector256.Create(1f, -1, 1, -1, 1, -1, 1, -1);
+        return (
+            Vector256.Shuffle(re, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (re * sign),
+            Vector256.Shuffle(im, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (im * sign));
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static void Inverse16(ref float re, ref float im)
+    {
+        (Vector256<float> ar, Vector256<float> ai) = Inverse8(Vector256.LoadUnsafe(ref re), Vector256.LoadUnsafe(ref im));
+        (Vector256<float> xr, Vector256<float> xi) = Inverse8(Vector256.LoadUnsafe(ref re, 8), Vector256.LoadUnsafe(ref im, 8));
+        Vector256<float> wr = Vector256.Create(C0, C1, C2, C3, C4, -C3, -C2, -C1), wi = Vector256.Create(-C4, -C3, -C2, -C1, -C0, -C1, -C2, -C3);
+        Vector256<float> br = (xr * wr) + (xi * wi), bi = (xi * wr) - (xr * wi);
+        (ar + br).StoreUnsafe(ref re);
+        (ar - br).StoreUnsafe(ref re, 8);
+        (ai + bi).StoreUnsafe(ref im);
+        (ai - bi).StoreUnsafe(ref im, 8);
+    }
+
+    // The forward steps undone, last first.
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static (Vector256<float> Re, Vector256<float> Im) Inverse8(Vector256<float> re, Vector256<float> im)
+    {
+        Vector256<float> sign = Vector256.Create(1f, -1, 1, -1, 1, -1, 1, -1);
+        Vector256<float> r = Vector256.Shuffle(re, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (re * sign);
+        Vector256<float> i = Vector256.Shuffle(im, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (im * sign);
+        Vector256<float> fourth = Vector256.Create(0, 0, 0, -1, 0, 0, 0, -1).AsSingle();
+        (re, im) = (Vector256.ConditionalSelect(fourth, -i, r), Vector256.ConditionalSelect(fourth, r, i));
+        sign = Vector256.Create(1f, 1, -1, -1, 1, 1, -1, -1);
+        r = Vector256.Shuffle(re, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (re * sign);
+        i = Vector256.Shuffle(im, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (im * sign);
+        Vector256<float> wr = Vector256.Create(1, 1, 1, 1, 1, C2, 0, -C2), wi = Vector256.Create(0, 0, 0, 0, 0, -C2, -1, -C2);
+        (re, im) = ((r * wr) + (i * wi), (i * wr) - (r * wi));
+        sign = Vector256.Create(1f, 1, 1, 1, -1, -1, -1, -1);
+        return (
+            Vector256.Shuffle(re, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (re * sign),
+            Vector256.Shuffle(im, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (im * sign));
     }
 
     // With W = exp(-2 pi i j / n): a+b+c+d; (a-b+c-d) W^2; (a-c - i(b-d)) W; (a-c + i(b-d)) W^3. This order of the
     // quarters is what keeps the spectrum in plain bit-reversed order.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void ForwardPass(Span<float> re, Span<float> im, float[] twiddles)
     {
         int q = re.Length / 4, j = 0;
@@ -218,6 +379,7 @@ public sealed class FourierTransform
     }
 
     // The forward pass undone: conjugate twiddles first, then the butterfly with +i.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void InversePass(Span<float> re, Span<float> im, float[] twiddles)
     {
         int q = re.Length / 4, j = 0;
@@ -275,6 +437,7 @@ public sealed class FourierTransform
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void Radix2(Span<float> re, Span<float> im, float[] twiddles, bool forward)
     {
         int half = re.Length / 2, j = 0;

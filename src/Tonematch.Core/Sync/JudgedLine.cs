@@ -1,3 +1,6 @@
+using System.Numerics;
+using System.Runtime.CompilerServices;
+
 namespace Tonematch.Sync;
 
 /// <summary>A candidate line with the height of its phase correlation, summed over windows.</summary>
@@ -57,16 +60,17 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
         double bestSum = double.NegativeInfinity;
         int bestBin = 0;
         double bestPpm = 0;
+        float[] sums = new float[(2 * mostBin) + 1];
         for (int step = -steps; step <= steps; step++)
         {
             double ppm = step * stepPpm;
             ppm = double.IsNaN(ppm) ? 0 : ppm;
-            for (int bin = -mostBin; bin <= mostBin; bin++)
+            SumAt(ppm);
+            for (int k = 0; k < sums.Length; k++)
             {
-                double sum = Sum(bin, ppm);
-                if (sum > bestSum)
+                if (sums[k] > bestSum)
                 {
-                    (bestSum, bestBin, bestPpm) = (sum, bin, ppm);
+                    (bestSum, bestBin, bestPpm) = (sums[k], k - mostBin, ppm);
                 }
             }
         }
@@ -76,11 +80,12 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
         List<double> others = [];
         double nextSum = double.NegativeInfinity;
         int nextBin = 0;
+        SumAt(bestPpm);
         for (int bin = -mostBin; bin <= mostBin; bin++)
         {
             if (Math.Abs(bin - bestBin) > apart)
             {
-                double sum = Sum(bin, bestPpm);
+                double sum = sums[bin + mostBin];
                 others.Add(sum);
                 if (sum > nextSum)
                 {
@@ -105,16 +110,13 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
         };
         yield return Line(nextBin, nextSum);
 
-        double Sum(int bin, double ppm)
+        void SumAt(double ppm)
         {
-            double sum = 0;
+            Array.Clear(sums);
             for (int w = 0; w < bins.Length; w++)
             {
-                int at = middle + bin + (int)Math.Round(ppm * 1e-6 * (windows.At(w) - centre) / BinSeconds);
-                sum += at >= 0 && at < bins[w].Length ? bins[w][at] : 0;
+                AddMoved(bins[w], middle - mostBin + (int)Math.Round(ppm * 1e-6 * (windows.At(w) - centre) / BinSeconds), sums);
             }
-
-            return sum;
         }
 
         JudgedLine Line(int bin, double sum) => new(
@@ -122,6 +124,25 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
                 windows.Line.OffsetAt(centre) + (bin * BinSeconds), centre,
                 windows.Line.DriftPpm + bestPpm, 2 * stepPpm, windows.Line.Score),
             centre, n, (sum - mean) / n, (sum - mean) / spread);
+    }
+
+    /// <summary>Adds values from one place on to sums; those beyond either end count 0.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    public static void AddMoved(ReadOnlySpan<float> values, int from, Span<float> sums)
+    {
+        int start = Math.Clamp(-from, 0, sums.Length), end = Math.Clamp(values.Length - from, start, sums.Length);
+        Span<float> to = sums[start..end];
+        ReadOnlySpan<float> added = values[Math.Clamp(from + start, 0, values.Length)..];
+        int k = 0;
+        for (; k + Vector<float>.Count <= to.Length; k += Vector<float>.Count)
+        {
+            (new Vector<float>(to[k..]) + new Vector<float>(added[k..])).CopyTo(to[k..]);
+        }
+
+        for (; k < to.Length; k++)
+        {
+            to[k] += added[k];
+        }
     }
 
     // Heights over chance, the highest of three bins each: 0.75 ms.

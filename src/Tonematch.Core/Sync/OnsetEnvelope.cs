@@ -1,3 +1,6 @@
+using System.Numerics;
+using System.Runtime.CompilerServices;
+
 namespace Tonematch.Sync;
 
 /// <summary>
@@ -69,62 +72,81 @@ internal sealed class OnsetEnvelope
         int factor = Math.Max(1, sound.SampleRate / 16000);
         double rate = (double)sound.SampleRate / factor;
         int length = Math.Max(8, (int)(WindowSeconds * rate));
-        int size = (int)System.Numerics.BitOperations.RoundUpToPowerOf2((uint)length);
+        int size = (int)BitOperations.RoundUpToPowerOf2((uint)length);
         FourierTransform transform = FourierTransform.OfSize(size);
         float[] window = [.. Enumerable.Range(0, length).Select(k => (float)(0.5 - (0.5 * Math.Cos(2 * Math.PI * (k + 0.5) / length))))];
-        int[] band = new int[size];
-        for (int bin = 0; bin < size; bin++)
+        List<(int Position, int Band)> bins = [];
+        for (int bin = 0; bin <= size / 2; bin++)
         {
             double hertz = bin * rate / size;
             double place = Bands * Math.Log(hertz / LowestHertz) / Math.Log(highestHertz / LowestHertz);
-            band[transform.PositionOf(bin)] = bin <= size / 2 && place >= 0 && place < Bands ? (int)place : -1;
+            if (place >= 0 && place < Bands)
+            {
+                bins.Add((transform.PositionOf(bin), (int)place));
+            }
         }
 
+        int[] positions = [.. bins.Select(b => b.Position)];
+        int[] ends = [.. Enumerable.Range(0, Bands).Select(b => bins.Count(x => x.Band <= b))];
         int frames = Math.Max(1, (int)(sound.DurationSeconds * FramesPerSecond));
         float[][] energy = [.. Enumerable.Range(0, Bands).Select(_ => new float[frames])];
-        const int FramesAtOnce = 4096;
-        Parallel.For(0, (frames + FramesAtOnce - 1) / FramesAtOnce, new ParallelOptions { CancellationToken = cancel }, block =>
-        {
-            float[] re = new float[size], im = new float[size];
-            int last = Math.Min(frames, (block + 1) * FramesAtOnce);
-            for (int f = block * FramesAtOnce; f < last; f += 2)
-            {
-                // Two real frames in one complex transform.
-                Fill(sound, f, factor, window, re);
-                Fill(sound, Math.Min(f + 1, frames - 1), factor, window, im);
-                transform.Forward(re, im);
-                for (int p = 0; p < size; p++)
-                {
-                    if (band[p] < 0)
-                    {
-                        continue;
-                    }
 
-                    int q = FourierTransform.MirrorOf(p);
-                    float ar = re[p] + re[q], ai = im[p] - im[q], br = im[p] + im[q], bi = re[q] - re[p];
-                    energy[band[p]][f] += (ar * ar) + (ai * ai);
-                    if (f + 1 < last)
+        // Together, so that what neighbouring frames share of the sound is read once.
+        const int FramesAtOnce = 32;
+        int together = ((int)Math.Ceiling((double)FramesAtOnce * sound.SampleRate / FramesPerSecond / factor) + length + 1) * factor;
+        Parallel.For(
+            0, (frames + FramesAtOnce - 1) / FramesAtOnce, new ParallelOptions { CancellationToken = cancel },
+            () => (Re: new float[size], Im: new float[size], Samples: new float[together]),
+            (block, _, own) =>
+            {
+                int from = block * FramesAtOnce, to = Math.Min(frames, from + FramesAtOnce);
+                long start = StartOf(from);
+                sound.Read(start, own.Samples);
+                for (int f = from; f < to; f += 2)
+                {
+                    // Two real frames in one complex transform.
+                    Fill(own.Samples.AsSpan((int)(StartOf(f) - start)), factor, window, own.Re);
+                    Fill(own.Samples.AsSpan((int)(StartOf(Math.Min(f + 1, to - 1)) - start)), factor, window, own.Im);
+                    transform.Forward(own.Re, own.Im);
+                    for (int b = 0, k = 0; b < Bands; b++)
                     {
-                        energy[band[p]][f + 1] += (br * br) + (bi * bi);
+                        float first = 0, second = 0;
+                        for (; k < ends[b]; k++)
+                        {
+                            int p = positions[k], q = FourierTransform.MirrorOf(p);
+                            float ar = own.Re[p] + own.Re[q], ai = own.Im[p] - own.Im[q], br = own.Im[p] + own.Im[q], bi = own.Re[q] - own.Re[p];
+                            first += (ar * ar) + (ai * ai);
+                            second += (br * br) + (bi * bi);
+                        }
+
+                        energy[b][f] = first;
+                        energy[b][Math.Min(f + 1, to - 1)] = f + 1 < to ? second : first;
                     }
                 }
-            }
-        });
+
+                return own;
+            },
+            _ => { });
         return energy;
+
+        long StartOf(int frame) => ((long)frame * sound.SampleRate / FramesPerSecond) - ((long)length * factor / 2);
     }
 
-    private static void Fill(MonoSound sound, int frame, int factor, float[] window, float[] points)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void Fill(ReadOnlySpan<float> samples, int factor, float[] window, float[] points)
     {
-        ReadOnlySpan<float> samples = sound.Samples;
-        long centre = (long)frame * sound.SampleRate / FramesPerSecond;
-        long start = centre - ((long)window.Length * factor / 2);
-        for (int k = 0; k < window.Length; k++)
+        int k = 0;
+        for (; factor == 1 && k + Vector<float>.Count <= window.Length; k += Vector<float>.Count)
+        {
+            (new Vector<float>(samples[k..]) * new Vector<float>(window, k)).CopyTo(points, k);
+        }
+
+        for (; k < window.Length; k++)
         {
             float sum = 0;
             for (int i = 0; i < factor; i++)
             {
-                long at = start + ((long)k * factor) + i;
-                sum += at >= 0 && at < samples.Length ? samples[(int)at] : 0;
+                sum += samples[(k * factor) + i];
             }
 
             points[k] = sum * window[k] / factor;

@@ -1,3 +1,7 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+
 namespace Tonematch.Sync;
 
 /// <summary>
@@ -46,24 +50,58 @@ internal sealed class PhaseCorrelation
     /// <summary>
     /// The correlation at lags -most..most samples: 1 at lag L means the secondary is the primary, L samples later.
     /// </summary>
-    /// <param name="primary">Length samples.</param>
-    /// <param name="secondary">Length samples.</param>
+    /// <param name="primary">Twice Length values, of which the first Length are the stretch; all are overwritten.</param>
+    /// <param name="secondary">As many of the secondary.</param>
     /// <param name="most">Largest lag wanted, below Length.</param>
     /// <param name="noise">Root mean square of the correlation over all lags: the height that chance gives.</param>
     /// <param name="pool">Receives both spectra, before their magnitude is taken out.</param>
-    public float[] Correlate(ReadOnlySpan<float> primary, ReadOnlySpan<float> secondary, int most, out double noise, PooledSpectra? pool = null)
+    public float[] Correlate(Span<float> primary, Span<float> secondary, int most, out double noise, PooledSpectra? pool = null)
     {
-        int size = 2 * Length;
-        float[] re = new float[size], im = new float[size];
-        for (int k = 0; k < Length; k++)
+        Taper(primary);
+        Taper(secondary);
+        _transform.Forward(primary, secondary);
+        pool?.Add(primary, secondary);
+
+        // The mean square over all lags is the sum of squares over all frequencies (Parseval).
+        noise = Math.Sqrt(Whiten(primary, secondary)) / _weightSum;
+        _transform.InverseRealUnscaled(primary, secondary);
+        float[] lags = new float[(2 * most) + 1];
+        for (int lag = -most; lag <= most; lag++)
         {
-            re[k] = primary[k] * _window[k];
-            im[k] = secondary[k] * _window[k];
+            int at = lag >= 0 ? lag : lag + (2 * Length);
+            lags[lag + most] = (at % 2 == 0 ? primary : secondary)[at / 2] / _weightSum;
         }
 
-        _transform.Forward(re, im);
-        pool?.Add(re, im);
-        for (int p = 0; p < size; p++)
+        return lags;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private void Taper(Span<float> stretch)
+    {
+        Span<float> used = stretch[..Length];
+        int k = 0;
+        for (; k + Vector256<float>.Count <= Length; k += Vector256<float>.Count)
+        {
+            (Vector256.Create(used[k..]) * Vector256.Create(_window.AsSpan(k))).CopyTo(used[k..]);
+        }
+
+        for (; k < Length; k++)
+        {
+            used[k] *= _window[k];
+        }
+
+        stretch[Length..].Clear();
+    }
+
+    // Both spectra out of the one of a + i b; then conj(A) B with magnitude 1, weighted. Gives the sum of the squares.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private double Whiten(Span<float> re, Span<float> im)
+    {
+        const float Least = 1e-30f;
+        double squares = 0;
+        ref float r = ref MemoryMarshal.GetReference(re), i = ref MemoryMarshal.GetReference(im);
+        ref float w = ref MemoryMarshal.GetArrayDataReference(_weights);
+        for (int p = 0; p < Math.Min(16, re.Length); p++)
         {
             int q = FourierTransform.MirrorOf(p);
             if (q < p)
@@ -71,29 +109,43 @@ internal sealed class PhaseCorrelation
                 continue;
             }
 
-            // Both spectra out of the one of a + i b; then conj(A) B, with magnitude 1.
             float ar = re[p] + re[q], ai = im[p] - im[q], br = im[p] + im[q], bi = re[q] - re[p];
             float cr = (ar * br) + (ai * bi), ci = (ar * bi) - (ai * br);
             float magnitude = MathF.Sqrt((cr * cr) + (ci * ci));
-            float scale = magnitude > 1e-30f ? _weights[p] / magnitude : 0;
+            float scale = magnitude > Least ? _weights[p] / magnitude : 0;
+            squares += (q > p ? 2 : 1) * (scale > 0 ? _weights[p] * _weights[p] : 0);
             (re[p], im[p]) = (cr * scale, ci * scale);
             (re[q], im[q]) = (re[p], -im[p]);
         }
 
-        _transform.InverseUnscaled(re, im);
-        double square = 0;
-        for (int k = 0; k < size; k++)
+        // From 16 on a block's first half and its second, backwards, are each other's mirror.
+        Vector256<int> backwards = Vector256.Create(7, 6, 5, 4, 3, 2, 1, 0);
+        for (int block = 16; block < re.Length; block *= 2)
         {
-            square += (double)re[k] * re[k];
+            Vector256<float> sum = Vector256<float>.Zero;
+            for (int p = block; p < block + (block / 2); p += Vector256<float>.Count)
+            {
+                nuint at = (nuint)p, mirror = (nuint)((3 * block) - p - Vector256<float>.Count);
+                Vector256<float> pr = Vector256.LoadUnsafe(ref r, at), pi = Vector256.LoadUnsafe(ref i, at);
+                Vector256<float> qr = Vector256.Shuffle(Vector256.LoadUnsafe(ref r, mirror), backwards);
+                Vector256<float> qi = Vector256.Shuffle(Vector256.LoadUnsafe(ref i, mirror), backwards);
+                Vector256<float> ar = pr + qr, ai = pi - qi, br = pi + qi, bi = qr - pr;
+                Vector256<float> cr = (ar * br) + (ai * bi), ci = (ar * bi) - (ai * br);
+                Vector256<float> magnitude = Vector256.Sqrt((cr * cr) + (ci * ci));
+                Vector256<float> there = Vector256.GreaterThan(magnitude, Vector256.Create(Least));
+                Vector256<float> weight = Vector256.LoadUnsafe(ref w, at) & there;
+                Vector256<float> scale = weight / Vector256.ConditionalSelect(there, magnitude, Vector256<float>.One);
+                sum += weight * weight;
+                (cr, ci) = (cr * scale, ci * scale);
+                cr.StoreUnsafe(ref r, at);
+                ci.StoreUnsafe(ref i, at);
+                Vector256.Shuffle(cr, backwards).StoreUnsafe(ref r, mirror);
+                (-Vector256.Shuffle(ci, backwards)).StoreUnsafe(ref i, mirror);
+            }
+
+            squares += 2 * (double)Vector256.Sum(sum);
         }
 
-        noise = Math.Sqrt(square / size) / _weightSum;
-        float[] lags = new float[(2 * most) + 1];
-        for (int lag = -most; lag <= most; lag++)
-        {
-            lags[lag + most] = re[lag >= 0 ? lag : lag + size] / _weightSum;
-        }
-
-        return lags;
+        return squares;
     }
 }

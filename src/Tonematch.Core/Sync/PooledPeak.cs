@@ -71,13 +71,7 @@ internal readonly record struct PooledPeak(double LagSeconds, double Ppm, double
             Array.Clear(into);
             for (int w = firstWindow; w < Math.Min(count, endWindow); w++)
             {
-                float[] lags = windows.Lags(w);
-                int move = most + first + (int)Math.Round(drift * 1e-6 * (windows.At(w) - centre) * rate);
-                int start = Math.Max(0, -move), end = Math.Min(into.Length, lags.Length - move);
-                for (int k = start; k < end; k++)
-                {
-                    into[k] += lags[k + move];
-                }
+                JudgedLine.AddMoved(windows.Lags(w), most + first + (int)Math.Round(drift * 1e-6 * (windows.At(w) - centre) * rate), into);
             }
         }
     }

@@ -1,3 +1,7 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
+using System.Runtime.Intrinsics;
+
 namespace Tonematch.Sync;
 
 /// <summary>
@@ -26,34 +30,78 @@ internal sealed class PooledSpectra(FourierTransform transform, float[] weights)
     /// <summary>Adds the spectrum of primary + i secondary, in the transform's own order. Safe from several threads.</summary>
     public void Add(ReadOnlySpan<float> re, ReadOnlySpan<float> im)
     {
-        double primary = 0, secondary = 0;
-        for (int p = 0; p < re.Length; p++)
-        {
-            int q = FourierTransform.MirrorOf(p);
-            double ar = re[p] + re[q], ai = im[p] - im[q], br = im[p] + im[q], bi = re[q] - re[p];
-            primary += weights[p] * ((ar * ar) + (ai * ai));
-            secondary += weights[p] * ((br * br) + (bi * bi));
-        }
-
+        (double primary, double secondary) = Add(re, im, 1, 1, powersOnly: true);
         if (primary <= 0 || secondary <= 0)
         {
             return;
         }
 
-        float a = (float)(re.Length / primary), b = (float)(re.Length / secondary), both = MathF.Sqrt(a * b);
+        float a = (float)(re.Length / primary), b = (float)(re.Length / secondary);
         lock (_adding)
         {
-            for (int p = 0; p < re.Length; p++)
+            Add(re, im, a, b, powersOnly: false);
+            Windows++;
+        }
+    }
+
+    // The weighted powers of both; or adds both power spectra and the cross spectrum, times a and b.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private (double Primary, double Secondary) Add(ReadOnlySpan<float> re, ReadOnlySpan<float> im, float a, float b, bool powersOnly)
+    {
+        double primary = 0, secondary = 0;
+        float both = MathF.Sqrt(a * b);
+        for (int p = 0; p < Math.Min(16, re.Length); p++)
+        {
+            int q = FourierTransform.MirrorOf(p);
+            float ar = re[p] + re[q], ai = im[p] - im[q], br = im[p] + im[q], bi = re[q] - re[p];
+            float pa = (ar * ar) + (ai * ai), pb = (br * br) + (bi * bi);
+            primary += weights[p] * pa;
+            secondary += weights[p] * pb;
+            if (!powersOnly)
             {
-                int q = FourierTransform.MirrorOf(p);
-                float ar = re[p] + re[q], ai = im[p] - im[q], br = im[p] + im[q], bi = re[q] - re[p];
-                _primary[p] += a * ((ar * ar) + (ai * ai));
-                _secondary[p] += b * ((br * br) + (bi * bi));
+                _primary[p] += a * pa;
+                _secondary[p] += b * pb;
                 _crossRe[p] += both * ((ar * br) + (ai * bi));
                 _crossIm[p] += both * ((ar * bi) - (ai * br));
             }
+        }
 
-            Windows++;
+        // From 16 on a position's mirrors run backwards through its block.
+        Vector256<int> backwards = Vector256.Create(7, 6, 5, 4, 3, 2, 1, 0);
+        ref float r = ref MemoryMarshal.GetReference(re), i = ref MemoryMarshal.GetReference(im);
+        ref float w = ref MemoryMarshal.GetArrayDataReference(weights);
+        for (int block = 16; block < re.Length; block *= 2)
+        {
+            Vector256<float> sumA = Vector256<float>.Zero, sumB = Vector256<float>.Zero;
+            for (int p = block; p < 2 * block; p += Vector256<float>.Count)
+            {
+                nuint at = (nuint)p, mirror = (nuint)((3 * block) - p - Vector256<float>.Count);
+                Vector256<float> pr = Vector256.LoadUnsafe(ref r, at), pi = Vector256.LoadUnsafe(ref i, at);
+                Vector256<float> qr = Vector256.Shuffle(Vector256.LoadUnsafe(ref r, mirror), backwards);
+                Vector256<float> qi = Vector256.Shuffle(Vector256.LoadUnsafe(ref i, mirror), backwards);
+                Vector256<float> ar = pr + qr, ai = pi - qi, br = pi + qi, bi = qr - pr;
+                Vector256<float> pa = (ar * ar) + (ai * ai), pb = (br * br) + (bi * bi), weight = Vector256.LoadUnsafe(ref w, at);
+                sumA += weight * pa;
+                sumB += weight * pb;
+                if (!powersOnly)
+                {
+                    AddTo(_primary, at, pa * a);
+                    AddTo(_secondary, at, pb * b);
+                    AddTo(_crossRe, at, ((ar * br) + (ai * bi)) * both);
+                    AddTo(_crossIm, at, ((ar * bi) - (ai * br)) * both);
+                }
+            }
+
+            primary += Vector256.Sum(sumA);
+            secondary += Vector256.Sum(sumB);
+        }
+
+        return (primary, secondary);
+
+        static void AddTo(float[] sums, nuint at, Vector256<float> values)
+        {
+            ref float s = ref MemoryMarshal.GetArrayDataReference(sums);
+            (Vector256.LoadUnsafe(ref s, at) + values).StoreUnsafe(ref s, at);
         }
     }
 

@@ -229,7 +229,7 @@ public static class SoundSync
                 0, new SyncEvidence());
         }
 
-        return sound.Samples.ContainsAnyExceptInRange(-SilentPeak, SilentPeak) && !IsConstant(sound.Samples)
+        return IsHeard(sound)
             ? null
             : new SyncRefused(
                 SyncRefusal.Silent,
@@ -238,7 +238,23 @@ public static class SoundSync
                 0, new SyncEvidence());
     }
 
-    private static bool IsConstant(ReadOnlySpan<float> samples) => !samples.ContainsAnyExcept(samples[0]);
+    // Louder than silence somewhere, and not one value throughout.
+    private static bool IsHeard(MonoSound sound)
+    {
+        float[] samples = new float[1 << 14];
+        sound.Read(0, samples.AsSpan(0, 1));
+        float first = samples[0];
+        bool loud = false, varies = false;
+        for (int at = 0; at < sound.Length && !(loud && varies); at += samples.Length)
+        {
+            Span<float> part = samples.AsSpan(0, Math.Min(samples.Length, sound.Length - at));
+            sound.Read(at, part);
+            loud |= part.ContainsAnyExceptInRange(-SilentPeak, SilentPeak);
+            varies |= part.ContainsAnyExcept(first);
+        }
+
+        return loud && varies;
+    }
 
     private static SyncRefused Unrelated(double confidence, SyncEvidence evidence) => new(
         SyncRefusal.Unrelated,

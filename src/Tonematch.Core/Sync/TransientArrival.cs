@@ -27,14 +27,17 @@ internal readonly record struct TransientArrival(double LagSeconds, double Sprea
 
     private const int FewestSounds = 2;
 
-    // Slow beginnings (a bow, a vowel) are caught here and there: their differences spread by more than this.
+    // Slow beginnings (a bow, a vowel) are caught here and there: their differences spread by more than this. The median of
+    // more sounds is surer by the root of their number, so they may spread wider, up to the second of the two.
     private const double LargestSpreadSeconds = 0.0002;
+    private const double LargestSpreadOfManySeconds = 0.0004;
 
     /// <summary>How well the beginning of a sudden sound says when it arrived: the fainter one is caught a little later.</summary>
     public const double PrecisionSeconds = 0.0007;
 
     /// <summary>Several sudden sounds that agree.</summary>
-    public bool IsClear => Count >= FewestSounds && SpreadSeconds <= LargestSpreadSeconds;
+    public bool IsClear => Count >= FewestSounds
+        && SpreadSeconds <= Math.Min(LargestSpreadOfManySeconds, LargestSpreadSeconds * Math.Sqrt((double)Count / FewestSounds));
 
     /// <param name="pair">Both sounds.</param>
     /// <param name="line">How they lie on each other.</param>

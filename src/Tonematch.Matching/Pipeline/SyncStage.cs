@@ -10,7 +10,7 @@ namespace Tonematch.Matching;
 /// <summary>Finds how two clips lie in time: by hand, by sound, by light and motion, by timecode.</summary>
 public static class SyncStage
 {
-    // Decoding costs the same as at 8 kHz, and rooms that differ much need what lies above 4 kHz. An hour is 230 MB.
+    // Decoding costs the same as at 8 kHz, and rooms that differ much need what lies above 4 kHz. An hour is 115 MB.
     private const int SampleRate = 16000;
 
     private const int LightSide = 160;

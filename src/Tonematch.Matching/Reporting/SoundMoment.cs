@@ -48,24 +48,34 @@ public static class SoundMoment
     private static double[] Loudness(MonoSound sound, double from, int steps, Func<double, double> time)
     {
         double[] loudness = new double[steps];
-        ReadOnlySpan<float> samples = sound.Samples;
         int length = Math.Max(1, (int)(StepSeconds * sound.SampleRate));
-        for (int k = 0; k < steps; k++)
-        {
-            int first = (int)((time(from + (k * StepSeconds)) - sound.StartSeconds) * sound.SampleRate);
-            double sum = 0;
-            float last = 0;
-            for (int i = Math.Max(1, first); i < Math.Min(first + length, samples.Length); i++)
-            {
-                // Differences of neighbours: rumble does not count, clicks do.
-                last = samples[i] - samples[i - 1];
-                sum += last * last;
-            }
 
-            loudness[k] = double.IsFinite(sum) ? Math.Sqrt(sum / length) : 0;
+        // A second at a time, each step with the sample before it.
+        const int AtOnce = 250;
+        float[] samples = new float[(AtOnce + 2) * (length + 1)];
+        for (int done = 0; done < steps; done += AtOnce)
+        {
+            long start = FirstOf(done) - 1;
+            sound.Read(start, samples);
+            for (int k = done; k < Math.Min(steps, done + AtOnce); k++)
+            {
+                long first = FirstOf(k);
+                int begin = (int)(Math.Max(1, first) - start), end = (int)(Math.Min(first + length, sound.Length) - start);
+                double sum = 0;
+                for (int i = begin; i < end; i++)
+                {
+                    // Differences of neighbours: rumble does not count, clicks do.
+                    float difference = samples[i] - samples[i - 1];
+                    sum += difference * difference;
+                }
+
+                loudness[k] = Math.Sqrt(sum / length);
+            }
         }
 
         return loudness;
+
+        long FirstOf(int step) => (long)((time(from + (step * StepSeconds)) - sound.StartSeconds) * sound.SampleRate);
     }
 
     // How far the level rises above the loudest of the 80 ms before, times the level: a clap does, a voice swells, and a
@@ -84,8 +94,9 @@ public static class SoundMoment
 
     private static MonoSound Part(MonoSound sound, double centre, double shift)
     {
-        int first = Math.Clamp((int)((centre - 0.10 - sound.StartSeconds) * sound.SampleRate), 0, sound.Samples.Length);
-        int count = Math.Clamp((int)(0.3 * sound.SampleRate), 0, sound.Samples.Length - first);
-        return new MonoSound(sound.Samples.Slice(first, count).ToArray(), sound.SampleRate, sound.StartSeconds + ((double)first / sound.SampleRate) + shift);
+        int first = Math.Clamp((int)((centre - 0.10 - sound.StartSeconds) * sound.SampleRate), 0, sound.Length);
+        float[] part = new float[Math.Clamp((int)(0.3 * sound.SampleRate), 0, sound.Length - first)];
+        sound.Read(first, part);
+        return new MonoSound(part, sound.SampleRate, sound.StartSeconds + ((double)first / sound.SampleRate) + shift);
     }
 }

@@ -1,5 +1,4 @@
 using System.Globalization;
-using System.Runtime.InteropServices;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Processes;
 using Tonematch.Sync;
@@ -77,13 +76,13 @@ public static class SoundReader
             "-f", BitConverter.IsLittleEndian ? "f32le" : "f32be", "pipe:1",
         ];
         await using FfmpegProcess ffmpeg = FfmpegProcess.Start(FfmpegTools.Ffmpeg, arguments, cancel: cancel);
-        (float[] samples, bool enough) = await ReadSamplesAsync(ffmpeg, wanted, ExpectedSamples(clip, number, sampleRate, fromSeconds)).ConfigureAwait(false);
-        if (!enough && await ffmpeg.WaitAsync().ConfigureAwait(false) != 0)
+        MonoSound sound = await MonoSound.GatherAsync(PiecesAsync(ffmpeg, wanted), sampleRate, ((double)first / ownRate) - clip.ContainerStartSeconds).ConfigureAwait(false);
+        if (sound.Length != wanted && await ffmpeg.WaitAsync().ConfigureAwait(false) != 0)
         {
             throw new UnusableInputException(FfmpegMessage.WhyNotDecoded(clip.Path, "The sound", ffmpeg.ErrorText));
         }
 
-        return new MonoSound(samples, sampleRate, ((double)first / ownRate) - clip.ContainerStartSeconds);
+        return sound;
     }
 
     /// <summary>Finds the sound track with the most to hear: the loudest in short stretches over the whole clip.</summary>
@@ -110,7 +109,7 @@ public static class SoundReader
             {
                 MonoSound sound = await ReadMonoAsync(
                     clip, rate, track.Index, count == 1 ? 0 : room * i / (count - 1), stretchSeconds, cancel).ConfigureAwait(false);
-                foreach (float s in sound.Samples)
+                foreach (float s in sound.ToArray())
                 {
                     power += s * s;
                 }
@@ -122,43 +121,21 @@ public static class SoundReader
         return best.Track;
     }
 
-    private static long ExpectedSamples(ClipInfo clip, int track, int sampleRate, double from)
+    private static async IAsyncEnumerable<ReadOnlyMemory<float>> PiecesAsync(FfmpegProcess ffmpeg, long? wanted)
     {
-        AudioTrack t = clip.AudioTracks[track];
-        double end = t.DurationSeconds is { } d ? t.StartSeconds + d : clip.DurationSeconds;
-        return (long)(Math.Clamp(end - from, 0, 24 * 3600) * sampleRate) + sampleRate;
-    }
-
-    private static async Task<(float[] Samples, bool Enough)> ReadSamplesAsync(FfmpegProcess ffmpeg, long? wanted, long expected)
-    {
-        // An array of the likely length: growing by doubling would need three times the memory at the end of an hour.
-        float[] samples = new float[Math.Min(wanted ?? expected, Array.MaxLength / 2)];
         byte[] bytes = new byte[1 << 18];
-        long count = 0;
-        while (wanted is null || count < wanted)
+        float[] piece = new float[bytes.Length / sizeof(float)];
+        for (long count = 0; wanted is null || count < wanted;)
         {
-            int n = await ffmpeg.FillAsync(bytes).ConfigureAwait(false) / sizeof(float);
+            int n = (int)Math.Min(await ffmpeg.FillAsync(bytes).ConfigureAwait(false) / sizeof(float), (wanted ?? long.MaxValue) - count);
             if (n == 0)
             {
                 break;
             }
 
-            int take = (int)Math.Min(n, (wanted ?? long.MaxValue) - count);
-            if (count + take > samples.Length)
-            {
-                Array.Resize(ref samples, checked((int)Math.Max(count + take, samples.Length * 5L / 4)));
-            }
-
-            MemoryMarshal.Cast<byte, float>(bytes.AsSpan(0, take * sizeof(float))).CopyTo(samples.AsSpan((int)count));
-            count += take;
+            Buffer.BlockCopy(bytes, 0, piece, 0, n * sizeof(float));
+            count += n;
+            yield return piece.AsMemory(0, n);
         }
-
-        bool enough = count == wanted;
-        if (count != samples.Length)
-        {
-            Array.Resize(ref samples, (int)count);
-        }
-
-        return (samples, enough);
     }
 }

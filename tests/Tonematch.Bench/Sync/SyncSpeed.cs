@@ -1,4 +1,5 @@
 using System.Diagnostics;
+using System.Runtime.CompilerServices;
 using Tonematch.Sync;
 using Tonematch.Testing.Sounds;
 
@@ -62,7 +63,30 @@ internal static class SyncSpeed
     public static int Hours(double hours, double? clipSeconds)
     {
         const int rate = 16000;
-        double seconds = hours * 3600, shift = Math.Min(2400, seconds / 3);
+        double shift = Math.Min(2400, hours * 3600 / 3);
+        (MonoSound a, MonoSound b) = Made(rate, hours * 3600, shift, clipSeconds);
+        for (int round = 0; round < 2; round++)
+        {
+            // What the making of the sounds took is given back first.
+            GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
+            long beside = Environment.WorkingSet, most = beside;
+            using Timer watch = new(_ => most = Math.Max(most, Environment.WorkingSet), null, 0, 10);
+            TimeSpan before = Environment.CpuUsage.TotalTime;
+            long allocated = GC.GetTotalAllocatedBytes();
+            Stopwatch clock = Stopwatch.StartNew();
+            SyncResult result = SoundSync.Synchronise(a, b);
+            Console.WriteLine(result);
+            Console.WriteLine(FormattableString.Invariant(
+                $"{hours} h and {b.DurationSeconds:0} s at {rate} Hz, offset {-shift * (1 + 18.4e-6):0.00000} s, drift 18.4 ppm: {clock.Elapsed.TotalSeconds:0.00} s wall, {(Environment.CpuUsage.TotalTime - before).TotalSeconds:0.00} s processor, {(GC.GetTotalAllocatedBytes() - allocated) / 1e6:0} MB allocated in passing, working set {beside / 1e6:0} MB with both sounds (2 bytes a sample: {2.0 * (a.Length + b.Length) / 1e6:0} MB), {most / 1e6:0} MB at most"));
+        }
+
+        return 0;
+    }
+
+    // By itself, so that nothing of it is kept.
+    [MethodImpl(MethodImplOptions.NoInlining)]
+    private static (MonoSound First, MonoSound Second) Made(int rate, double seconds, double shift, double? clipSeconds)
+    {
         float[] quarter = MadeSound.Mix(MadeSound.Speech(rate, 300, 1), MadeSound.Music(rate, 300, 2), 0.3);
         Random random = new(3);
         float[] all = new float[(int)((seconds + shift) * rate)];
@@ -76,19 +100,6 @@ internal static class SyncSpeed
 
         float[] first = MadeRecording.WithNoise(all[..(int)(seconds * rate)], 20, 4);
         float[] second = MadeRecording.WithNoise(MadeRecording.Record(all, rate, shift, clipSeconds ?? (seconds - 1), rate, 18.4), 15, 5);
-        MonoSound a = new(first, rate, 0), b = new(second, rate, 0);
-        for (int round = 0; round < 2; round++)
-        {
-            GC.Collect();
-            TimeSpan before = Environment.CpuUsage.TotalTime;
-            long allocated = GC.GetTotalAllocatedBytes();
-            Stopwatch clock = Stopwatch.StartNew();
-            SyncResult result = SoundSync.Synchronise(a, b);
-            Console.WriteLine(result);
-            Console.WriteLine(FormattableString.Invariant(
-                $"{hours} h and {second.Length / (double)rate:0} s at {rate} Hz, offset {-shift * (1 + 18.4e-6):0.00000} s, drift 18.4 ppm: {clock.Elapsed.TotalSeconds:0.00} s wall, {(Environment.CpuUsage.TotalTime - before).TotalSeconds:0.00} s processor, {(GC.GetTotalAllocatedBytes() - allocated) / 1e6:0} MB allocated, peak working set {Process.GetCurrentProcess().PeakWorkingSet64 / 1e6:0} MB (the sounds themselves: {4.0 * (first.Length + second.Length) / 1e6:0} MB)"));
-        }
-
-        return 0;
+        return (new MonoSound(first, rate, 0), new MonoSound(second, rate, 0));
     }
 }

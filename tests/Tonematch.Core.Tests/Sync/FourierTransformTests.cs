@@ -46,6 +46,22 @@ public class FourierTransformTests
         }
     }
 
+    // Real points, so the spectrum is Hermitian; reference: the points themselves.
+    [Theory]
+    [MemberData(nameof(Sizes))]
+    public void InverseRealUnscaled_OfTheSpectrumOfRealPoints_GivesThemTimesSize(int size)
+    {
+        (float[] points, _) = RandomPoints(size);
+        (float[] re, float[] im) = ([.. points], new float[size]);
+        FourierTransform transform = FourierTransform.OfSize(size);
+        transform.Forward(re, im);
+        transform.InverseRealUnscaled(re, im);
+        for (int k = 0; k < size; k++)
+        {
+            Assert.Equal(points[k], (k % 2 == 0 ? re : im)[k / 2] / size, SinglePrecision * 2);
+        }
+    }
+
     [Theory]
     [MemberData(nameof(Sizes))]
     public void MirrorOf_EveryPosition_IsThePositionOfTheNegativeFrequency(int size)

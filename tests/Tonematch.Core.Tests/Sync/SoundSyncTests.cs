@@ -232,6 +232,15 @@ public class SoundSyncTests
         SoundSync.Synchronise(new([], Rate, 0), new([], Rate, 0), new SyncOptions { SecondaryMicDistanceMetres = -1 }, TestContext.Current.CancellationToken));
 
     [Fact]
+    public void AddMoved_AnyPlace_AddsWhatLiesInside() =>
+        Gen.Select(Gen.Int[0, 40], Gen.Int[-60, 60], Gen.Int[0, 40]).Sample((length, from, count) =>
+        {
+            float[] values = [.. Enumerable.Range(1, length).Select(k => (float)k)], sums = new float[count];
+            JudgedLine.AddMoved(values, from, sums);
+            Assert.Equal(Enumerable.Range(from, count).Select(at => at >= 0 && at < length ? values[at] : 0), sums);
+        });
+
+    [Fact]
     public void SecondaryTime_AndBack_IsTheSameTime() =>
         Gen.Select(Gen.Double[-10000, 10000], Gen.Double[-300, 300], Gen.Double[-100, 20000]).Sample((offset, ppm, t) =>
         {

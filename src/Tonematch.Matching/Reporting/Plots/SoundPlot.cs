@@ -38,7 +38,7 @@ internal static class SoundPlot
     // The loudest sample of each column, as a shape on one side of the line.
     private static string Half(MonoSound sound, PlotFrame frame, double moment, int side)
     {
-        ReadOnlySpan<float> samples = sound.Samples;
+        float[] samples = sound.ToArray();
         double[] loudest = new double[Columns];
         for (int i = 0; i < samples.Length; i++)
         {
