@@ -44,7 +44,7 @@ internal sealed class GuidedMatches
     /// <param name="known">Matches in pixels of the pictures the features were found in.</param>
     /// <param name="reach">How far from known matches to look, pixels.</param>
     /// <param name="ratio">Largest distance of the best over that of the next elsewhere.</param>
-    public List<FeatureMatch> Around(IReadOnlyList<FeatureMatch> known, double reach, double ratio)
+    public List<FeatureMatch> Around(List<FeatureMatch> known, double reach, double ratio)
     {
         List<FeatureMatch> all = [.. known];
         HashSet<(int, int)> taken = [.. known.Select(m => Key(m.Primary))];

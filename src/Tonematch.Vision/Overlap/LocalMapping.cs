@@ -34,7 +34,7 @@ internal readonly record struct LocalMapping(
     /// The map around a point from the matches near it (at most <paramref name="reach"/> working pixels away), by
     /// weighted least squares with the worst left out; null where too few are near or they do not agree.
     /// </summary>
-    public static LocalMapping? Around(PicturePoint p, IReadOnlyList<FeatureMatch> matches, double reach)
+    public static LocalMapping? Around(PicturePoint p, List<FeatureMatch> matches, double reach)
     {
         List<(double Square, FeatureMatch Match)> near = NearestMatches.Of(matches, p, Neighbours, reach);
         if (near.Count < FewestNeighbours)

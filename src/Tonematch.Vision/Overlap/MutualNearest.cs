@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 
 namespace Tonematch.Vision.Overlap;
@@ -17,6 +18,7 @@ internal static class MutualNearest
     /// <param name="second">Descriptors, one after the other.</param>
     /// <param name="length">Numbers a descriptor.</param>
     /// <param name="ratio">Largest distance over that of the second nearest, 0..1.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static List<(int First, int Second)> Of(float[] first, float[] second, int length, double ratio)
     {
         int n = first.Length / length, m = second.Length / length;
@@ -69,6 +71,7 @@ internal static class MutualNearest
     public static double Distance(float product) => Math.Sqrt(Math.Max(0, 2 - (2 * (double)product)));
 
     /// <summary>Scalar product.</summary>
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public static float Product(ReadOnlySpan<float> a, ReadOnlySpan<float> b)
     {
         ReadOnlySpan<Vector<float>> x = MemoryMarshal.Cast<float, Vector<float>>(a), y = MemoryMarshal.Cast<float, Vector<float>>(b);

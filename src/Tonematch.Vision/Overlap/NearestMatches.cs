@@ -1,3 +1,5 @@
+using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Overlap;
@@ -14,14 +16,14 @@ internal static class NearestMatches
     /// <param name="count">At most so many.</param>
     /// <param name="reach">Not farther than this, working pixels.</param>
     /// <param name="elsewhere">Leave out matches at the point itself.</param>
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static List<(double Square, FeatureMatch Match)> Of(
-        IReadOnlyList<FeatureMatch> matches, PicturePoint point, int count, double reach = double.PositiveInfinity, bool elsewhere = false)
+        List<FeatureMatch> matches, PicturePoint point, int count, double reach = double.PositiveInfinity, bool elsewhere = false)
     {
         List<(double Square, FeatureMatch Match)> nearest = new(count + 1);
         double limit = reach * reach;
-        for (int i = 0; i < matches.Count; i++)
+        foreach (ref readonly FeatureMatch match in CollectionsMarshal.AsSpan(matches))
         {
-            FeatureMatch match = matches[i];
             double dx = match.Primary.X - point.X, dy = match.Primary.Y - point.Y, square = (dx * dx) + (dy * dy);
             if (square > limit || (elsewhere && square == 0))
             {

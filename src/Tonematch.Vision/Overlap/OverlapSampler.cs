@@ -59,48 +59,81 @@ public static class OverlapSampler
             return empty with { Refusal = fault };
         }
 
-        (List<OverlapPatch> Patches, SortedDictionary<string, int> Rejected, int Matches)[] found = new (List<OverlapPatch>, SortedDictionary<string, int>, int)[frames.Count];
-        Parallel.For(0, frames.Count, new ParallelOptions { CancellationToken = cancel, MaxDegreeOfParallelism = Environment.ProcessorCount }, i =>
-        {
-            SortedDictionary<string, int> left = [];
-            int common = 0;
-            List<OverlapPatch> patches = Patches(frames[i], left, ref common, cancel);
-            found[i] = (patches, left, common);
-        });
+        Found?[] found = Search(frames, cancel);
         SortedDictionary<string, int> rejected = [];
         List<SamplePair> pairs = [];
         List<double> repeated = [];
         int matches = 0;
         for (int i = 0; i < frames.Count; i++)
         {
-            (List<OverlapPatch> patches, SortedDictionary<string, int> left, int common) = found[i];
-            matches += common;
-            foreach ((string why, int count) in left)
+            if (found[i] is not Found here)
+            {
+                continue;
+            }
+
+            matches += here.Matches.Count;
+            foreach ((string why, int count) in here.Rejected)
             {
                 rejected[why] = rejected.GetValueOrDefault(why) + count;
             }
 
-            pairs.AddRange(patches.Select((patch, number) => Pair(frames[i], patch, number)));
-            if (i + 1 < frames.Count)
+            pairs.AddRange(here.Pairs);
+            if (frames.Count > 1)
             {
-                repeated.AddRange(Repeated(patches, frames[i], frames[i + 1]));
+                repeated.AddRange(Repeated(here.Pairs, frames[i], frames[i + 1 < frames.Count ? i + 1 : i - 1]));
             }
         }
 
         return Judge(empty, pairs, rejected, matches, repeated);
     }
 
-    private static List<OverlapPatch> Patches(OverlapFrame frame, SortedDictionary<string, int> rejected, ref int matches, CancellationToken cancel)
+    private sealed record Found(List<SamplePair> Pairs, SortedDictionary<string, int> Rejected, List<FeatureMatch> Matches);
+
+    // Where both cameras stand still, what one pair of frames shares leads the search in another, which is much cheaper,
+    // and frames that show nothing new are not searched: their place stays empty.
+    private static Found?[] Search(IReadOnlyList<OverlapFrame> frames, CancellationToken cancel)
     {
-        using WorkingPicture p = new(frame.Primary), s = new(frame.Secondary);
-        FeatureMatcher.Result found = FeatureMatcher.Match(p, s, cancel);
-        if (found.Matches.Count < FewestMatches || found.Matches.Count < SmallestAgreeingShare * found.Candidates)
+        Found?[] found = new Found?[frames.Count];
+        found[0] = SearchOne(frames[0], null, cancel);
+        if (frames.Count == 1)
         {
-            return [];
+            return found;
         }
 
-        matches += found.Matches.Count;
-        return new PatchSearch(p, s, found.Matches, rejected).Find(cancel);
+        SeenFrames seen = new(frames[0], found[0]!.Pairs);
+        int[] others = [.. Enumerable.Range(1, frames.Count - 1)], still = [.. others.Where(i => seen.IsSameView(frames[i]))], moved = [.. others.Except(still)];
+        Parallel.ForEach(moved, new ParallelOptions { CancellationToken = cancel, MaxDegreeOfParallelism = Environment.ProcessorCount }, i => found[i] = SearchOne(frames[i], null, cancel));
+
+        // The last first: in time it is farthest from the first. One more is always searched, things move.
+        foreach (int i in still.Reverse())
+        {
+            if (i == still[^1] || seen.TellsMore(frames[i]))
+            {
+                found[i] = SearchOne(frames[i], found[0]!.Matches, cancel);
+                seen.Add(frames[i], found[i]!.Pairs);
+            }
+        }
+
+        return found;
+    }
+
+    private static Found SearchOne(OverlapFrame frame, List<FeatureMatch>? known, CancellationToken cancel)
+    {
+        using WorkingPicture p = new(frame.Primary), s = new(frame.Secondary);
+        SortedDictionary<string, int> rejected = [];
+        if (known is null)
+        {
+            FeatureMatcher.Result matched = FeatureMatcher.Match(p, s, cancel);
+            if (matched.Matches.Count < FewestMatches || matched.Matches.Count < SmallestAgreeingShare * matched.Candidates)
+            {
+                return new Found([], rejected, []);
+            }
+
+            known = matched.Matches;
+        }
+
+        List<OverlapPatch> patches = new PatchSearch(p, s, known, rejected).Find(cancel);
+        return new Found([.. patches.Select((patch, number) => Pair(frame, patch, number))], rejected, known);
     }
 
     private static SampleSet Judge(SampleSet empty, List<SamplePair> pairs, SortedDictionary<string, int> rejected, int matches, List<double> repeated)
@@ -149,21 +182,26 @@ public static class OverlapSampler
     }
 
     // The same place of the same camera in the next frame: equal where camera and thing stand still, which half of them are taken to do.
-    private static IEnumerable<double> Repeated(List<OverlapPatch> patches, OverlapFrame now, OverlapFrame next)
+    private static IEnumerable<double> Repeated(List<SamplePair> pairs, OverlapFrame now, OverlapFrame next)
     {
-        foreach (OverlapPatch patch in patches)
+        int every = (pairs.Count / EnoughRepeated) + 1;
+        for (int i = 0; i < pairs.Count; i += every)
         {
-            if (Again(now.Primary, next.Primary, patch.PrimaryPlace) is double primary)
+            SamplePair pair = pairs[i];
+            if (Again(now.Primary, next.Primary, pair.Origin!.Primary) is double primary)
             {
                 yield return primary;
             }
 
-            if (Again(now.Secondary, next.Secondary, patch.SecondaryPlace) is double secondary)
+            if (Again(now.Secondary, next.Secondary, pair.Origin.Secondary) is double secondary)
             {
                 yield return secondary;
             }
         }
     }
+
+    // A median of hundreds is sharp enough.
+    private const int EnoughRepeated = 200;
 
     private static double? Again(Picture now, Picture next, SamplePlace place)
     {

@@ -94,6 +94,8 @@ internal sealed class StructureCorrelation
         }
     }
 
+    // Vectors of the machine's width cannot be compiled ahead of time; here the first compilation is the last.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Multiply(int width, int height, int rows, int padded, int stride)
     {
         _products = _products.Length >= rows * padded ? _products : new float[rows * padded];

@@ -96,6 +96,34 @@ public class OverlapSamplerTests
         Assert.Equal(floor, set.NoiseFloorDeltaE!.Value, 0.15 * floor);
     }
 
+    // Four still pairs of frames: the first and the last are always searched, one between them only when it tells more.
+    [Theory]
+    [InlineData("the same again", false)]
+    [InlineData("a third less light in both", true)]
+    [InlineData("a new colour in the secondary", true)]
+    [InlineData("the primary turned aside", true)]
+    public void Sample_StillFrames_SearchesAFrameAgainOnlyWhereItTellsMore(string second, bool isSearched)
+    {
+        Picture whole = TestPictures.OpenCvExample("rubberwhale1.png"), b = TestPictures.OpenCvExample("rubberwhale2.png");
+        Picture a = Part(whole, 0, 0, whole.Width - 24, whole.Height);
+        Picture other = second switch
+        {
+            "a third less light in both" => Close(b, 1, [0.67, 0.67, 0.67]),
+            "a new colour in the secondary" => Painted(b, 60, 60),
+            _ => b,
+        };
+        Picture primary = second switch
+        {
+            "a third less light in both" => Close(a, 1, [0.67, 0.67, 0.67]),
+            "the primary turned aside" => Part(whole, 24, 0, a.Width, a.Height),
+            _ => a,
+        };
+        SampleSet set = OverlapSampler.Sample(
+            [new(a, b, 0, 0), new(primary, other, 1, 1), new(a, b, 2, 2), new(a, b, 3, 3)], TestContext.Current.CancellationToken);
+        double[] searched = [.. set.Pairs.Select(p => p.Origin!.PrimarySeconds).Distinct().Order()];
+        Assert.Equal(isSearched ? [0, 1, 3] : [0, 3], searched);
+    }
+
     [Fact]
     public void Sample_OneChurchByDayAndByNight_IsRefusedOrWarnedAbout()
     {
@@ -139,6 +167,21 @@ public class OverlapSamplerTests
         }
 
         return new Picture(width, height, Of(p.R), Of(p.G), Of(p.B), p.Encoding);
+    }
+
+    // A square of pure blue at the left top.
+    private static Picture Painted(Picture p, int width, int height)
+    {
+        float[] r = [.. p.R], g = [.. p.G], b = [.. p.B];
+        for (int y = 0; y < height; y++)
+        {
+            for (int i = y * p.Width; i < (y * p.Width) + width; i++)
+            {
+                (r[i], g[i], b[i]) = (0.05f, 0.1f, 0.9f);
+            }
+        }
+
+        return new Picture(p.Width, p.Height, r, g, b, p.Encoding);
     }
 
     private static Picture Noisy(Picture p, double sigma, Random random)
