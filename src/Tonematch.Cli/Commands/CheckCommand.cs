@@ -18,7 +18,7 @@ internal static class CheckCommand
         Argument<string> secondary = Inputs.Secondary();
         Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}, applied to the secondary first. Without it the clips are compared as they are.", HelpName = "FILE" };
         Option<double?> tolerance = Inputs.Tolerance(string.Create(CultureInfo.InvariantCulture, $"The mean Delta E that passes ({MatchCheck.UsualTolerance:0.#} when not said); exit code 5 when missed."));
-        Option<bool> everyFrame = new("--every-frame") { Description = "Looks at every frame of the overlap, not only at three instants a minute: as long as decoding both clips takes." };
+        Option<bool> everyFrame = new("--every-frame") { Description = "Looks at every frame of the overlap, not only at two instants a minute: as long as decoding both clips takes." };
         Option<string?> csv = new("--csv") { Description = "Writes the figures over time as CSV.", HelpName = "FILE" };
         Option<string?> plot = new("--plot") { Description = "Writes the figures over time as a drawing: an .svg file, for any browser.", HelpName = "FILE" };
         Option<bool> json = Inputs.Json();

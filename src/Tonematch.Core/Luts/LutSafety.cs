@@ -25,6 +25,9 @@ public static class LutSafety
     /// </summary>
     public const double LargestSlopeChange = 4;
 
+    /// <summary>The name of the finding about clipping.</summary>
+    public const string ClippedShare = "clipped share";
+
     /// <summary>Largest share of the colours in the domain that may clip in a channel.</summary>
     public const double LargestClippedShare = 0.5;
 
@@ -50,7 +53,7 @@ public static class LutSafety
         double backward = BackwardStep(shown);
         (double gain, CodeRgb gainAt) = LocalGain(shown);
         (double slope, CodeRgb slopeAt) = SlopeChange(lut);
-        double clipped = ClippedShare(lut);
+        double clipped = ShareClipped(lut);
         double folded = FoldedShare(lut);
         List<LutFinding> findings =
         [
@@ -65,8 +68,8 @@ public static class LutSafety
             new("change of slope", slope, LargestSlopeChange, slope > LargestSlopeChange
                 ? Invariant($"Around {Text(slopeAt)} the slope changes by {slope:0.0} from one cell to the next: smooth gradients may show a band there; take more nodes or a smoother kind.")
                 : Invariant($"From cell to cell the slope changes by at most {slope:0.0}: no bands are to be expected.")),
-            new("clipped share", clipped, LargestClippedShare, clipped > LargestClippedShare
-                ? Invariant($"{clipped:0 %} of all possible colours leave the range and clip in a channel: highlights or deep colours lose detail; the recordings differ too much in exposure.")
+            new(ClippedShare, clipped, LargestClippedShare, clipped > LargestClippedShare
+                ? Invariant($"{clipped:0 %} of all possible colours leave the range and clip in a channel: the correction brightens or deepens much, and highlights or deep colours beyond those that were compared may lose detail.")
                 : Invariant($"{clipped:0.0 %} of all possible colours leave the range and clip in a channel.")),
             new("folded share", folded, LargestFoldedShare, folded > LargestFoldedShare
                 ? Invariant($"{folded:0.0 %} of all possible colours are turned inside out (different colours become the same one or swap): use a simpler kind of correction.")
@@ -187,7 +190,7 @@ public static class LutSafety
         static bool Clips(double value, bool isEnd) => isEnd ? value < -ClipMargin || value > 1 + ClipMargin : IsLimited(value);
     }
 
-    private static double ClippedShare(Lut3D lut)
+    private static double ShareClipped(Lut3D lut)
     {
         long clipped = 0;
         int cells = lut.Size - 1;

@@ -22,7 +22,7 @@ internal sealed class Comparison(
     ClipInfo primary, ClipInfo secondary, SyncFound? sync, MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance)
 {
     // A few instants a minute find every step that lasts; more only cost time, and every frame leaves none out.
-    private const double SecondsBetween = 20;
+    private const double SecondsBetween = 30;
     private const int FewestInstants = 12;
     private const int MostInstants = 120;
     private const int AtATime = 6;

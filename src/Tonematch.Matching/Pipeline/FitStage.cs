@@ -10,11 +10,6 @@ namespace Tonematch.Matching;
 /// <summary>Fits, bakes, and settles on the correction that is handed over.</summary>
 public static class FitStage
 {
-    private const string ClippedShare = "clipped share";
-
-    // So much more than plain gains may a kind clip, of all colours, before that speaks against it.
-    private const double ClippedBeyondGains = 0.1;
-
     /// <summary>The fit of all kinds, the one that is handed over, and what to say about the choice.</summary>
     /// <param name="Fit">Every kind that was tried.</param>
     /// <param name="Chosen">The one handed over, baked.</param>
@@ -58,14 +53,6 @@ public static class FitStage
         BakedCorrection advised = BakedCorrection.Of(fit.Advised, samples, lutSize);
         if (!Dangers(advised).Any())
         {
-            return new Result(fit, advised, []);
-        }
-
-        double byExposure = fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Gains) is { } gains
-            ? BakedCorrection.Of(gains, samples, lutSize).Safety.Findings.First(f => f.Name == ClippedShare).Value
-            : 0;
-        if (IsUsable(advised, byExposure))
-        {
             return new Result(fit, advised, [.. Unsafe(advised)]);
         }
 
@@ -75,10 +62,10 @@ public static class FitStage
             .OrderBy(Honest))
         {
             BakedCorrection baked = BakedCorrection.Of(candidate, samples, lutSize);
-            if (IsUsable(baked, byExposure))
+            if (!Dangers(baked).Any())
             {
                 return new Result(fit, baked, [string.Create(CultureInfo.InvariantCulture,
-                    $"By the samples {fit.Advised.Correction.Kind.Name()} would be advised (mean Delta E {Honest(fit.Advised):F2}; {candidate.Correction.Kind.Name()} {Honest(candidate):F2}), but its LUT is not safe to use: {FirstFault(advised)} So {candidate.Correction.Kind.Name()} is handed over instead.")]);
+                    $"By the samples {fit.Advised.Correction.Kind.Name()} would be advised (mean Delta E {Honest(fit.Advised):F2}; {candidate.Correction.Kind.Name()} {Honest(candidate):F2}), but its LUT is not safe to use: {Dangers(advised).First().Sentence} So {candidate.Correction.Kind.Name()} is handed over instead.")]);
             }
         }
 
@@ -93,16 +80,11 @@ public static class FitStage
     }
 
     // Baking errors are not dangers: they are in the figures of the table already, and one colour at the very edge of
-    // the range must not cost everywhere else.
-    private static IEnumerable<LutFinding> Dangers(BakedCorrection baked) =>
-        baked.Safety.Findings.Where(f => !f.IsWithin && !f.Name.EndsWith("baking error", StringComparison.Ordinal));
-
-    // What clips because the secondary is darker or warmer clips in every kind: another one would only match worse.
-    private static bool IsUsable(BakedCorrection baked, double clippedByGains) =>
-        Dangers(baked).All(f => f.Name == ClippedShare && f.Value <= clippedByGains + ClippedBeyondGains);
+    // the range must not cost everywhere else. Nor is clipping: what leaves the range because the secondary is darker,
+    // warmer or of less colour leaves it in every kind (a CDL only limits it itself), and another one would match worse.
+    private static IEnumerable<LutFinding> Dangers(BakedCorrection baked) => baked.Safety.Findings.Where(f =>
+        !f.IsWithin && f.Name != LutSafety.ClippedShare && !f.Name.EndsWith("baking error", StringComparison.Ordinal));
 
     private static IEnumerable<string> Unsafe(BakedCorrection baked) =>
-        baked.Safety.IsSafe ? [] : [$"The LUT is to be used with care: {FirstFault(baked)}"];
-
-    private static string FirstFault(BakedCorrection baked) => baked.Safety.Findings.First(f => !f.IsWithin).Sentence;
+        baked.Safety.IsSafe ? [] : [$"The LUT is to be used with care: {baked.Safety.Findings.First(f => !f.IsWithin).Sentence}"];
 }
