@@ -97,6 +97,50 @@ public static class LightSync
             "Check that both clips show the same event, or give the offset by hand.", confidence, evidence);
     }
 
+    /// <summary>
+    /// The offset near an expected one at which both series agree best, their correlation there (-1..1) and the highest
+    /// one more than half a second away; null when the series are too short or nothing changes in them.
+    /// </summary>
+    /// <param name="primary">One value a frame, times rising.</param>
+    /// <param name="secondary">One value a frame, times rising.</param>
+    /// <param name="expectedSeconds">Secondary's time less primary's.</param>
+    /// <param name="reachSeconds">How far to look on either side.</param>
+    internal static (double OffsetSeconds, double Correlation, double Next)? Near(
+        IReadOnlyList<LightSample> primary, IReadOnlyList<LightSample> secondary, double expectedSeconds, double reachSeconds)
+    {
+        CheckSeries(primary, nameof(primary));
+        CheckSeries(secondary, nameof(secondary));
+        if (Math.Min(Duration(primary), Duration(secondary)) < ShortestSeconds)
+        {
+            return null;
+        }
+
+        (float[] Light, float[] Motion) a = Grid(primary), b = Grid(secondary);
+        double zero = secondary[0].Seconds - primary[0].Seconds;
+        int middle = (int)Math.Round((expectedSeconds - zero) * GridPerSecond), reach = (int)(reachSeconds * GridPerSecond);
+        double[] heights = [.. Enumerable.Range(middle - reach, (2 * reach) + 1).Select(lag => CorrelationAt(a, b, lag))];
+        int best = Array.IndexOf(heights, heights.Max());
+        double next = heights.Where((_, k) => Math.Abs(k - best) > PeakSeconds * GridPerSecond).DefaultIfEmpty().Max();
+        double shift = best > 0 && best + 1 < heights.Length ? Parabola.Vertex(heights[best - 1], heights[best], heights[best + 1]) : 0;
+        return heights[best] > 0 ? (zero + ((middle - reach + best + shift) / GridPerSecond), heights[best], next) : null;
+    }
+
+    // Both series together over what they share at this lag; 0 where that is less than two seconds.
+    private static double CorrelationAt((float[] Light, float[] Motion) a, (float[] Light, float[] Motion) b, int lag)
+    {
+        double product = 0, first = 0, second = 0;
+        int from = Math.Max(0, -lag), to = Math.Min(a.Light.Length, b.Light.Length - lag);
+        for (int k = from; k < to; k++)
+        {
+            double la = a.Light[k], ma = a.Motion[k], lb = b.Light[k + lag], mb = b.Motion[k + lag];
+            product += (la * lb) + (ma * mb);
+            first += (la * la) + (ma * ma);
+            second += (lb * lb) + (mb * mb);
+        }
+
+        return to - from >= 2 * GridPerSecond && first > 0 && second > 0 ? product / Math.Sqrt(first * second) : 0;
+    }
+
     private static void CheckSeries(IReadOnlyList<LightSample> series, string name)
     {
         for (int k = 0; k < series.Count; k++)

@@ -24,6 +24,9 @@ public static class SoundSync
     private const double ClearHalves = 5.6;
     private const double HalvesSlope = 0.45;
 
+    // Set on made cases (sets 0 and 1): the likeliest is 12, and 7 is a standard error below it.
+    private const double OddsFactor = 7;
+
     // Lines that are compared with the best one stretch by stretch.
     private const int MostCompared = 6;
 
@@ -120,7 +123,7 @@ public static class SoundSync
         double fromWindows = Logistic((best.HalvesOverChance - ClearHalves) / HalvesSlope), fromPeaks = Logistic((total - 11) / 0.9);
         double withoutRival = Logistic((0.5 - pooledRivalry) / 0.05);
         double together = fromWindows * withoutRival, singly = fromPeaks * withoutRival * Logistic((0.75 - peakRivalry) / 0.06);
-        double confidence = Math.Max(together, singly);
+        double confidence = Calibrated(Math.Max(together, singly));
         (double nextBest, rival) = peakRivalry > pooledRivalry && singly > together ? (peakRivalry, rival) : (pooledRivalry, pooledRival);
         double start = secondary.StartSeconds - primary.StartSeconds;
         double travel = SoundTravel.OffsetSeconds(options.PrimaryMicDistanceMetres, options.SecondaryMicDistanceMetres);
@@ -142,7 +145,7 @@ public static class SoundSync
         };
         if (confidence < options.MinimumConfidence)
         {
-            return Math.Max(fromWindows, fromPeaks) < options.MinimumConfidence ? Unrelated(confidence, evidence) : Repeating(confidence, evidence);
+            return Calibrated(Math.Max(fromWindows, fromPeaks)) < options.MinimumConfidence ? Unrelated(confidence, evidence) : Repeating(confidence, evidence);
         }
 
         double atMiddle = (fine.FromSeconds + fine.ToSeconds) / 2;
@@ -215,6 +218,9 @@ public static class SoundSync
             .MaxBy(j => j.Rivalry(best));
         return (best, rival);
     }
+
+    // The odds times a constant, so that the number is the share that is right.
+    private static double Calibrated(double confidence) => confidence * OddsFactor / (1 - confidence + (confidence * OddsFactor));
 
     private static double Logistic(double x) => 1 / (1 + Math.Exp(-x));
 

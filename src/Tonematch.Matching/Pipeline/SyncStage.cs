@@ -1,8 +1,6 @@
-using Tonematch.FramePairs;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Media.Sound;
-using Tonematch.Pictures;
 using Tonematch.Sync;
 
 namespace Tonematch.Matching;
@@ -13,9 +11,10 @@ public static class SyncStage
     // Decoding costs the same as at 8 kHz, and rooms that differ much need what lies above 4 kHz. An hour is 115 MB.
     private const int SampleRate = 16000;
 
-    private const int LightSide = 160;
     private const double LongestLightSeconds = 600;
-    private const double AgreementSeconds = 10;
+
+    // Six seconds decide as often as ten, and cost as much less.
+    private const double AgreementSeconds = 6;
 
     private const string ByHand = "(By hand: --offset SECONDS, where t_secondary = t_primary + offset.)";
 
@@ -75,7 +74,7 @@ public static class SyncStage
         }
 
         SyncResult byLight = LightSync.Synchronise(
-            await LightAsync(primary, 0, LongestLightSeconds, cancel), await LightAsync(secondary, 0, LongestLightSeconds, cancel), new SyncOptions(), cancel);
+            await LightSeries.ReadAsync(primary, 0, LongestLightSeconds, cancel: cancel), await LightSeries.ReadAsync(secondary, 0, LongestLightSeconds, cancel: cancel), new SyncOptions(), cancel);
         if (byLight is SyncFound light)
         {
             return new Result(light with { Warnings = [$"{why[0]} The offset comes from changes of light and motion in the pictures instead, good to about a frame.", .. light.Warnings] }, a, b);
@@ -100,33 +99,12 @@ public static class SyncStage
     {
         double middle = found.Evidence.OverlapStartSeconds + (found.Evidence.OverlapSeconds / 2);
         double from = Math.Max(0, middle - (AgreementSeconds / 2)), secondaryFrom = Math.Max(0, found.SecondaryTime(from));
-        Task<List<LightSample>> p = LightAsync(primary, from, AgreementSeconds, cancel), s = LightAsync(secondary, secondaryFrom, AgreementSeconds, cancel);
-        await Task.WhenAll(p, s);
+        IReadOnlyList<LightSample>[] series = await Task.WhenAll(
+            LightSeries.ReadAsync(primary, from, AgreementSeconds, cancel: cancel), LightSeries.ReadAsync(secondary, secondaryFrom, AgreementSeconds, cancel: cancel));
         double frame = Math.Max(FrameSeconds(primary), FrameSeconds(secondary));
-        PictureAgreement agreement = PictureAgreement.Check(found, p.Result, s.Result, frame, cancel);
+        PictureAgreement agreement = PictureAgreement.Check(found, series[0], series[1], frame, cancel);
         return agreement.Verdict == PictureVerdict.Disagrees
             ? found with { Warnings = [agreement.Sentence, .. found.Warnings] }
             : found;
-    }
-
-    private static async Task<List<LightSample>> LightAsync(ClipInfo clip, double from, double seconds, CancellationToken cancel)
-    {
-        FrameSequenceOptions options = new() { MaxSide = LightSide, FromSeconds = from, DurationSeconds = seconds };
-        List<LightSample> series = [];
-        Picture? previous = null;
-        await foreach (TimedPicture frame in FrameSequence.ReadAsync(clip, options, cancel))
-        {
-            using (frame)
-            {
-                FrameLook look = FrameLook.Measure(frame.Picture, previous, frame.Seconds);
-                series.Add(new LightSample(frame.Seconds, look.MeanLightness, look.Motion ?? 0));
-
-                // The stream's memory is used again, so the frame before is kept as a copy.
-                previous = new Picture(
-                    frame.Picture.Width, frame.Picture.Height, frame.Picture.R.ToArray(), frame.Picture.G.ToArray(), frame.Picture.B.ToArray(), frame.Picture.Encoding);
-            }
-        }
-
-        return series;
     }
 }

@@ -86,8 +86,8 @@ public static class SoundReader
     }
 
     /// <summary>Finds the sound track with the most to hear: the loudest in short stretches over the whole clip.</summary>
-    /// <returns>The track's number, or null when the clip has no sound.</returns>
-    /// <exception cref="UnusableInputException">A track cannot be decoded.</exception>
+    /// <returns>The track's number, or null when the clip has no sound. A stretch that cannot be decoded counts as silent:
+    /// where that is the track chosen, reading it says why.</returns>
     public static async Task<int?> ChooseTrackAsync(ClipInfo clip, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(clip);
@@ -107,18 +107,25 @@ public static class SoundReader
             int count = room > 0 ? stretches : 1;
             for (int i = 0; i < count; i++)
             {
-                MonoSound sound = await ReadMonoAsync(
-                    clip, rate, track.Index, count == 1 ? 0 : room * i / (count - 1), stretchSeconds, cancel).ConfigureAwait(false);
-                foreach (float s in sound.ToArray())
-                {
-                    power += s * s;
-                }
+                power += await PowerAsync(clip, track.Index, rate, count == 1 ? 0 : room * i / (count - 1), stretchSeconds, cancel).ConfigureAwait(false);
             }
 
             best = power > best.Power ? (track.Index, power) : best;
         }
 
         return best.Track;
+    }
+
+    private static async Task<double> PowerAsync(ClipInfo clip, int track, int rate, double from, double seconds, CancellationToken cancel)
+    {
+        try
+        {
+            return (await ReadMonoAsync(clip, rate, track, from, seconds, cancel).ConfigureAwait(false)).ToArray().Sum(s => (double)s * s);
+        }
+        catch (UnusableInputException)
+        {
+            return 0;
+        }
     }
 
     private static async IAsyncEnumerable<ReadOnlyMemory<float>> PiecesAsync(FfmpegProcess ffmpeg, long? wanted)

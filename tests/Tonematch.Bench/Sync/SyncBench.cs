@@ -28,6 +28,7 @@ internal static class SyncBench
         ["hours", ..] => SyncSpeed.Hours(args.Length > 1 ? Number(args[1]) : 1, args.Length > 2 ? Number(args[2]) : null),
         ["pair", string primary, string secondary] => Pair(primary, secondary),
         ["tables", .. string[] files] => Tables(files),
+        ["pictures", .. string[] files] => PicturesBench.RunAsync(files).GetAwaiter().GetResult(),
         ["set", string set, .. string[] rest] => Cases((int)Number(set), rest.Length > 0 ? rest[0] : "", rest.Length > 1 ? Number(rest[1]) : 1),
         _ => Usage(),
     };
@@ -36,7 +37,7 @@ internal static class SyncBench
 
     private static int Usage()
     {
-        Console.Error.WriteLine("sync set NUMBER [FAMILY'S BEGINNING [PART OF THE CASES]] | sync tables FILE... | sync pair FILE FILE | sync hours [HOURS [CLIP SECONDS]] | sync fft");
+        Console.Error.WriteLine("sync set NUMBER [FAMILY'S BEGINNING [PART OF THE CASES]] | sync tables FILE... | sync pair FILE FILE | sync pictures FILE... | sync hours [HOURS [CLIP SECONDS]] | sync fft");
         return 2;
     }
 

@@ -174,6 +174,27 @@ public sealed class SoundReaderTests : IDisposable
         Assert.Equal(2.0, FindClick(sound), 0.001 + (1.0 / 16000));
     }
 
+    // The loud track changes its rate in the middle of every stretch that is listened to; the quiet one can be read.
+    [Fact]
+    public async Task ChooseTrack_RateChangesOnTheWay_TakesTheOneThatCanBeRead()
+    {
+        string quiet = Make("quiet.ts", "aac", 0, 0, [.. ClickAt(3, 6).Select(s => s * 0.1f)]);
+        List<byte> bytes = [];
+        foreach (int rate in (int[])[44100, 48000])
+        {
+            string loud = Make($"loud{rate}.ts", "aac", 0, 0, ClickAt(3, 6), ownRate: rate), two = _folder.PathOf($"two{rate}.ts");
+            ExternalTool.Ffmpeg().Run(["-v", "error", "-i", "file:" + loud, "-i", "file:" + quiet, "-map", "0", "-map", "1:a", "-c", "copy", "-output_ts_offset", rate > 45000 ? "6" : "0", "file:" + two]);
+            bytes.AddRange(await File.ReadAllBytesAsync(two, TestContext.Current.CancellationToken));
+        }
+
+        string path = _folder.PathOf("both.ts");
+        await File.WriteAllBytesAsync(path, [.. bytes], TestContext.Current.CancellationToken);
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
+        Assert.Equal(2, clip.AudioTracks.Length);
+        await Assert.ThrowsAsync<UnusableInputException>(() => SoundReader.ReadMonoAsync(clip, 8000, 0, cancel: TestContext.Current.CancellationToken));
+        Assert.Equal(1, await SoundReader.ChooseTrackAsync(clip, TestContext.Current.CancellationToken));
+    }
+
     private async Task<(ClipInfo Both, ClipInfo Second)> TwoRates()
     {
         string first = Make("first.ts", "aac", 0, 0, ClickAt(2, 6), ownRate: 44100), second = Make("second.ts", "aac", 6, 6, ClickAt(3, 6), ownRate: 48000);
