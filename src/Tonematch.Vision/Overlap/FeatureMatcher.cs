@@ -17,6 +17,14 @@ internal static class FeatureMatcher
     private const int EnoughMatches = 200;
     private const double EnoughAgreeing = 0.4;
     private const int MostFeatures = 5000;
+
+    // Where one view is closer by so much and the matches are few, the part of the wide one is searched that the close
+    // one shows.
+    private const double ZoomRatio = 1.5;
+    private const int FewestToZoom = 24;
+    private const int ZoomSide = 800;
+    private const int MostZoomedFeatures = 4000;
+    private const double ZoomMargin = 0.1;
     private const double Ratio = 0.82;
     private const double GuidedRatio = 0.85;
     private const int GuidedRounds = 4;
@@ -33,22 +41,94 @@ internal static class FeatureMatcher
         double small = (double)SmallSide / Math.Max(Longest(primary.Luma), Longest(secondary.Luma));
         if (small < 0.8)
         {
-            Result quick = Match(primary.Luma, secondary.Luma, small, MostSmallFeatures, cancel);
-            if (quick.Matches.Count >= EnoughMatches && quick.Matches.Count >= EnoughAgreeing * quick.Candidates)
+            Result quick = Match(new Part(primary.Luma, small), new Part(secondary.Luma, small), MostSmallFeatures, cancel);
+            quick = IsEnough(quick) ? quick : Zoomed(quick, primary.Luma, secondary.Luma, cancel);
+            if (IsEnough(quick))
             {
                 return quick;
             }
         }
 
-        return Match(primary.Luma, secondary.Luma, 1, MostFeatures, cancel);
+        Result whole = Match(new Part(primary.Luma, 1), new Part(secondary.Luma, 1), MostFeatures, cancel);
+        return IsEnough(whole) ? whole : Zoomed(whole, primary.Luma, secondary.Luma, cancel);
     }
 
-    private static Result Match(Mat primary, Mat secondary, double scale, int mostFeatures, CancellationToken cancel)
+    private static bool IsEnough(Result found) => found.Matches.Count >= EnoughMatches && found.Matches.Count >= EnoughAgreeing * found.Candidates;
+
+    // Of a close view and a wide one, few features of the wide one are where the close one looks, and all the others
+    // compete with them. With that part alone, as large as the close one, all features are of what both show.
+    private static Result Zoomed(Result known, Mat primary, Mat secondary, CancellationToken cancel)
+    {
+        double scale = known.Matches.Count < FewestToZoom ? 1 : known.Matches.Select(m => m.Scale).Order().ElementAt(known.Matches.Count / 2);
+        if (scale is < ZoomRatio and > 1 / ZoomRatio)
+        {
+            return known;
+        }
+
+        bool isPrimaryWide = scale > 1;
+        Mat close = isPrimaryWide ? secondary : primary, wide = isPrimaryWide ? primary : secondary;
+        List<FeatureMatch> seen = isPrimaryWide ? [.. known.Matches.Select(Swapped)] : known.Matches;
+        double smaller = isPrimaryWide ? 1 / scale : scale, size = Math.Min(1, (double)ZoomSide / Longest(close));
+        Part whole = new(close, size), part = new(wide, size / smaller) { Area = ShownBy(close, seen, smaller, wide) };
+        (Part p, Part s) = isPrimaryWide ? (part, whole) : (whole, part);
+        Result zoomed = Match(p, s, MostZoomedFeatures, cancel);
+        return zoomed.Matches.Count > known.Matches.Count && zoomed.Matches.Count >= EnoughAgreeing * zoomed.Candidates ? zoomed : known;
+    }
+
+    // Where the corners of the close view lie in the wide one, seen from the middle of the matches, and some more: what is
+    // nearer or farther than most lies elsewhere.
+    private static Rect ShownBy(Mat close, List<FeatureMatch> matches, double scale, Mat wide)
+    {
+        PicturePoint from = new(matches.Average(m => m.Primary.X), matches.Average(m => m.Primary.Y));
+        PicturePoint to = new(matches.Average(m => m.Secondary.X), matches.Average(m => m.Secondary.Y));
+        double x = matches.Average(m => Math.Cos(m.TurnDegrees * Math.PI / 180)), y = matches.Average(m => Math.Sin(m.TurnDegrees * Math.PI / 180));
+        (double cos, double sin) = (scale * x / Math.Sqrt((x * x) + (y * y)), scale * y / Math.Sqrt((x * x) + (y * y)));
+        PicturePoint[] corners = [.. new (int X, int Y)[] { (0, 0), (close.Width, 0), (close.Width, close.Height), (0, close.Height) }.Select(c => new PicturePoint(
+            to.X + (cos * (c.X - from.X)) - (sin * (c.Y - from.Y)), to.Y + (sin * (c.X - from.X)) + (cos * (c.Y - from.Y))))];
+        double more = ZoomMargin * scale * Longest(close);
+        int left = (int)Math.Clamp(corners.Min(c => c.X) - more, 0, wide.Width - 1), right = (int)Math.Clamp(corners.Max(c => c.X) + more, left + 1, wide.Width);
+        int top = (int)Math.Clamp(corners.Min(c => c.Y) - more, 0, wide.Height - 1), bottom = (int)Math.Clamp(corners.Max(c => c.Y) + more, top + 1, wide.Height);
+        return new Rect(left, top, right - left, bottom - top);
+    }
+
+    // A picture, or an area of it, made smaller or larger.
+    private sealed record Part(Mat Whole, double Scale)
+    {
+        public Rect Area { get; init; } = new(0, 0, Whole.Width, Whole.Height);
+
+        public Mat Drawn()
+        {
+            using Mat area = new(Whole, Area);
+            if (Scale == 1)
+            {
+                return area.Clone();
+            }
+
+            Mat drawn = new();
+            Cv2.Resize(area, drawn, new Size(0, 0), Scale, Scale, Scale < 1 ? InterpolationFlags.Area : InterpolationFlags.Cubic);
+            return drawn;
+        }
+
+        public PicturePoint InWhole(PicturePoint p) => new(Area.X + (p.X / Scale), Area.Y + (p.Y / Scale));
+    }
+
+    private static Result Match(Part primary, Part secondary, int mostFeatures, CancellationToken cancel)
+    {
+        using Mat p = primary.Drawn(), s = secondary.Drawn();
+        Result drawn = Match(p, s, mostFeatures, cancel);
+        return drawn with
+        {
+            Matches = [.. drawn.Matches.Select(m => new FeatureMatch(
+                primary.InWhole(m.Primary), secondary.InWhole(m.Secondary), m.Scale * primary.Scale / secondary.Scale, m.TurnDegrees))],
+        };
+    }
+
+    private static Result Match(Mat primary, Mat secondary, int mostFeatures, CancellationToken cancel)
     {
         using SIFT sift = SIFT.Create(mostFeatures, 3, 0.015, 12, 1.6);
-        (KeyPoint[] kp, float[] dp) = Describe(sift, primary, scale);
+        (KeyPoint[] kp, float[] dp) = Describe(sift, primary);
         cancel.ThrowIfCancellationRequested();
-        (KeyPoint[] ks, float[] ds) = Describe(sift, secondary, scale);
+        (KeyPoint[] ks, float[] ds) = Describe(sift, secondary);
         cancel.ThrowIfCancellationRequested();
         if (kp.Length < 8 || ks.Length < 8)
         {
@@ -61,7 +141,7 @@ internal static class FeatureMatcher
         if (local.Count >= FewestToGuide)
         {
             GuidedMatches guided = new(kp, ks, dp, ds);
-            double reach = 0.1 * Math.Max(primary.Width, primary.Height) * scale;
+            double reach = 0.1 * Longest(primary);
             for (int round = 0; round < GuidedRounds; round++)
             {
                 cancel.ThrowIfCancellationRequested();
@@ -75,23 +155,15 @@ internal static class FeatureMatcher
             }
         }
 
-        Result result = new(local, candidates.Count);
-        return scale == 1 ? result : result with { Matches = [.. local.Select(m => m with { Primary = Enlarged(m.Primary, scale), Secondary = Enlarged(m.Secondary, scale) })] };
+        return new Result(local, candidates.Count);
     }
-
-    private static PicturePoint Enlarged(PicturePoint p, double scale) => new(p.X / scale, p.Y / scale);
 
     private static int Longest(Mat m) => Math.Max(m.Width, m.Height);
 
-    private static (KeyPoint[] Points, float[] Descriptors) Describe(SIFT sift, Mat luma, double scale)
+    private static (KeyPoint[] Points, float[] Descriptors) Describe(SIFT sift, Mat luma)
     {
-        using Mat descriptors = new(), small = new();
-        if (scale < 1)
-        {
-            Cv2.Resize(luma, small, new Size(0, 0), scale, scale, InterpolationFlags.Area);
-        }
-
-        sift.DetectAndCompute(scale < 1 ? small : luma, null!, out KeyPoint[] points, descriptors);
+        using Mat descriptors = new();
+        sift.DetectAndCompute(luma, null!, out KeyPoint[] points, descriptors);
         if (points.Length == 0)
         {
             return (points, []);

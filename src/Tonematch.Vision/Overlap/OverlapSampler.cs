@@ -39,7 +39,8 @@ public static class OverlapSampler
     /// <summary>
     /// Samples one or more pairs of frames: common points, then the flat, unclipped patches between them that both
     /// see with the same structure around. Left out and counted by reason: 'edge', 'clipped', 'specular', 'outside',
-    /// 'no matches near', 'no structure', 'mismatched', 'other colour' (does not change as things of like colour do).
+    /// 'no matches near', 'no structure', 'mismatched', 'other texture' (much more uneven to one camera), 'other colour' (does not change as things of like
+    /// colour do).
     /// The weights are by density in CIELAB. A refusal is in <see cref="SampleSet.Refusal"/>, doubts in its warnings.
     /// </summary>
     /// <exception cref="ArgumentException">No frames, or one side's frames differ in encoding.</exception>
@@ -144,6 +145,14 @@ public static class OverlapSampler
             {
                 Refusal = "The two pictures show no objects in common that could be recognised. Choose an instant at which both cameras see the same things, film a chart, or mark regions.",
             };
+        }
+
+        bool[] differs = TextureAgreement.Differs(pairs, empty.SecondaryEncoding);
+        int unlike = differs.Count(d => d);
+        if (unlike > 0)
+        {
+            rejected["other texture"] = unlike;
+            pairs = [.. pairs.Where((_, i) => !differs[i])];
         }
 
         PairAgreement agreement = PairAgreement.Of(pairs, empty.PrimaryEncoding, empty.SecondaryEncoding);
