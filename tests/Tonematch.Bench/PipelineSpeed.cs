@@ -106,7 +106,7 @@ internal static class PipelineSpeed
         SyncFound sync = SyncFound.Given(OffsetSeconds);
         (double from, double to) = FrameStage.Overlap(p, s, sync);
         List<string[]> grabs = [];
-        foreach (double t in QuickInstants.ChooseAsync(p, s, sync, from, to, (int)Math.Clamp(to - from, 8, 16), CancellationToken.None).GetAwaiter().GetResult())
+        foreach (double t in QuickInstants.ChooseAsync(p, s, sync, from, to, (int)Math.Clamp(to - from, 8, 12), CancellationToken.None).GetAwaiter().GetResult())
         {
             grabs.Add(Grab(a, t));
             grabs.Add(Grab(b, Math.Max(0, sync.SecondaryTime(t))));

@@ -14,7 +14,7 @@ namespace Tonematch.Matching;
 public static class FrameStage
 {
     // So many instants of the overlap are looked at (one a second in short clips).
-    private const int LookedAt = 16;
+    private const int LookedAt = 12;
     private const int FewestLookedAt = 8;
     private const int MostChartFrames = 4;
 

@@ -36,10 +36,6 @@ internal sealed record InstantLook(FrameLook Primary, FrameLook Secondary, Store
 /// <param name="maxSide">Longest side of the frames that are kept, pixels.</param>
 internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFound sync, ChartReference? chart, int maxSide)
 {
-    // A search that finds no chart is slow. In a long overlap a chart that stays in the picture is met at half of the
-    // instants too.
-    private const int ManyInstants = 16;
-
     private const int ChartSide = 960;
     private const int LookSide = 480;
 
@@ -55,8 +51,7 @@ internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFou
     public async Task<List<InstantLook>> AtAsync(double[] instants, bool chartOnly, CancellationToken cancel)
     {
         // The primary is searched only where the secondary shows a chart.
-        int every = chartOnly || instants.Length < ManyInstants ? 1 : 2;
-        Look[] b = await LookAsync(secondary, [.. instants.Select(t => FrameStage.NearestFrameAt(secondary, sync, t))], i => i % every == 0, cancel);
+        Look[] b = await LookAsync(secondary, [.. instants.Select(t => FrameStage.NearestFrameAt(secondary, sync, t))], _ => true, cancel);
         int[] wanted = [.. Enumerable.Range(0, instants.Length).Where(i => !chartOnly || b[i].HasChart)];
         Look[] a = await LookAsync(primary, [.. wanted.Select(i => instants[i])], k => b[wanted[k]].HasChart, cancel);
         List<InstantLook> looks = [];

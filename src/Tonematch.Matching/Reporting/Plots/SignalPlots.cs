@@ -193,7 +193,7 @@ internal static class SignalPlots
     {
         using Image<Rgba32> image = SixLabors.ImageSharp.Image.LoadPixelData(pixels, width, height);
         using MemoryStream stream = new();
-        image.SaveAsPng(stream, new PngEncoder { CompressionLevel = PngCompressionLevel.BestCompression, ColorType = PngColorType.RgbWithAlpha });
+        image.SaveAsPng(stream, new PngEncoder { ColorType = PngColorType.RgbWithAlpha });
         return "data:image/png;base64," + Convert.ToBase64String(stream.ToArray());
     }
 }
