@@ -71,7 +71,10 @@ public abstract record Correction(SignalEncoding SecondaryEncoding, SignalEncodi
     /// limit. NaN stays NaN.
     /// </summary>
     protected static CodeRgb WithinReach(CodeRgb code) =>
-        new(Math.Clamp(code.R, -1, 1.9), Math.Clamp(code.G, -1, 1.9), Math.Clamp(code.B, -1, 1.9));
+        new(WithinReach(code.R), WithinReach(code.G), WithinReach(code.B));
+
+    /// <summary>The same for one channel.</summary>
+    internal static double WithinReach(double code) => Math.Clamp(code, -1, 1.9);
 
     /// <summary>The result with an overflow replaced by the largest finite number of its sign. NaN stays NaN.</summary>
     protected static CodeRgb AsFinite(CodeRgb code) => code.IsFinite ? code : new(

@@ -99,7 +99,7 @@ internal sealed class CurvesMatrixModel : ParametricModel
         SignalEncoding from = _samples.SecondaryEncoding, to = _samples.PrimaryEncoding;
         (double r, double g, double b) = _mixBefore.Times(pair.Secondary.R, pair.Secondary.G, pair.Secondary.B);
         (r, g, b) = _fromSecondary.Times(
-            from.ToScene(_before[0].Shape.At(r)), from.ToScene(_before[1].Shape.At(g)), from.ToScene(_before[2].Shape.At(b)));
+            from.ToScene(Undone(0, r)), from.ToScene(Undone(1, g)), from.ToScene(Undone(2, b)));
         (y[0], y[1], y[2]) = _mixAfter.Times(
             _after[0].Shape.At(to.FromScene(r)), _after[1].Shape.At(to.FromScene(g)), _after[2].Shape.At(to.FromScene(b)));
     }
@@ -119,7 +119,9 @@ internal sealed class CurvesMatrixModel : ParametricModel
         for (int c = 0; c < 3; c++)
         {
             before[c] = _before[c].Shape.PointAt(mixed[c]);
-            (v[c], steepBefore[c]) = ToScene(_samples.SecondaryEncoding, before[c].Value);
+            double undone = Correction.WithinReach(before[c].Value);
+            (v[c], steepBefore[c]) = ToScene(_samples.SecondaryEncoding, undone);
+            steepBefore[c] = undone == before[c].Value ? steepBefore[c] : 0;
         }
 
         (double l0, double l1, double l2) = _fromSecondary.Times(v[0], v[1], v[2]);
@@ -173,6 +175,10 @@ internal sealed class CurvesMatrixModel : ParametricModel
         new ChannelCurves(
             CurveOf(p, CurvesAt + CurvesLength, 0), CurveOf(p, CurvesAt + CurvesLength, 1), CurveOf(p, CurvesAt + CurvesLength, 2)),
         Mixing(p, AfterAt, CodeMixing));
+
+    // Limited as the correction limits it: else a curve may grow beyond every signal while the gains take it back, and
+    // what fits is not what is handed over.
+    private double Undone(int c, double code) => Correction.WithinReach(_before[c].Shape.At(code));
 
     private double Gain(ReadOnlySpan<double> p, int c) => _gains[c] * Math.Exp(LogGain * p[GainAt + c]);
 
