@@ -146,7 +146,7 @@ public static class MatchPipeline
         Secondary = frames.Secondary with { Picture = PictureScale.ToSmall(frames.Secondary.Picture, LookedAtSide) },
     };
 
-    // An hour of both sounds is half a gigabyte: only the moment that is shown outlives this method.
+    // An hour of both sounds is a quarter of a gigabyte: only the moment that is shown outlives this method.
     private static async Task<(SyncFound Sync, ReportSound? Sound)> ListenAsync(
         ClipInfo primary, ClipInfo secondary, MatchRequest request, CancellationToken cancel)
     {

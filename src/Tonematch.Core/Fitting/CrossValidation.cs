@@ -84,7 +84,7 @@ internal sealed class CrossValidation
     public double[] Differences(KindFitter fitter, Fitted whole, CancellationToken cancel)
     {
         double[] d = new double[_samples.Count];
-        for (int f = 0; f < Folds; f++)
+        Parallel.For(0, Folds, new ParallelOptions { CancellationToken = cancel }, f =>
         {
             Func<CodeRgb, CodeRgb> map = fitter.Fit(_rest[f], whole, cancel).Map;
             for (int i = 0; i < d.Length; i++)
@@ -94,8 +94,7 @@ internal sealed class CrossValidation
                     d[i] = _samples.DeltaE(i, map(_samples.Pairs[i].Secondary));
                 }
             }
-        }
-
+        });
         return d;
     }
 

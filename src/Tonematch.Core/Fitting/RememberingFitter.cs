@@ -17,7 +17,7 @@ internal sealed class RememberingFitter(KindFitter inner) : KindFitter
         if (!_known.TryGetValue(samples, out Fitted? fitted))
         {
             fitted = inner.Fit(samples, near, cancel);
-            _known.Add(samples, fitted);
+            _known.AddOrUpdate(samples, fitted);
         }
 
         return fitted;

@@ -29,7 +29,7 @@ internal sealed class Comparison(
     private const int LargestSide = 960;
 
     // Things are searched for anew at so many instants at least: what moves is seen only there.
-    private const int FewestSearches = 6;
+    private const int FewestSearches = 4;
 
     // Every frame is looked at in this size: decoding is what costs then, and patches still hold tens of pixels.
     private const int EveryFrameSide = 480;

@@ -57,17 +57,19 @@ public static class MatchFiles
         ArgumentNullException.ThrowIfNull(outcome);
         ArgumentNullException.ThrowIfNull(folder);
         ReportContext context = await ReportEvidence.GatherAsync(outcome, command, cancel);
-        await Task.Run(
+        Task corrections = Task.Run(
             () =>
             {
                 WriteCorrections(outcome, folder);
                 cancel.ThrowIfCancellationRequested();
                 WriteText(folder, "correction.txt", w => WriteNumbers(w, outcome, folder));
                 WriteText(folder, "pairs.csv", w => PairsCsv.Write(w, outcome.Samples));
-                WriteText(folder, "report.html", w => w.Write(MatchReport.Render(outcome, context)));
-                WriteText(folder, "match.json", w => w.Write(MatchJson.Write(outcome)));
             },
             cancel);
+        await Task.WhenAll(corrections, Task.Run(() => WriteText(folder, "report.html", w => w.Write(MatchReport.Render(outcome, context))), cancel));
+
+        // The last one: who waits for it finds the others.
+        WriteText(folder, "match.json", w => w.Write(MatchJson.Write(outcome)));
     }
 
     private static void WriteCorrections(MatchOutcome outcome, ResultFolder folder)

@@ -97,6 +97,11 @@ public static class FrameSequence
             input.AddRange(["-skip_frame", "nokey"]);
         }
 
+        if (options.LeavesBlockEdges)
+        {
+            input.AddRange(["-skip_loop_filter", "noref"]);
+        }
+
         double from = options.FromSeconds + clip.ContainerStartSeconds;
         if (options.FromSeconds > 0 && !clip.IsStillImage)
         {

@@ -30,13 +30,13 @@ public sealed record FramesTogether(TimedPicture Primary, TimedPicture Secondary
         // A second more at both ends, so that the nearest frame is among them.
         double otherFrom = Math.Max(0, sync.SecondaryTime(fromSeconds) - 1);
         await using IAsyncEnumerator<TimedPicture> others = FrameSequence.ReadAsync(
-            secondary, new() { MaxSide = maxSide, FromSeconds = otherFrom, DurationSeconds = sync.SecondaryTime(toSeconds) + 1 - otherFrom }, cancel)
+            secondary, new() { MaxSide = maxSide, LeavesBlockEdges = true, FromSeconds = otherFrom, DurationSeconds = sync.SecondaryTime(toSeconds) + 1 - otherFrom }, cancel)
             .GetAsyncEnumerator(cancel);
         TimedPicture? nearest = await NextAsync(others).ConfigureAwait(false), following = await NextAsync(others).ConfigureAwait(false);
         try
         {
             await foreach (TimedPicture frame in FrameSequence.ReadAsync(
-                primary, new() { MaxSide = maxSide, FromSeconds = fromSeconds, DurationSeconds = length }, cancel).ConfigureAwait(false))
+                primary, new() { MaxSide = maxSide, LeavesBlockEdges = true, FromSeconds = fromSeconds, DurationSeconds = length }, cancel).ConfigureAwait(false))
             {
                 using (frame)
                 {
