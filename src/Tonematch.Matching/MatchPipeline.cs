@@ -85,12 +85,16 @@ public static class MatchPipeline
         bool stills = primary.IsStillImage || secondary.IsStillImage;
         SyncFound? sync = null;
         ReportSound? sound = null;
+        MatchedFrames? atMoment = null;
         if (!stills)
         {
             progress.Report(new("Listening to both recordings", 0));
             (sync, sound) = await ListenAsync(primary, secondary, request, cancel);
             notes.AddRange(sync.Warnings);
             PictureMemory.LetGo();
+
+            // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
+            atMoment = sound is null ? null : await AtMomentAsync(primary, secondary, sync, sound, request, cancel);
         }
 
         progress.Report(new("Taking frames of the same instants", 0));
@@ -98,12 +102,12 @@ public static class MatchPipeline
         notes.AddRange(ofFrames);
         progress.Report(new("Finding the same colours in both", 0));
         SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, cancel), cancel);
-        MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]);
+        MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         (double primaryScale, double secondaryScale) = frames[0].ScaleOf(primary, secondary);
         frames = [];
         PictureMemory.LetGo();
         samples = samples.WithPlacesScaled(1 / primaryScale, 1 / secondaryScale);
-        return new Sampled(await WithSoundAsync(clips, sound, request, cancel), samples, [.. notes]) { Looks = looks };
+        return new Sampled(clips, samples, [.. notes]) { Looks = looks };
     }
 
     /// <summary>From a file of pairs to a correction.</summary>
@@ -154,18 +158,13 @@ public static class MatchPipeline
         return (sync.Found, sync is { Primary: { } a, Secondary: { } b } ? SoundMoment.Find(a, b, sync.Found) : null);
     }
 
-    private static async Task<MatchedClips> WithSoundAsync(MatchedClips clips, ReportSound? sound, MatchRequest request, CancellationToken cancel)
+    private static async Task<MatchedFrames> AtMomentAsync(
+        ClipInfo primary, ClipInfo secondary, SyncFound sync, ReportSound sound, MatchRequest request, CancellationToken cancel)
     {
-        if (sound is null || clips.Sync is not { } sync)
-        {
-            return clips;
-        }
-
-        (double from, double to) = FrameStage.Overlap(clips.Primary, clips.Secondary, sync);
+        (double from, double to) = FrameStage.Overlap(primary, secondary, sync);
         double moment = Math.Clamp(sound.MomentSeconds, from, to);
-        ImmutableArray<MatchedFrames> frames = await FrameStage.GrabAsync(
-            clips.Primary, clips.Secondary, [new(moment, FrameStage.NearestFrameAt(clips.Secondary, sync, moment), "a clear moment in both sounds")], request, cancel, maxSide: 640);
-        return clips with { Sound = sound, AtMoment = frames[0] };
+        return (await FrameStage.GrabAsync(
+            primary, secondary, [new(moment, FrameStage.NearestFrameAt(secondary, sync, moment), "a clear moment in both sounds")], request, cancel, maxSide: 640))[0];
     }
 
     private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null

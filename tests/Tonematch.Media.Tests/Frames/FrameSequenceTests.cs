@@ -98,6 +98,45 @@ public sealed class FrameSequenceTests : IDisposable
         Assert.True(worst < 2.0 / 255, $"worst difference {255 * worst} codes");
     }
 
+    // Against the whole decoding of the same frames: what is left out must not be seen in a small picture's colours.
+    [Fact]
+    public async Task Read_LeavingBlockEdges_GivesTheSameFramesAndMeans()
+    {
+        string path = _folder.PathOf("noisy.mp4");
+        ExternalTool.Ffmpeg().Run([
+            "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=640x360:r=25:d=2,noise=alls=12:allf=t", "-pix_fmt", "yuv420p", "-c:v", "libx264", "-b:v", "600k",
+            "-x264-params", "keyint=25:bframes=3:scenecut=0", "-colorspace", "bt709", "file:" + path]);
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
+        List<(double Seconds, double Mean)> whole = await MeansAsync(clip, new() { MaxSide = 160 });
+        List<(double Seconds, double Mean)> quick = await MeansAsync(clip, new() { MaxSide = 160, LeavesBlockEdges = true });
+        Assert.Equal(50, whole.Count);
+        Assert.Equal(whole.Select(w => w.Seconds), quick.Select(q => q.Seconds));
+        Assert.All(whole.Zip(quick), p => Assert.Equal(p.First.Mean, p.Second.Mean, 0.1 / 255));
+
+        // It does leave something out.
+        Assert.NotEqual(whole, quick);
+    }
+
+    private static async Task<List<(double Seconds, double Mean)>> MeansAsync(ClipInfo clip, FrameSequenceOptions options)
+    {
+        List<(double, double)> means = [];
+        await foreach (TimedPicture frame in FrameSequence.ReadAsync(clip, options, TestContext.Current.CancellationToken))
+        {
+            using (frame)
+            {
+                double sum = 0;
+                foreach (float v in frame.Picture.G)
+                {
+                    sum += v;
+                }
+
+                means.Add((frame.Seconds, sum / frame.Picture.G.Length));
+            }
+        }
+
+        return means;
+    }
+
     private static async Task<(List<int> Numbers, List<double> Seconds)> ReadAsync(ClipInfo clip, FrameSequenceOptions options, FrameTimes times)
     {
         List<int> numbers = [];
