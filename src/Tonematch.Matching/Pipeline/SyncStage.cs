@@ -74,7 +74,7 @@ public static class SyncStage
         }
 
         SyncResult byLight = LightSync.Synchronise(
-            await LightSeries.ReadAsync(primary, 0, LongestLightSeconds, cancel: cancel), await LightSeries.ReadAsync(secondary, 0, LongestLightSeconds, cancel: cancel), new SyncOptions(), cancel);
+            await LightSeries.ReadAsync(primary, 0, LongestLightSeconds, cancel), await LightSeries.ReadAsync(secondary, 0, LongestLightSeconds, cancel), new SyncOptions(), cancel);
         if (byLight is SyncFound light)
         {
             return new Result(light with { Warnings = [$"{why[0]} The offset comes from changes of light and motion in the pictures instead, good to about a frame.", .. light.Warnings] }, a, b);
@@ -100,7 +100,7 @@ public static class SyncStage
         double middle = found.Evidence.OverlapStartSeconds + (found.Evidence.OverlapSeconds / 2);
         double from = Math.Max(0, middle - (AgreementSeconds / 2)), secondaryFrom = Math.Max(0, found.SecondaryTime(from));
         IReadOnlyList<LightSample>[] series = await Task.WhenAll(
-            LightSeries.ReadAsync(primary, from, AgreementSeconds, cancel: cancel), LightSeries.ReadAsync(secondary, secondaryFrom, AgreementSeconds, cancel: cancel));
+            LightSeries.ReadAsync(primary, from, AgreementSeconds, cancel), LightSeries.ReadAsync(secondary, secondaryFrom, AgreementSeconds, cancel));
         double frame = Math.Max(FrameSeconds(primary), FrameSeconds(secondary));
         PictureAgreement agreement = PictureAgreement.Check(found, series[0], series[1], frame, cancel);
         return agreement.Verdict == PictureVerdict.Disagrees

@@ -60,8 +60,9 @@ public static class FrameReader
 
         WantedFrame[] wanted = await PlanAsync(clip, seconds, cancel).ConfigureAwait(false);
         List<FrameGroup<T>> groups = Group<T>(wanted.DistinctBy(w => w.Seconds).OrderBy(w => w.Seconds));
-        // One process a core, each with one thread, wastes least; a lone frame is quicker with all threads.
         (int processes, int each) = Share(clip, groups.Count);
+
+        // One process a core, each with one thread, wastes least; a lone frame is quicker with all threads.
         FrameGrab grab = new(clip, Scaled(clip, maxSide), groups.Count >= Environment.ProcessorCount ? 1 : 0);
         ParallelOptions options = new() { MaxDegreeOfParallelism = processes, CancellationToken = cancel };
         await Parallel.ForEachAsync(groups.Chunk(each), options, async (some, stop) =>

@@ -54,7 +54,7 @@ public static class FrameSequence
     {
         try
         {
-            await using RawFrames frames = Start(clip, options, cancel);
+            await using RawFrames frames = RawFrames.Start(clip, [Stretch(clip, options)], FrameReader.Scaled(clip, options.MaxSide), null, cancel);
             byte[] raw = new byte[frames.FrameBytes];
             PlanePool pool = new(frames.Width * frames.Height);
             double end = options.DurationSeconds is { } d ? options.FromSeconds + d : double.PositiveInfinity;
@@ -89,7 +89,8 @@ public static class FrameSequence
         }
     }
 
-    private static RawFrames Start(ClipInfo clip, FrameSequenceOptions options, CancellationToken cancel)
+    /// <summary>Where decoding begins, and which frames are kept: some before the first instant may be among them.</summary>
+    internal static RawFrames.Stretch Stretch(ClipInfo clip, FrameSequenceOptions options)
     {
         List<string> input = [], select = [];
         if (options.KeyframesOnly)
@@ -129,7 +130,7 @@ public static class FrameSequence
             select.Add($"select='{string.Join('*', conditions)}'");
         }
 
-        return RawFrames.Start(clip, [new([.. input], [.. select])], FrameReader.Scaled(clip, options.MaxSide), null, cancel);
+        return new([.. input], [.. select]);
     }
 
     private static TimedPicture Convert(ClipInfo clip, RawFrames frames, byte[] raw, double seconds, PlanePool pool)

@@ -57,14 +57,15 @@ internal sealed partial class RawFrames : IAsyncDisposable
     /// <param name="size">Size to scale to by area averaging, as stored; null keeps it.</param>
     /// <param name="frames">How many frames at most; null for all.</param>
     /// <param name="cancel">Ends it.</param>
+    /// <param name="lumaOnly">Leaves out colour: 8 bits of luma a pixel.</param>
     public static RawFrames Start(
-        ClipInfo clip, IReadOnlyList<Stretch> stretches, (int Width, int Height)? size, int? frames, CancellationToken cancel)
+        ClipInfo clip, IReadOnlyList<Stretch> stretches, (int Width, int Height)? size, int? frames, CancellationToken cancel, bool lumaOnly = false)
     {
-        (PixelLayout layout, string[] unpack) = LayoutOf(clip);
+        (PixelLayout layout, string[] unpack) = lumaOnly ? (PixelLayout.Find("gray")!, []) : LayoutOf(clip);
         (int width, int height) = size ?? (clip.StoredWidth, clip.StoredHeight);
         RequireReasonableSize(clip, layout);
         string[] scale = size is null ? [] : [string.Create(CultureInfo.InvariantCulture, $"scale={width}:{height}:flags=area")];
-        string[] chains = [.. stretches.Select((s, i) => string.Join(',', [.. s.Select, .. unpack, .. scale, ShowInfo(i)]))];
+        string[] chains = [.. stretches.Select((s, i) => string.Join(',', [.. s.Select, .. unpack, .. scale, .. lumaOnly ? ["format=gray"] : (string[])[], ShowInfo(i)]))];
         string[] arguments =
         [
             "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info",

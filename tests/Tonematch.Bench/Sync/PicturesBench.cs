@@ -26,7 +26,6 @@ internal static class PicturesBench
         [
             ("colour, every frame, 10 s", (c, f) => InColourAsync(c, f, 10)),
             ("luma, every frame, 6 s", (c, f) => LightSeries.ReadAsync(c, f, 6)),
-            ("luma, reference frames, 6 s", (c, f) => LightSeries.ReadAsync(c, f, 6, true)),
         ];
         string folder = Directory.CreateTempSubdirectory("tonematch-pictures-").FullName;
         int[,,] verdicts = new int[ways.Length, s_framesOff.Length, 3];
