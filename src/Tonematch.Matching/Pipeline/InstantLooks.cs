@@ -50,10 +50,13 @@ internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFou
     /// <param name="cancel">Stops the work.</param>
     public async Task<List<InstantLook>> AtAsync(double[] instants, bool chartOnly, CancellationToken cancel)
     {
+        double[] theirs = [.. instants.Select(t => FrameStage.NearestFrameAt(secondary, sync, t))];
+        (double?[] besideOurs, double?[] besideTheirs) = await BesideAsync(instants, theirs, cancel);
+
         // The primary is searched only where the secondary shows a chart.
-        Look[] b = await LookAsync(secondary, [.. instants.Select(t => FrameStage.NearestFrameAt(secondary, sync, t))], _ => true, cancel);
+        Look[] b = await LookAsync(secondary, theirs, besideTheirs, _ => true, cancel);
         int[] wanted = [.. Enumerable.Range(0, instants.Length).Where(i => !chartOnly || b[i].HasChart)];
-        Look[] a = await LookAsync(primary, [.. wanted.Select(i => instants[i])], k => b[wanted[k]].HasChart, cancel);
+        Look[] a = await LookAsync(primary, [.. wanted.Select(i => instants[i])], [.. wanted.Select(i => besideOurs[i])], k => b[wanted[k]].HasChart, cancel);
         List<InstantLook> looks = [];
         foreach ((Look p, int i) in a.Zip(wanted))
         {
@@ -102,21 +105,37 @@ internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFou
 
     private sealed record Look(FrameLook Figures, StoredFrame Frame, bool HasChart);
 
-    private async Task<Look[]> LookAsync(ClipInfo clip, double[] instants, Func<int, bool> mayShowIt, CancellationToken cancel)
+    // The frames beside, which tell whether something moves: where they are decoded anyway. An instant is at a keyframe of
+    // one clip mostly, whose neighbours would cost more than itself; the other clip, at the same moment, tells the motion
+    // then, and sharpness whether the camera was turned. At a keyframe of both the secondary's next frame is taken.
+    private async Task<(double?[] Ours, double?[] Theirs)> BesideAsync(double[] ours, double[] theirs, CancellationToken cancel)
     {
-        // The frame after tells the motion as well as the one before, and at a keyframe it costs one more frame, not all
-        // since the last keyframe.
-        double gap = clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0, last = Math.Max(0, clip.DurationSeconds - gap);
+        FrameTimes[] times = await Task.WhenAll(TimesAsync(primary, ours), TimesAsync(secondary, theirs));
+        double?[] besideOurs = [.. ours.Select(t => Beside(times[0], t))], besideTheirs = [.. theirs.Select(t => Beside(times[1], t))];
+        for (int i = 0; i < ours.Length; i++)
+        {
+            besideTheirs[i] ??= besideOurs[i] is null ? After(times[1], theirs[i]) : null;
+        }
+
+        return (besideOurs, besideTheirs);
+
+        Task<FrameTimes> TimesAsync(ClipInfo clip, double[] at) => at.Length == 0
+            ? Task.FromResult(new FrameTimes([], []))
+            : FrameTimes.ReadAroundAsync(clip, [.. at.Select(t => Math.Max(0, t))], reach: 1, cancel);
+        static double? Beside(FrameTimes times, double t) => times.IndexAt(t) is >= 0 and var i && times.Beside(i) is { } beside ? times.Seconds[beside] : null;
+        static double? After(FrameTimes times, double t) => times.IndexAt(t) is >= 0 and var i && i + 1 < times.Count ? times.Seconds[i + 1] : null;
+    }
+
+    private async Task<Look[]> LookAsync(ClipInfo clip, double[] instants, double?[] beside, Func<int, bool> mayShowIt, CancellationToken cancel)
+    {
         double[] now = [.. instants.Select(t => Math.Max(0, t))];
-        double[] after = [.. now.Select(t => Math.Max(t, Math.Min(t + (1.5 * gap), last)))];
-        IReadOnlyList<StoredFrame> frames = await FrameReader.GrabStoredAsync(clip, [.. now, .. after], maxSide, cancel);
+        IReadOnlyList<StoredFrame> frames = await FrameReader.GrabStoredAsync(clip, [.. now, .. now.Zip(beside, (t, b) => b ?? t)], maxSide, cancel);
         Look[] looks = new Look[instants.Length];
         await Parallel.ForEachAsync(Enumerable.Range(0, instants.Length), cancel, (i, stop) =>
         {
-            (StoredFrame frame, StoredFrame next) = (frames[i], frames[instants.Length + i]);
-            Picture? neighbour = next.Seconds > frame.Seconds ? next.ToPicture(LookSide) : null;
+            (StoredFrame frame, StoredFrame other) = (frames[i], frames[instants.Length + i]);
             looks[i] = new Look(
-                FrameLook.Measure(frame.ToPicture(LookSide), neighbour, frame.Seconds), frame,
+                FrameLook.Measure(frame.ToPicture(LookSide), other.Seconds != frame.Seconds ? other.ToPicture(LookSide) : null, frame.Seconds), frame,
                 chart is not null && mayShowIt(i) && ShowsChart(frame.ToPicture(ChartSide), stop));
             return ValueTask.CompletedTask;
         });

@@ -82,6 +82,20 @@ public sealed class FrameTimes
             : before;
     }
 
+    /// <summary>
+    /// A frame beside another that is decoded on the way to it, so that it costs nothing: the one before, or, where
+    /// every frame decodes by itself, the one after. Null beside a keyframe, whose neighbours cost more than itself.
+    /// </summary>
+    /// <param name="index">Number of the frame.</param>
+    public int? Beside(int index)
+    {
+        ArgumentOutOfRangeException.ThrowIfNegative(index);
+        ArgumentOutOfRangeException.ThrowIfGreaterThanOrEqual(index, Count);
+        return !_isKey[index] ? (index > 0 ? index - 1 : null)
+            : index + 1 < Count && _isKey[index + 1] ? index + 1
+            : null;
+    }
+
     /// <summary>Reads the times of all frames; the second call for the same clip costs nothing.</summary>
     /// <exception cref="UnusableInputException">The file cannot be read any more, or holds no frame.</exception>
     public static async Task<FrameTimes> ReadAsync(ClipInfo clip, CancellationToken cancel = default)
@@ -145,7 +159,7 @@ public sealed class FrameTimes
     internal static async Task<double> MeasureDurationAsync(
         string path, MediaInput input, int stream, Rational timeBase, CancellationToken cancel)
     {
-        (List<(long Ticks, bool Key)> packets, _) = await PacketsAsync(path, input, stream, intervals: null, cancel).ConfigureAwait(false);
+        (List<(long Ticks, bool Key)> packets, _) = await PacketsAsync(path, input, stream, timesAreStored: false, intervals: null, cancel).ConfigureAwait(false);
         if (packets.Count == 0)
         {
             throw new UnusableInputException($"'{path}' holds no frame (its length is 0). The file may be cut off: copy it again from the camera.");
@@ -159,7 +173,7 @@ public sealed class FrameTimes
     private static async Task<FrameTimes> ReadPacketsAsync(ClipInfo clip, string? intervals, CancellationToken cancel)
     {
         (List<(long Ticks, bool Key)> packets, bool guessed) =
-            await PacketsAsync(clip.Path, clip.Input, clip.StreamIndex, intervals, cancel).ConfigureAwait(false);
+            await PacketsAsync(clip.Path, clip.Input, clip.StreamIndex, clip.SeeksExactly, intervals, cancel).ConfigureAwait(false);
         if (packets.Count == 0)
         {
             throw new UnusableInputException($"'{clip.Path}' holds no frame. The file may be cut off: copy it again from the camera.");
@@ -189,13 +203,14 @@ public sealed class FrameTimes
         return new FrameTimes(seconds, keys);
     }
 
+    // Where the container stores the times, no look at the stream is needed to tell them: half of what reading them costs.
     private static async Task<(List<(long Ticks, bool Key)> Packets, bool TimesAreGuessed)> PacketsAsync(
-        string path, MediaInput input, int stream, string? intervals, CancellationToken cancel)
+        string path, MediaInput input, int stream, bool timesAreStored, string? intervals, CancellationToken cancel)
     {
         (int code, string text, string errors) = await FfmpegProcess.RunAsync(
             FfmpegTools.Ffprobe,
             [
-                "-v", "error", .. input.OpenWith(), "-select_streams", stream.ToString(CultureInfo.InvariantCulture),
+                "-v", "error", .. timesAreStored ? ["-nofind_stream_info"] : (string[])[], .. input.OpenWith(), "-select_streams", stream.ToString(CultureInfo.InvariantCulture),
                 "-show_entries", "packet=pts,dts,flags", "-of", "compact=p=0:nk=0", .. intervals is null ? (string[])[] : ["-read_intervals", intervals],
             ],
             cancel).ConfigureAwait(false);

@@ -1,7 +1,7 @@
 namespace Tonematch.Media.Frames;
 
 /// <summary>A frame to be found: its time on the clip's time line and half the distance to its neighbours, seconds.</summary>
-internal readonly record struct WantedFrame(double Seconds, double HalfGapBefore, double HalfGapAfter)
+internal readonly record struct WantedFrame(double Seconds, double HalfGapBefore, double HalfGapAfter, bool IsKeyframe)
 {
     public double Begin => Seconds - HalfGapBefore;
 

@@ -114,7 +114,7 @@ public static class FrameReader
             double before = frame > 0 ? t - times.Seconds[frame - 1] : usual;
             double after = isLast ? usual : times.Seconds[frame + 1] - t;
             // Never wider than usual: where only stretches of the times were read, a neighbour may be missing.
-            wanted[i] = new WantedFrame(t, Math.Min(before, usual) / 2, Math.Min(after, usual) / 2);
+            wanted[i] = new WantedFrame(t, Math.Min(before, usual) / 2, Math.Min(after, usual) / 2, times.IsKeyframe[frame]);
         }
 
         return wanted;

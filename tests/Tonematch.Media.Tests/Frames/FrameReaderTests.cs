@@ -64,12 +64,48 @@ public sealed class FrameReaderTests : IDisposable
         Assert.All(numbers.SelectMany(n => (int[])[n, n]).Zip(frames), p => Assert.Equal(times.Seconds[p.First], p.Second.Seconds, 1e-6));
 
         // One process takes them all; the slow way, a process a stretch, is not what gave the right ones above.
-        FrameGroup<StoredFrame>[] groups = [.. numbers.Where(n => n != 75).Select(n => new FrameGroup<StoredFrame>([new(times.Seconds[n], 0.02, 0.02)]))];
+        FrameGroup<StoredFrame>[] groups = [.. numbers.Where(n => n != 75).Select(n => new FrameGroup<StoredFrame>([new(times.Seconds[n], 0.02, 0.02, times.IsKeyframe[n])]))];
         await new FrameGrab(clip, size: null, threads: 1).TryTogetherAsync(groups, f => f, cancel);
         Assert.All(groups, g => Assert.True(g.IsComplete));
         Assert.Equal(numbers.Where(n => n != 75), groups.Select(g => CountingClip.NumberOf(g.Taken[0]!.ToPicture())));
         var e = await Assert.ThrowsAsync<UnusableInputException>(() => FrameReader.GrabAsync(clip, [clip.DurationSeconds + 1], cancel));
         Assert.Contains("no frame", e.Message, StringComparison.Ordinal);
+    }
+
+    // A keyframe by itself is decoded without the frames after it; together with the next frame, with all. The numbers
+    // come from the clip's making.
+    [Theory]
+    [InlineData("a.mp4", "libx264", "-preset", "veryfast", "-x264-params", Gop)]
+    [InlineData("a.mkv", "libx264", "-preset", "veryfast", "-x264-params", Gop + ":bframes=8:b-pyramid=normal:b-adapt=0")]
+    [InlineData("a.mov", "libx265", "-preset", "ultrafast", "-x265-params", "log-level=error:keyint=24:min-keyint=24:bframes=3:open-gop=1")]
+    [InlineData("a.mkv", "mpeg2video", "-bf", "2", "-g", "24", "-q:v", "2")]
+    [InlineData("a.mkv", "libvpx-vp9", "-g", "24", "-deadline", "realtime", "-cpu-used", "8")]
+    [InlineData("a.mov", "prores_ks")]
+    public async Task Grab_KeyframesByThemselves_AreTheSamePictures(string name, string codec, params string[] options)
+    {
+        CancellationToken cancel = TestContext.Current.CancellationToken;
+        string path = CountingClip.Make(_folder.PathOf(name), 100, "24", ["-c:v", codec, .. options]);
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, cancel);
+        FrameTimes times = await FrameTimes.ReadAsync(clip, cancel);
+        // More than a second apart, so that each is a stretch of its own.
+        int[] keys = [0, 48, 96];
+        Assert.All(keys, k => Assert.True(times.IsKeyframe[k]));
+        IReadOnlyList<GrabbedFrame> alone = await FrameReader.GrabAsync(clip, [.. keys.Select(k => times.Seconds[k])], cancel);
+        Assert.Equal(keys, alone.Select(f => CountingClip.NumberOf(f.Picture)));
+        IReadOnlyList<GrabbedFrame> withNext = await FrameReader.GrabAsync(clip, [.. keys.SelectMany(k => (double[])[times.Seconds[k], times.Seconds[k + 1]])], cancel);
+        Assert.All(keys.Index(), k =>
+        {
+            Assert.True(alone[k.Index].Picture.G.SequenceEqual(withNext[2 * k.Index].Picture.G));
+            Assert.Equal(k.Item + 1, CountingClip.NumberOf(withNext[(2 * k.Index) + 1].Picture));
+        });
+    }
+
+    [Fact]
+    public void Beside_AFrame_IsDecodedOnTheWayToIt()
+    {
+        FrameTimes longGroups = new([0, 1, 2, 3, 4], [true, false, false, true, false]), all = new([0, 1, 2], [true, true, true]);
+        Assert.Equal([null, 0, 1, null, 3], Enumerable.Range(0, 5).Select(longGroups.Beside));
+        Assert.Equal([1, 2, null], Enumerable.Range(0, 3).Select(all.Beside));
     }
 
     [Fact]
