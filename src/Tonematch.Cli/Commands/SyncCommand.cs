@@ -1,6 +1,7 @@
 using System.CommandLine;
 using Tonematch.Matching;
 using Tonematch.Media.Clips;
+using Tonematch.Sync;
 
 namespace Tonematch.Cli.Commands;
 
@@ -25,18 +26,18 @@ internal static class SyncCommand
             {
                 MatchRequest request = sound.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), secondary));
                 (ClipInfo a, ClipInfo b) = await MatchPipeline.ProbeAsync(request, cancel);
-                SyncStage.Result found = await terminal.WithProgressAsync(progress =>
+                SyncFound found = await terminal.WithProgressAsync(async progress =>
                 {
                     progress.Report(new("Listening to both recordings", 0));
-                    return SyncStage.RunAsync(a, b, request, cancel);
+                    return await SyncStage.ConfirmedAsync((await SyncStage.RunAsync(a, b, request, cancel)).Found, a, b, cancel);
                 });
-                results.Add(new { Primary = a.Path, Secondary = b.Path, Sync = MatchJson.Sync(found.Found) });
+                results.Add(new { Primary = a.Path, Secondary = b.Path, Sync = MatchJson.Sync(found) });
                 if (!parsed.GetValue(json))
                 {
-                    terminal.Line($"{Path.GetFileName(b.Path)}: {MatchWords.InTime(found.Found)}");
+                    terminal.Line($"{Path.GetFileName(b.Path)}: {MatchWords.InTime(found)}");
                 }
 
-                foreach (string warning in found.Found.Warnings)
+                foreach (string warning in found.Warnings)
                 {
                     terminal.Warning(warning);
                 }

@@ -88,8 +88,11 @@ public static class FrameReader
         const int fullHd = 1920 * 1080, decodersOfFullHd = 8, mostInOne = 4;
         int decoders = (int)Math.Clamp(decodersOfFullHd * (double)fullHd / ((double)clip.StoredWidth * clip.StoredHeight), 1, 64);
         int processes = Math.Min(Environment.ProcessorCount, decoders);
-        int each = clip.SeeksExactly ? Math.Min(mostInOne, decoders / processes) : 1;
-        return (processes, Math.Clamp(each, 1, Math.Max(1, (groups + processes - 1) / processes)));
+        int most = clip.SeeksExactly ? Math.Clamp(decoders / processes, 1, mostInOne) : 1;
+
+        // The same number of turns for every core, as alike as can be: none waits for another's last one.
+        int turns = (groups + (processes * most) - 1) / (processes * most);
+        return (processes, Math.Max(1, (groups + (processes * turns) - 1) / (processes * turns)));
     }
 
     private static async Task<WantedFrame[]> PlanAsync(ClipInfo clip, IReadOnlyList<double> seconds, CancellationToken cancel)
