@@ -19,9 +19,9 @@ public static class CorrectionFitting
         new ParametricFitter(CorrectionKind.Gains, _ => new GainsModel(), 1, needsColours: false),
         new ParametricFitter(CorrectionKind.LiftGammaGain, _ => new LiftGammaGainModel(), 4, needsColours: false),
         new ParametricFitter(CorrectionKind.Cdl, _ => new CdlModel(), 4, needsColours: false),
-        new ParametricFitter(CorrectionKind.Matrix, _ => new MatrixModel(), 4, needsColours: true),
+        new ParametricFitter(CorrectionKind.Matrix, s => new MatrixModel(s), 4, needsColours: true),
         new ParametricFitter(CorrectionKind.CurvesMatrix, s => new CurvesMatrixModel(s), 5, needsColours: true),
-        new ParametricFitter(CorrectionKind.RootPolynomial, _ => new RootPolynomialModel(), 6, needsColours: true),
+        new ParametricFitter(CorrectionKind.RootPolynomial, s => new RootPolynomialModel(s), 6, needsColours: true),
     ];
 
     /// <summary>Fits the kinds asked for and advises the simplest one that is as good as the best.</summary>

@@ -4,8 +4,15 @@ using Tonematch.Corrections;
 namespace Tonematch.Fitting;
 
 /// <summary>The nine numbers of the matrix, row by row.</summary>
-internal sealed class MatrixModel : ParametricModel
+/// <param name="samples">Their least-squares gains say how large the numbers of a row are expected to be.</param>
+internal sealed class MatrixModel(FitSamples samples) : ParametricModel
 {
+    // Expected standard deviations, in units of the row's gain: a secondary two stops under must not be held to a gain of 1.
+    private const double Gain = 1;
+    private const double Mixing = 0.2;
+
+    private readonly PerChannel _gains = ClosedForm.Gains(samples);
+
     public override int ParameterCount => 9;
 
     public override bool GivesLight => true;
@@ -35,9 +42,10 @@ internal sealed class MatrixModel : ParametricModel
     {
         for (int j = 0; j < 9; j++)
         {
+            double gain = _gains[j / 3];
             bool diagonal = j % 4 == 0;
-            centre[j] = diagonal ? 1 : 0;
-            precision[j] = diagonal ? 1 / 1.0 : 1 / 0.4;
+            centre[j] = diagonal ? gain : 0;
+            precision[j] = 1 / ((diagonal ? Gain : Mixing) * gain);
         }
     }
 }

@@ -35,6 +35,11 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
     // The prior on a group's size counts as much as this many numbers of the expected size.
     private const double GroupStrength = 3;
 
+    // Nor is it believed to be more than this many times the expected size, which simulated cameras hardly need. On photographs
+    // one colour of the secondary may stand for many of the primary (a sky brighter at one side to one camera): a fit that may
+    // grow as steep as it likes follows them by the smallest differences, and falls off a cliff beside the pairs.
+    private const double LargestSize = 1.5;
+
     // Differences are not taken for noise beyond this: a start that is far off must not drown in its prior.
     private const double LargestNoise = 4;
 
@@ -122,7 +127,7 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
         {
             if (model.GroupOf(j) is int g && g != 0)
             {
-                size[j] = Math.Sqrt((groups[g].Square + GroupStrength) / (groups[g].Free + GroupStrength));
+                size[j] = Math.Min(LargestSize, Math.Sqrt((groups[g].Square + GroupStrength) / (groups[g].Free + GroupStrength)));
             }
         }
 

@@ -4,8 +4,16 @@ using Tonematch.Corrections;
 namespace Tonematch.Fitting;
 
 /// <summary>The 18 weights. The root terms are held near 0, so that with few pairs it is nearly a matrix.</summary>
-internal sealed class RootPolynomialModel : ParametricModel
+/// <param name="samples">Their least-squares gains say how large the weights of a row are expected to be.</param>
+internal sealed class RootPolynomialModel(FitSamples samples) : ParametricModel
 {
+    // Expected standard deviations, in units of the row's gain.
+    private const double Gain = 1;
+    private const double Mixing = 0.2;
+    private const double Root = 0.1;
+
+    private readonly PerChannel _gains = ClosedForm.Gains(samples);
+
     private const int Terms = RootPolynomialCorrection.Terms;
 
     public override int ParameterCount => 3 * Terms;
@@ -43,10 +51,10 @@ internal sealed class RootPolynomialModel : ParametricModel
         centre.Clear();
         for (int c = 0; c < 3; c++)
         {
-            centre[(Terms * c) + c] = 1;
+            centre[(Terms * c) + c] = _gains[c];
             for (int k = 0; k < Terms; k++)
             {
-                precision[(Terms * c) + k] = k == c ? 1 / 1.0 : k < 3 ? 1 / 0.3 : 1 / 0.15;
+                precision[(Terms * c) + k] = 1 / ((k == c ? Gain : k < 3 ? Mixing : Root) * _gains[c]);
             }
         }
     }

@@ -75,9 +75,9 @@ public class ParametricModelTests
     private static ParametricModel Model(string name) => name switch
     {
         "gains" => new GainsModel(),
-        "matrix" => new MatrixModel(),
+        "matrix" => new MatrixModel(s_samples),
         "curves-matrix" => new CurvesMatrixModel(s_samples),
-        _ => new RootPolynomialModel(),
+        _ => new RootPolynomialModel(s_samples),
     };
 
     // From near the start to far away: every number moves by up to 'trial' times its expected size.
