@@ -14,26 +14,25 @@ internal readonly struct Axes(NodeGrid grid)
     public readonly Vector256<float> OffsetB = Vector256.Create(grid.OffsetB);
     public readonly Vector256<float> Last = Vector256.Create(grid.Last);
     public readonly Vector256<float> LastCell = Vector256.Create(grid.Last - 1);
-    public readonly Vector256<float> StepR = Vector256.Create((float)grid.StepR);
+    public readonly Vector256<float> StepR = Vector256.Create((float)NodeGrid.StepR);
     public readonly Vector256<float> StepG = Vector256.Create((float)grid.StepG);
     public readonly Vector256<float> StepB = Vector256.Create((float)grid.StepB);
-    public readonly Vector256<int> IntStepR = Vector256.Create(grid.StepR);
+    public readonly Vector256<int> IntStepR = Vector256.Create(NodeGrid.StepR);
     public readonly Vector256<int> IntStepG = Vector256.Create(grid.StepG);
     public readonly Vector256<int> IntStepB = Vector256.Create(grid.StepB);
-    public readonly int Diagonal = grid.StepR + grid.StepG + grid.StepB;
-    public readonly int OneR = grid.StepR;
+    public readonly int Diagonal = NodeGrid.StepR + grid.StepG + grid.StepB;
     public readonly int OneG = grid.StepG;
     public readonly int OneB = grid.StepB;
 
     /// <summary>
-    /// The cell 0..last-1 and the place in it 0..1 along one axis. The comparison also turns NaN into 0; the last cell
+    /// The cell 0..last-1 and the place in it 0..1 along one axis. NaN is at 0; the last cell
     /// includes its end, so that no corner lies beyond the table.
     /// </summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public Vector256<float> Cell(Vector256<float> code, Vector256<float> scale, Vector256<float> offset, out Vector256<float> fraction)
     {
         Vector256<float> place = Vector256.FusedMultiplyAdd(code, scale, offset);
-        place = Vector256.GreaterThan(place, Vector256<float>.Zero) & place;
+        place = Codes.AtLeastZero(place);
         place = Vector256.MinNative(place, Last);
         Vector256<float> cell = Vector256.MinNative(Vector256.Floor(place), LastCell);
         fraction = place - cell;

@@ -10,10 +10,8 @@ namespace Tonematch.Luts.Engine;
 /// </summary>
 internal static class BlockLoop
 {
-    /// <summary>Pixels a block: the scratch (seven values a pixel) stays in the first-level cache.</summary>
-    public const int Block = 64;
-
-    private const int ScratchValues = 7 * Block;
+    // The scratch of 64 pixels (eight vectors a step, one of them free) stays in the first-level cache.
+    private const int Block = 64, StepValues = 8 * 8, ScratchValues = Block / 8 * StepValues;
 
     [ThreadStatic]
     private static (float[] Memory, int Start)? t_scratch;
@@ -28,36 +26,27 @@ internal static class BlockLoop
         ref float scratch = ref Unsafe.Add(ref MemoryMarshal.GetArrayDataReference(memory), from);
         ref float node = ref grid.First;
         Axes axes = new(grid);
-        for (int at = start; at < end; at += Block)
+        int whole = start + ((end - start) & ~7);
+        for (int at = start; at < whole; at += Block)
         {
-            int count = Math.Min(Block, end - at), full = count & ~7;
-            for (int i = 0; i < full; i += 8)
+            int steps = Math.Min(Block, whole - at) / 8;
+            for (int i = 0; i < steps; i++)
             {
-                pixels.Load(at + i, out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
-                TKernel.Locate(axes, ref Unsafe.Add(ref scratch, i), r, g, b);
+                pixels.Load(at + (8 * i), out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
+                TKernel.Locate(axes, ref Unsafe.Add(ref scratch, StepValues * i), r, g, b);
             }
 
-            if (full < count)
+            for (int i = 0; i < steps; i++)
             {
-                InSteps.Load(pixels, at + full, out Vector256<float> r, out Vector256<float> g, out Vector256<float> b, count - full);
-                TKernel.Locate(axes, ref Unsafe.Add(ref scratch, full), r, g, b);
-            }
-
-            for (int i = 0; i < full; i += 8)
-            {
-                TKernel.Blend(axes, ref node, ref Unsafe.Add(ref scratch, i), out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
-                pixels.Store(at + i, r, g, b);
-            }
-
-            if (full < count)
-            {
-                TKernel.Blend(axes, ref node, ref Unsafe.Add(ref scratch, full), out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
-                InSteps.Store(pixels, at + full, r, g, b, count - full);
+                TKernel.Blend(axes, ref node, ref Unsafe.Add(ref scratch, StepValues * i), out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
+                pixels.Store(at + (8 * i), r, g, b);
             }
         }
+
+        RunScalar<TPixels, TKernel>(grid, pixels, whole, end);
     }
 
-    /// <summary>The same values pixel by pixel: where vectors are slow, and what the tests compare with.</summary>
+    /// <summary>The same values pixel by pixel: for the last few, where vectors are slow, and what the tests compare with.</summary>
     public static void RunScalar<TPixels, TKernel>(NodeGrid grid, TPixels pixels, int start, int end)
         where TPixels : struct, IPixels, allows ref struct
         where TKernel : struct, IInterpolator

@@ -10,6 +10,9 @@ namespace Tonematch.Luts.Engine;
 /// </summary>
 internal sealed class NodeGrid
 {
+    /// <summary>Floats a node, and so from one to the next along red.</summary>
+    public const int StepR = 4;
+
     private const int CacheLine = 64;
 
     private readonly float[] _memory;
@@ -37,7 +40,7 @@ internal sealed class NodeGrid
         (ScaleG, OffsetG) = Line(lut.DomainMin.G, lut.DomainMax.G, Last, maxCode);
         (ScaleB, OffsetB) = Line(lut.DomainMin.B, lut.DomainMax.B, Last, maxCode);
         // Steps to the next node along each axis, in floats: exact as floats, because 4 * 129^3 is below 2^24.
-        (StepR, StepG, StepB) = (4, 4 * lut.Size, 4 * lut.Size * lut.Size);
+        (StepG, StepB) = (StepR * lut.Size, StepR * lut.Size * lut.Size);
     }
 
     public float Last { get; }
@@ -53,8 +56,6 @@ internal sealed class NodeGrid
     public float OffsetG { get; }
 
     public float OffsetB { get; }
-
-    public int StepR { get; }
 
     public int StepG { get; }
 

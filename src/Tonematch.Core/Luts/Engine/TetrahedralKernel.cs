@@ -6,8 +6,8 @@ namespace Tonematch.Luts.Engine;
 /// <summary>Tetrahedral interpolation: four corners a pixel. See <see cref="LutInterpolation.Tetrahedral"/>.</summary>
 internal readonly struct TetrahedralKernel : IInterpolator
 {
-    // The scratch of one block: seven arrays of this many values, each on its own cache lines.
-    private const int N = BlockLoop.Block;
+    // The scratch of eight pixels: seven vectors.
+    private const int N = 8;
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public static void Locate(in Axes axes, ref float scratch, Vector256<float> r, Vector256<float> g, Vector256<float> b)
@@ -45,16 +45,19 @@ internal readonly struct TetrahedralKernel : IInterpolator
         Vector256<float> w0 = Vector256.LoadUnsafe(ref scratch, 3 * N), w1 = Vector256.LoadUnsafe(ref scratch, 4 * N);
         Vector256<float> w2 = Vector256.LoadUnsafe(ref scratch, 5 * N), w3 = Vector256.LoadUnsafe(ref scratch, 6 * N);
         // Index patterns as literals, so that each is one permutation inside the register's halves.
-        Vector256<float> p04 = Pair(axes.Diagonal, ref node, ref scratch,
+        // The last corner has the first one's place in a table that begins one diagonal later: no addition a pixel, and
+        // no place that must be kept through the others' loads (the registers would not suffice).
+        ref float far = ref Unsafe.Add(ref node, axes.Diagonal);
+        Vector256<float> p04 = Pair(ref node, ref far, ref scratch, 0,
             Vector256.Shuffle(w0, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)), Vector256.Shuffle(w1, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)),
             Vector256.Shuffle(w2, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)), Vector256.Shuffle(w3, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)));
-        Vector256<float> p15 = Pair(axes.Diagonal, ref node, ref Unsafe.Add(ref scratch, 1),
+        Vector256<float> p15 = Pair(ref node, ref far, ref scratch, 1,
             Vector256.Shuffle(w0, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)), Vector256.Shuffle(w1, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)),
             Vector256.Shuffle(w2, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)), Vector256.Shuffle(w3, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)));
-        Vector256<float> p26 = Pair(axes.Diagonal, ref node, ref Unsafe.Add(ref scratch, 2),
+        Vector256<float> p26 = Pair(ref node, ref far, ref scratch, 2,
             Vector256.Shuffle(w0, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)), Vector256.Shuffle(w1, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)),
             Vector256.Shuffle(w2, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)), Vector256.Shuffle(w3, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)));
-        Vector256<float> p37 = Pair(axes.Diagonal, ref node, ref Unsafe.Add(ref scratch, 3),
+        Vector256<float> p37 = Pair(ref node, ref far, ref scratch, 3,
             Vector256.Shuffle(w0, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)), Vector256.Shuffle(w1, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)),
             Vector256.Shuffle(w2, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)), Vector256.Shuffle(w3, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)));
         Transposed.Channels(p04, p15, p26, p37, out r, out g, out b);
@@ -62,12 +65,12 @@ internal readonly struct TetrahedralKernel : IInterpolator
 
     public static Vector128<float> One(NodeGrid grid, float r, float g, float b)
     {
-        int first = (Axes.Cell(r, grid.ScaleR, grid.OffsetR, grid.Last, out float fr) * grid.StepR)
+        int first = (Axes.Cell(r, grid.ScaleR, grid.OffsetR, grid.Last, out float fr) * NodeGrid.StepR)
             + (Axes.Cell(g, grid.ScaleG, grid.OffsetG, grid.Last, out float fg) * grid.StepG)
             + (Axes.Cell(b, grid.ScaleB, grid.OffsetB, grid.Last, out float fb) * grid.StepB);
-        int largest = fr >= Math.Max(fg, fb) ? grid.StepR : fg >= fb ? grid.StepG : grid.StepB;
-        int smallest = fb <= Math.Min(fr, fg) ? grid.StepB : fg <= fr ? grid.StepG : grid.StepR;
-        int diagonal = grid.StepR + grid.StepG + grid.StepB;
+        int largest = fr >= Math.Max(fg, fb) ? NodeGrid.StepR : fg >= fb ? grid.StepG : grid.StepB;
+        int smallest = fb <= Math.Min(fr, fg) ? grid.StepB : fg <= fr ? grid.StepG : NodeGrid.StepR;
+        int diagonal = NodeGrid.StepR + grid.StepG + grid.StepB;
         float high = Math.Max(fr, Math.Max(fg, fb)), low = Math.Min(fr, Math.Min(fg, fb));
         float middle = Math.Max(Math.Min(fr, fg), Math.Min(Math.Max(fr, fg), fb));
         Vector128<float> sum = grid.Node(first) * (1 - high);
@@ -79,20 +82,20 @@ internal readonly struct TetrahedralKernel : IInterpolator
     // Pixels j (lower half) and j + 4 (upper half): four corners each, one load a corner.
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Vector256<float> Pair(
-        int diagonal, ref float node, ref float scratch,
+        ref float node, ref float far, ref float scratch, int i,
         Vector256<float> w0, Vector256<float> w1, Vector256<float> w2, Vector256<float> w3)
     {
-        int a = Corner(ref scratch, 0), b = Corner(ref scratch, 4);
-        Vector256<float> sum = Nodes(ref node, a, b) * w0;
-        sum = Vector256.FusedMultiplyAdd(Nodes(ref node, Corner(ref scratch, N), Corner(ref scratch, N + 4)), w1, sum);
-        sum = Vector256.FusedMultiplyAdd(Nodes(ref node, Corner(ref scratch, 2 * N), Corner(ref scratch, (2 * N) + 4)), w2, sum);
-        return Vector256.FusedMultiplyAdd(Nodes(ref node, a + diagonal, b + diagonal), w3, sum);
+        nuint a = Corner(ref scratch, i), b = Corner(ref scratch, i + 4);
+        Vector256<float> sum = Nodes(ref node, a, b) * w0, last = Nodes(ref far, a, b);
+        sum = Vector256.FusedMultiplyAdd(Nodes(ref node, Corner(ref scratch, i + N), Corner(ref scratch, i + 4 + N)), w1, sum);
+        sum = Vector256.FusedMultiplyAdd(Nodes(ref node, Corner(ref scratch, i + (2 * N)), Corner(ref scratch, i + 4 + (2 * N))), w2, sum);
+        return Vector256.FusedMultiplyAdd(last, w3, sum);
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static int Corner(ref float scratch, int at) => Unsafe.As<float, int>(ref Unsafe.Add(ref scratch, at));
+    private static nuint Corner(ref float scratch, int at) => Unsafe.As<float, uint>(ref Unsafe.Add(ref scratch, at));
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static Vector256<float> Nodes(ref float node, int lower, int upper) => Vector256.Create(
-        Vector128.LoadUnsafe(ref node, (nuint)(uint)lower), Vector128.LoadUnsafe(ref node, (nuint)(uint)upper));
+    private static Vector256<float> Nodes(ref float node, nuint lower, nuint upper) =>
+        Vector256.Create(Vector128.LoadUnsafe(ref node, lower), Vector128.LoadUnsafe(ref node, upper));
 }

@@ -6,8 +6,8 @@ namespace Tonematch.Luts.Engine;
 /// <summary>Trilinear interpolation: eight corners a pixel. See <see cref="LutInterpolation.Trilinear"/>.</summary>
 internal readonly struct TrilinearKernel : IInterpolator
 {
-    // The scratch of one block: four arrays of this many values.
-    private const int N = BlockLoop.Block;
+    // The scratch of eight pixels: four vectors.
+    private const int N = 8;
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public static void Locate(in Axes axes, ref float scratch, Vector256<float> r, Vector256<float> g, Vector256<float> b)
@@ -27,16 +27,19 @@ internal readonly struct TrilinearKernel : IInterpolator
     {
         Vector256<float> fr = Vector256.LoadUnsafe(ref scratch, N);
         Vector256<float> fg = Vector256.LoadUnsafe(ref scratch, 2 * N), fb = Vector256.LoadUnsafe(ref scratch, 3 * N);
-        Vector256<float> p04 = Pair(axes, ref node, ref scratch,
+        // Where the four edges along red begin, as four tables: no addition a corner.
+        ref float n00 = ref node, n10 = ref Unsafe.Add(ref node, axes.OneG);
+        ref float n01 = ref Unsafe.Add(ref node, axes.OneB), n11 = ref Unsafe.Add(ref n01, axes.OneG);
+        Vector256<float> p04 = Pair(ref n00, ref n10, ref n01, ref n11, ref scratch, 0,
             Vector256.Shuffle(fr, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)),
             Vector256.Shuffle(fg, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)), Vector256.Shuffle(fb, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)));
-        Vector256<float> p15 = Pair(axes, ref node, ref Unsafe.Add(ref scratch, 1),
+        Vector256<float> p15 = Pair(ref n00, ref n10, ref n01, ref n11, ref scratch, 1,
             Vector256.Shuffle(fr, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)),
             Vector256.Shuffle(fg, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)), Vector256.Shuffle(fb, Vector256.Create(1, 1, 1, 1, 5, 5, 5, 5)));
-        Vector256<float> p26 = Pair(axes, ref node, ref Unsafe.Add(ref scratch, 2),
+        Vector256<float> p26 = Pair(ref n00, ref n10, ref n01, ref n11, ref scratch, 2,
             Vector256.Shuffle(fr, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)),
             Vector256.Shuffle(fg, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)), Vector256.Shuffle(fb, Vector256.Create(2, 2, 2, 2, 6, 6, 6, 6)));
-        Vector256<float> p37 = Pair(axes, ref node, ref Unsafe.Add(ref scratch, 3),
+        Vector256<float> p37 = Pair(ref n00, ref n10, ref n01, ref n11, ref scratch, 3,
             Vector256.Shuffle(fr, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)),
             Vector256.Shuffle(fg, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)), Vector256.Shuffle(fb, Vector256.Create(3, 3, 3, 3, 7, 7, 7, 7)));
         Transposed.Channels(p04, p15, p26, p37, out r, out g, out b);
@@ -44,29 +47,31 @@ internal readonly struct TrilinearKernel : IInterpolator
 
     public static Vector128<float> One(NodeGrid grid, float r, float g, float b)
     {
-        int at = (Axes.Cell(r, grid.ScaleR, grid.OffsetR, grid.Last, out float fr) * grid.StepR)
+        int at = (Axes.Cell(r, grid.ScaleR, grid.OffsetR, grid.Last, out float fr) * NodeGrid.StepR)
             + (Axes.Cell(g, grid.ScaleG, grid.OffsetG, grid.Last, out float fg) * grid.StepG)
             + (Axes.Cell(b, grid.ScaleB, grid.OffsetB, grid.Last, out float fb) * grid.StepB);
         Vector128<float> near = Mix(Edge(at), Edge(at + grid.StepG), fg);
         Vector128<float> far = Mix(Edge(at + grid.StepB), Edge(at + grid.StepB + grid.StepG), fg);
         return Mix(near, far, fb);
 
-        Vector128<float> Edge(int from) => Mix(grid.Node(from), grid.Node(from + grid.StepR), fr);
+        Vector128<float> Edge(int from) => Mix(grid.Node(from), grid.Node(from + NodeGrid.StepR), fr);
     }
 
     // Pixels j (lower half) and j + 4 (upper half): seven mixes of two along red, green and blue.
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Vector256<float> Pair(
-        in Axes axes, ref float node, ref float scratch, Vector256<float> fr, Vector256<float> fg, Vector256<float> fb)
+        ref float n00, ref float n10, ref float n01, ref float n11, ref float scratch, int i,
+        Vector256<float> fr, Vector256<float> fg, Vector256<float> fb)
     {
-        int a = Unsafe.As<float, int>(ref scratch), b = Unsafe.As<float, int>(ref Unsafe.Add(ref scratch, 4));
-        int r = axes.OneR, g = axes.OneG, z = axes.OneB;
-        Vector256<float> e00 = Mix(Nodes(ref node, a, b), Nodes(ref node, a + r, b + r), fr);
-        Vector256<float> e10 = Mix(Nodes(ref node, a + g, b + g), Nodes(ref node, a + g + r, b + g + r), fr);
-        Vector256<float> e01 = Mix(Nodes(ref node, a + z, b + z), Nodes(ref node, a + z + r, b + z + r), fr);
-        Vector256<float> e11 = Mix(Nodes(ref node, a + z + g, b + z + g), Nodes(ref node, a + z + g + r, b + z + g + r), fr);
-        return Mix(Mix(e00, e10, fg), Mix(e01, e11, fg), fb);
+        nuint a = Unsafe.As<float, uint>(ref Unsafe.Add(ref scratch, i)), b = Unsafe.As<float, uint>(ref Unsafe.Add(ref scratch, i + 4));
+        return Mix(
+            Mix(Edge(ref n00, a, b, fr), Edge(ref n10, a, b, fr), fg),
+            Mix(Edge(ref n01, a, b, fr), Edge(ref n11, a, b, fr), fg), fb);
     }
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Vector256<float> Edge(ref float node, nuint a, nuint b, Vector256<float> fr) =>
+        Mix(Nodes(ref node, a, b), Nodes(ref Unsafe.Add(ref node, NodeGrid.StepR), a, b), fr);
 
     // a + t (b - a)
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
@@ -77,6 +82,6 @@ internal readonly struct TrilinearKernel : IInterpolator
         Vector128.FusedMultiplyAdd(b - a, Vector128.Create(t), a);
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static Vector256<float> Nodes(ref float node, int lower, int upper) => Vector256.Create(
-        Vector128.LoadUnsafe(ref node, (nuint)(uint)lower), Vector128.LoadUnsafe(ref node, (nuint)(uint)upper));
+    private static Vector256<float> Nodes(ref float node, nuint lower, nuint upper) =>
+        Vector256.Create(Vector128.LoadUnsafe(ref node, lower), Vector128.LoadUnsafe(ref node, upper));
 }
