@@ -157,7 +157,6 @@ internal static partial class LutSpeedBench
     {
         yield return new("planar float", "gbrpf32le", "float32", true, (e, from, to, all) =>
         {
-            // Planes an odd number of cache lines apart: see docs/performance.md.
             (float[] r, float[] g, float[] b) = Planes<float>(from);
             (float[] x, float[] y, float[] z) = Planes<float>(to);
             return all ? () => e.ApplyOnAllCores(r, g, b, x, y, z) : () => e.Apply(r, g, b, x, y, z);

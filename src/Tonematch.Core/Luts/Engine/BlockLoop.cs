@@ -24,26 +24,44 @@ internal static class BlockLoop
     {
         (float[] memory, int from) = t_scratch ??= NodeGrid.Aligned(ScratchValues);
         ref float scratch = ref Unsafe.Add(ref MemoryMarshal.GetArrayDataReference(memory), from);
-        ref float node = ref grid.First;
         Axes axes = new(grid);
         int whole = start + ((end - start) & ~7);
         for (int at = start; at < whole; at += Block)
         {
-            int steps = Math.Min(Block, whole - at) / 8;
-            for (int i = 0; i < steps; i++)
-            {
-                pixels.Load(at + (8 * i), out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
-                TKernel.Locate(axes, ref Unsafe.Add(ref scratch, StepValues * i), r, g, b);
-            }
-
-            for (int i = 0; i < steps; i++)
-            {
-                TKernel.Blend(axes, ref node, ref Unsafe.Add(ref scratch, StepValues * i), out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
-                pixels.Store(at + (8 * i), r, g, b);
-            }
+            int to = Math.Min(at + Block, whole);
+            Locate<TPixels, TKernel>(axes, pixels, at, to, ref scratch);
+            Blend<TPixels, TKernel>(axes, ref grid.First, pixels, at, to, ref scratch);
         }
 
         RunScalar<TPixels, TKernel>(grid, pixels, whole, end);
+    }
+
+    // Each pass is a method of its own: in one, the registers do not suffice, and what goes to the stack and back in the
+    // inner loops costs up to a half where the loads of corners wait.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization | MethodImplOptions.NoInlining)]
+    private static void Locate<TPixels, TKernel>(in Axes axes, in TPixels pixels, int from, int to, ref float scratch)
+        where TPixels : struct, IPixels, allows ref struct
+        where TKernel : struct, IInterpolator
+    {
+        for (int at = from; at < to; at += 8)
+        {
+            pixels.Load(at, out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
+            TKernel.Locate(axes, ref scratch, r, g, b);
+            scratch = ref Unsafe.Add(ref scratch, StepValues);
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization | MethodImplOptions.NoInlining)]
+    private static void Blend<TPixels, TKernel>(in Axes axes, ref float node, in TPixels pixels, int from, int to, ref float scratch)
+        where TPixels : struct, IPixels, allows ref struct
+        where TKernel : struct, IInterpolator
+    {
+        for (int at = from; at < to; at += 8)
+        {
+            TKernel.Blend(axes, ref node, ref scratch, out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
+            pixels.Store(at, r, g, b);
+            scratch = ref Unsafe.Add(ref scratch, StepValues);
+        }
     }
 
     /// <summary>The same values pixel by pixel: for the last few, where vectors are slow, and what the tests compare with.</summary>
