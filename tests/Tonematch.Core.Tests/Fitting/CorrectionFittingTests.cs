@@ -134,7 +134,7 @@ public class CorrectionFittingTests
             s_bt709.ToLab(known.Apply(c)), s_bt709.ToLab(r.Candidates[1].Correction.Apply(c))));
         Assert.True(Off(withPlaces) < 0.5 * Off(without), $"{Off(withPlaces)} with places, {Off(without)} without");
         Assert.Contains(withPlaces.Warnings, w => w.StartsWith("The light falls differently on the chart", StringComparison.Ordinal));
-        Assert.Empty(without.Warnings);
+        Assert.DoesNotContain(without.Warnings, w => w.StartsWith("The light falls differently", StringComparison.Ordinal));
     }
 
     [Fact]
