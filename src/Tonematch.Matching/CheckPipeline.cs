@@ -30,18 +30,12 @@ public static class CheckPipeline
             PictureMemory.LetGo();
         }
 
-        Task<SyncFound?> confirming = ConfirmedAsync();
         Comparison comparison = new(primary, secondary, sync, request, correction?.Apply, tolerance);
-        Task<OverTime?> comparing = comparison.RunAsync(everyFrame, progress, cancel);
-        await Task.WhenAll(confirming, comparing);
-        sync = await confirming;
-        OverTime over = await comparing
+        OverTime over = await comparison.RunAsync(everyFrame, progress, cancel)
             ?? throw new NoTrustworthyResultException("At none of the instants looked at could the two be compared: nothing was found that both cameras saw.");
         return new CheckOutcome(primary, secondary, sync, over.Method, over.Result, over.LookedAt, [.. over.Warnings, .. sync?.Warnings ?? []])
         {
             EveryFrame = over.EveryFrame,
         };
-
-        async Task<SyncFound?> ConfirmedAsync() => sync is null ? null : await SyncStage.ConfirmedAsync(sync, primary, secondary, cancel);
     }
 }

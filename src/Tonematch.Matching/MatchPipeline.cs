@@ -23,15 +23,10 @@ public static class MatchPipeline
     /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
     public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
-        Sampled sampled = await TakenAsync(request, progress, cancel);
-        SampleSet samples = sampled.Samples;
+        Sampled sampled = await SampleAsync(request, progress, cancel);
+        (MatchedClips clips, SampleSet samples) = (sampled.Clips, sampled.Samples);
         progress.Report(new("Fitting the corrections", 0));
-
-        // What is left to decode is done beside the fit, which keeps half of two cores busy; the frames are out of memory.
-        Task<MatchedClips> complete = CompleteAsync(sampled.Clips, request, cancel);
-        Task<FitStage.Result> fitting = Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
-        await Task.WhenAll(fitting, complete);
-        (FitStage.Result fit, MatchedClips clips) = (await fitting, await complete);
+        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
         ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
             ? null
             : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
@@ -59,7 +54,7 @@ public static class MatchPipeline
             OverTime = overTime,
             Coverage = coverage,
             Tolerance = request.Tolerance,
-            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. clips.Sync?.Warnings ?? [], .. sampled.Notes],
+            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
     }
 
@@ -77,17 +72,6 @@ public static class MatchPipeline
     public static async Task<Sampled> SampleAsync(
         MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
-        Sampled sampled = await TakenAsync(request, progress, cancel);
-        MatchedClips clips = sampled.Clips.Sync is { } sync
-            ? sampled.Clips with { Sync = await SyncStage.ConfirmedAsync(sync, sampled.Clips.Primary, sampled.Clips.Secondary, cancel) }
-            : sampled.Clips;
-        return sampled with { Clips = clips, Notes = [.. clips.Sync?.Warnings ?? [], .. sampled.Notes] };
-    }
-
-    // The notes are without the warnings of the sync, which is not confirmed yet.
-    private static async Task<Sampled> TakenAsync(
-        MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
-    {
         ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
         progress.Report(new("Looking at the clips", 0));
@@ -101,11 +85,16 @@ public static class MatchPipeline
         bool stills = primary.IsStillImage || secondary.IsStillImage;
         SyncFound? sync = null;
         ReportSound? sound = null;
+        MatchedFrames? atMoment = null;
         if (!stills)
         {
             progress.Report(new("Listening to both recordings", 0));
             (sync, sound) = await ListenAsync(primary, secondary, request, cancel);
+            notes.AddRange(sync.Warnings);
             PictureMemory.LetGo();
+
+            // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
+            atMoment = sound is null ? null : await AtMomentAsync(primary, secondary, sync, sound, request, cancel);
         }
 
         progress.Report(new("Taking frames of the same instants", 0));
@@ -113,7 +102,7 @@ public static class MatchPipeline
         notes.AddRange(ofFrames);
         progress.Report(new("Finding the same colours in both", 0));
         SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, cancel), cancel);
-        MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]) { Sound = sound };
+        MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         (double primaryScale, double secondaryScale) = frames[0].ScaleOf(primary, secondary);
         frames = [];
         PictureMemory.LetGo();
@@ -168,12 +157,6 @@ public static class MatchPipeline
         SyncStage.Result sync = await SyncStage.RunAsync(primary, secondary, request, cancel);
         return (sync.Found, sync is { Primary: { } a, Secondary: { } b } ? SoundMoment.Find(a, b, sync.Found) : null);
     }
-
-    private static async Task<MatchedClips> CompleteAsync(MatchedClips clips, MatchRequest request, CancellationToken cancel) => clips with
-    {
-        Sync = clips.Sync is { } found ? await SyncStage.ConfirmedAsync(found, clips.Primary, clips.Secondary, cancel) : null,
-        AtMoment = clips is { Sync: { } sync, Sound: { } sound } ? await AtMomentAsync(clips.Primary, clips.Secondary, sync, sound, request, cancel) : null,
-    };
 
     private static async Task<MatchedFrames> AtMomentAsync(
         ClipInfo primary, ClipInfo secondary, SyncFound sync, ReportSound sound, MatchRequest request, CancellationToken cancel)

@@ -1,7 +1,6 @@
 using System.CommandLine;
 using Tonematch.Matching;
 using Tonematch.Media.Clips;
-using Tonematch.Sync;
 
 namespace Tonematch.Cli.Commands;
 
@@ -26,18 +25,18 @@ internal static class SyncCommand
             {
                 MatchRequest request = sound.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), secondary));
                 (ClipInfo a, ClipInfo b) = await MatchPipeline.ProbeAsync(request, cancel);
-                SyncFound found = await terminal.WithProgressAsync(async progress =>
+                SyncStage.Result found = await terminal.WithProgressAsync(progress =>
                 {
                     progress.Report(new("Listening to both recordings", 0));
-                    return await SyncStage.ConfirmedAsync((await SyncStage.RunAsync(a, b, request, cancel)).Found, a, b, cancel);
+                    return SyncStage.RunAsync(a, b, request, cancel);
                 });
-                results.Add(new { Primary = a.Path, Secondary = b.Path, Sync = MatchJson.Sync(found) });
+                results.Add(new { Primary = a.Path, Secondary = b.Path, Sync = MatchJson.Sync(found.Found) });
                 if (!parsed.GetValue(json))
                 {
-                    terminal.Line($"{Path.GetFileName(b.Path)}: {MatchWords.InTime(found)}");
+                    terminal.Line($"{Path.GetFileName(b.Path)}: {MatchWords.InTime(found.Found)}");
                 }
 
-                foreach (string warning in found.Warnings)
+                foreach (string warning in found.Found.Warnings)
                 {
                     terminal.Warning(warning);
                 }

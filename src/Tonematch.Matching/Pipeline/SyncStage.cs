@@ -25,8 +25,8 @@ public static class SyncStage
     public sealed record Result(SyncFound Found, MonoSound? Primary, MonoSound? Secondary);
 
     /// <summary>
-    /// The offset given by hand; else by the sound (see <see cref="ConfirmedAsync"/>); else, where sound is missing or
-    /// says nothing, by light and motion of the pictures, and at last by timecode.
+    /// The offset given by hand; else by the sound, confirmed by the pictures; else, where sound is missing or says
+    /// nothing, by light and motion of the pictures, and at last by timecode.
     /// </summary>
     /// <exception cref="NoTrustworthyResultException">Nothing tells how the clips lie in time.</exception>
     public static async Task<Result> RunAsync(ClipInfo primary, ClipInfo secondary, MatchRequest request, CancellationToken cancel)
@@ -60,7 +60,7 @@ public static class SyncStage
             SyncResult bySound = await Task.Run(() => SoundSync.Synchronise(a, b, options, cancel), cancel);
             if (bySound is SyncFound found)
             {
-                return new Result(found, a, b);
+                return new Result(await ConfirmedAsync(found, primary, secondary, cancel), a, b);
             }
 
             SyncRefused refused = (SyncRefused)bySound;
@@ -86,20 +86,17 @@ public static class SyncStage
             : throw new NoTrustworthyResultException($"{string.Join(' ', why)} {((SyncRefused)byLight).Reason} {ByHand}");
     }
 
-    /// <summary>
-    /// An offset found by sound with a warning where light and motion of the pictures, in a stretch in the middle of the
-    /// overlap, say another; any other as it is. Decodes pictures: worth doing beside other work.
-    /// </summary>
-    public static async Task<SyncFound> ConfirmedAsync(SyncFound found, ClipInfo primary, ClipInfo secondary, CancellationToken cancel)
-    {
-        ArgumentNullException.ThrowIfNull(found);
-        ArgumentNullException.ThrowIfNull(primary);
-        ArgumentNullException.ThrowIfNull(secondary);
-        if (found.Method != SyncMethod.Sound)
-        {
-            return found;
-        }
+    private static async Task<MonoSound> ListenAsync(ClipInfo clip, int? track, CancellationToken cancel) =>
+        await SoundReader.ReadMonoAsync(clip, SampleRate, track ?? await SoundReader.ChooseTrackAsync(clip, cancel), cancel: cancel);
 
+    private static double FrameSeconds(ClipInfo clip) => clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0.04;
+
+    private static Timecode? CodeOf(ClipInfo clip) =>
+        clip.Timecode is { } text && Timecode.TryParse(text, clip.FrameRate.Value, out Timecode? code, out _) ? code : null;
+
+    // A stretch in the middle of the overlap tells whether the pictures agree with the sound.
+    private static async Task<SyncFound> ConfirmedAsync(SyncFound found, ClipInfo primary, ClipInfo secondary, CancellationToken cancel)
+    {
         double middle = found.Evidence.OverlapStartSeconds + (found.Evidence.OverlapSeconds / 2);
         double from = Math.Max(0, middle - (AgreementSeconds / 2)), secondaryFrom = Math.Max(0, found.SecondaryTime(from));
         IReadOnlyList<LightSample>[] series = await Task.WhenAll(
@@ -110,12 +107,4 @@ public static class SyncStage
             ? found with { Warnings = [agreement.Sentence, .. found.Warnings] }
             : found;
     }
-
-    private static async Task<MonoSound> ListenAsync(ClipInfo clip, int? track, CancellationToken cancel) =>
-        await SoundReader.ReadMonoAsync(clip, SampleRate, track ?? await SoundReader.ChooseTrackAsync(clip, cancel), cancel: cancel);
-
-    private static double FrameSeconds(ClipInfo clip) => clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0.04;
-
-    private static Timecode? CodeOf(ClipInfo clip) =>
-        clip.Timecode is { } text && Timecode.TryParse(text, clip.FrameRate.Value, out Timecode? code, out _) ? code : null;
 }
