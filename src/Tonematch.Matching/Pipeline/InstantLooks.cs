@@ -50,6 +50,11 @@ internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFou
     /// <param name="cancel">Stops the work.</param>
     public async Task<List<InstantLook>> AtAsync(double[] instants, bool chartOnly, CancellationToken cancel)
     {
+        if (instants.Length == 0)
+        {
+            return [];
+        }
+
         double[] theirs = [.. instants.Select(t => FrameStage.NearestFrameAt(secondary, sync, t))];
         (double?[] besideOurs, double?[] besideTheirs) = await BesideAsync(instants, theirs, cancel);
 
@@ -110,7 +115,8 @@ internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFou
     // then, and sharpness whether the camera was turned. At a keyframe of both the secondary's next frame is taken.
     private async Task<(double?[] Ours, double?[] Theirs)> BesideAsync(double[] ours, double[] theirs, CancellationToken cancel)
     {
-        FrameTimes[] times = await Task.WhenAll(TimesAsync(primary, ours), TimesAsync(secondary, theirs));
+        FrameTimes[] times = await Task.WhenAll(
+            FrameTimes.ReadAroundAsync(primary, ours, reach: 1, cancel), FrameTimes.ReadAroundAsync(secondary, theirs, reach: 1, cancel));
         double?[] besideOurs = [.. ours.Select(t => Beside(times[0], t))], besideTheirs = [.. theirs.Select(t => Beside(times[1], t))];
         for (int i = 0; i < ours.Length; i++)
         {
@@ -119,17 +125,13 @@ internal sealed class InstantLooks(ClipInfo primary, ClipInfo secondary, SyncFou
 
         return (besideOurs, besideTheirs);
 
-        Task<FrameTimes> TimesAsync(ClipInfo clip, double[] at) => at.Length == 0
-            ? Task.FromResult(new FrameTimes([], []))
-            : FrameTimes.ReadAroundAsync(clip, [.. at.Select(t => Math.Max(0, t))], reach: 1, cancel);
         static double? Beside(FrameTimes times, double t) => times.IndexAt(t) is >= 0 and var i && times.Beside(i) is { } beside ? times.Seconds[beside] : null;
         static double? After(FrameTimes times, double t) => times.IndexAt(t) is >= 0 and var i && i + 1 < times.Count ? times.Seconds[i + 1] : null;
     }
 
     private async Task<Look[]> LookAsync(ClipInfo clip, double[] instants, double?[] beside, Func<int, bool> mayShowIt, CancellationToken cancel)
     {
-        double[] now = [.. instants.Select(t => Math.Max(0, t))];
-        IReadOnlyList<StoredFrame> frames = await FrameReader.GrabStoredAsync(clip, [.. now, .. now.Zip(beside, (t, b) => b ?? t)], maxSide, cancel);
+        IReadOnlyList<StoredFrame> frames = await FrameReader.GrabStoredAsync(clip, [.. instants, .. instants.Zip(beside, (t, b) => b ?? t)], maxSide, cancel);
         Look[] looks = new Look[instants.Length];
         await Parallel.ForEachAsync(Enumerable.Range(0, instants.Length), cancel, (i, stop) =>
         {
