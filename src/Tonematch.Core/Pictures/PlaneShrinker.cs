@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 
 namespace Tonematch.Pictures;
 
@@ -8,12 +9,21 @@ namespace Tonematch.Pictures;
 /// </summary>
 public sealed class PlaneShrinker
 {
+    // Halving rows is quick; the columns are of the row after it.
+    private readonly int _halvings;
     private readonly Cover[] _columns;
     private readonly Cover[] _rows;
+    private readonly RowWidener? _widen;
     private readonly float[] _sums;
+    private readonly float[] _wide;
     private readonly float[] _small;
     private int _given;
     private int _made;
+
+    /// <summary>Makes a row of the plane of a narrower one; linear in its values.</summary>
+    /// <param name="narrow">The row as it is given.</param>
+    /// <param name="wide">Receives the row of the plane.</param>
+    public delegate void RowWidener(ReadOnlySpan<float> narrow, Span<float> wide);
 
     /// <summary>Prepares for one plane.</summary>
     /// <param name="width">Values in a row.</param>
@@ -22,13 +32,36 @@ public sealed class PlaneShrinker
     /// <param name="smallHeight">New height, 1 to <paramref name="height"/>.</param>
     /// <exception cref="ArgumentOutOfRangeException">A side is below 1, or larger than it was.</exception>
     public PlaneShrinker(int width, int height, int smallWidth, int smallHeight)
+        : this(width, height, smallWidth, smallHeight, width, null)
+    {
+    }
+
+    /// <summary>
+    /// Prepares for one plane whose rows are given narrower than they are, as those of chroma are stored: being linear,
+    /// the widening is done to sums of rows, so to each new row once.
+    /// </summary>
+    /// <param name="width">Values in a row.</param>
+    /// <param name="height">Rows.</param>
+    /// <param name="smallWidth">New width, 1 to <paramref name="width"/>.</param>
+    /// <param name="smallHeight">New height, 1 to <paramref name="height"/>.</param>
+    /// <param name="narrowWidth">Values in a row as it is given.</param>
+    /// <param name="widen">Makes a row of it; null where the widths are the same.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A side is below 1, or larger than it was.</exception>
+    public PlaneShrinker(int width, int height, int smallWidth, int smallHeight, int narrowWidth, RowWidener? widen)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(smallWidth, 1);
         ArgumentOutOfRangeException.ThrowIfLessThan(smallHeight, 1);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(smallWidth, width);
         ArgumentOutOfRangeException.ThrowIfGreaterThan(smallHeight, height);
-        (_columns, _rows) = (Cover.Of(width, smallWidth), Cover.Of(height, smallHeight));
-        (_sums, _small) = (new float[width], new float[smallWidth * smallHeight]);
+        int halved = width;
+        for (; halved % (2 * smallWidth) == 0; _halvings++)
+        {
+            halved /= 2;
+        }
+
+        (_columns, _rows) = (Cover.Of(halved, smallWidth), Cover.Of(height, smallHeight));
+        (_widen, _sums, _small) = (widen, new float[narrowWidth], new float[smallWidth * smallHeight]);
+        _wide = widen is null ? _sums : new float[width];
     }
 
     /// <summary>Takes the next row, from the top.</summary>
@@ -61,6 +94,8 @@ public sealed class PlaneShrinker
     /// <exception cref="InvalidOperationException">Rows are missing.</exception>
     public float[] Small => _made == _rows.Length ? _small : throw new InvalidOperationException("Rows of the plane are missing.");
 
+    // Vectors of the machine's width cannot be compiled ahead of time; here the first compilation is the last.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void AddWeighted(ReadOnlySpan<float> row, float weight, bool anew)
     {
         Span<float> sums = _sums;
@@ -84,17 +119,68 @@ public sealed class PlaneShrinker
     private void WriteRow(int y)
     {
         Span<float> small = _small.AsSpan(y * _columns.Length, _columns.Length);
-        ReadOnlySpan<float> sums = _sums;
+        _widen?.Invoke(_sums, _wide);
+        Span<float> sums = _wide;
+        for (int i = 0; i < _halvings; i++)
+        {
+            sums = Halve(sums);
+        }
+
+        float rows = _rows[y].Total * (1 << _halvings);
+        if (sums.Length == small.Length)
+        {
+            Scale(sums, 1 / rows, small);
+            return;
+        }
+
         for (int x = 0; x < small.Length; x++)
         {
-            Cover c = _columns[x];
+            ref readonly Cover c = ref _columns[x];
             float sum = c.FirstWeight * sums[c.First];
             for (int i = c.First + 1; i < c.Last; i++)
             {
                 sum += sums[i];
             }
 
-            small[x] = (sum + (c.LastWeight * sums[c.Last])) / (c.Total * _rows[y].Total);
+            small[x] = (sum + (c.LastWeight * sums[c.Last])) / (c.Total * rows);
+        }
+    }
+
+    // Sums of neighbours, in place. A pair is taken as one number of 64 bits, whose upper half goes to the lower.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static Span<float> Halve(Span<float> row)
+    {
+        Span<float> half = row[..(row.Length / 2)];
+        int i = 0;
+        for (; i <= half.Length - Vector<float>.Count; i += Vector<float>.Count)
+        {
+            Vector<ulong> a = Sums(new Vector<float>(row[(2 * i)..])), b = Sums(new Vector<float>(row[((2 * i) + Vector<float>.Count)..]));
+            Vector.AsVectorSingle(Vector.Narrow(a, b)).CopyTo(half[i..]);
+        }
+
+        for (; i < half.Length; i++)
+        {
+            half[i] = row[2 * i] + row[(2 * i) + 1];
+        }
+
+        return half;
+
+        static Vector<ulong> Sums(Vector<float> pairs) =>
+            Vector.AsVectorUInt64(pairs + Vector.AsVectorSingle(Vector.AsVectorUInt64(pairs) >> 32));
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void Scale(ReadOnlySpan<float> values, float by, Span<float> scaled)
+    {
+        int i = 0;
+        for (; i <= scaled.Length - Vector<float>.Count; i += Vector<float>.Count)
+        {
+            (by * new Vector<float>(values[i..])).CopyTo(scaled[i..]);
+        }
+
+        for (; i < scaled.Length; i++)
+        {
+            scaled[i] = by * values[i];
         }
     }
 

@@ -1,4 +1,5 @@
 using System.Numerics;
+using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using Tonematch.Media.Clips;
 using Tonematch.Pictures;
@@ -156,9 +157,35 @@ public sealed class YcbcrToRgb
             throw new ArgumentException("The frame has not the length of these pictures.", nameof(frame));
         }
 
+        FrameRows rows = new(this, frame);
+        if (!_layout.IsYcbcr)
+        {
+            return ShrinkRgb(rows, width, height);
+        }
+
+        // Mean and matrix may change places, both being linear: luma and chroma are made smaller as they are stored, and
+        // only small planes become colours.
+        PlaneShrinker.RowWidener widen = Widen;
+        PlaneShrinker luma = new(_width, _height, width, height);
+        PlaneShrinker cb = new(_width, _height, width, height, rows.ChromaWidth, widen), cr = new(_width, _height, width, height, rows.ChromaWidth, widen);
+        float[] row = new float[_width];
+        for (int y = 0; y < _height; y++)
+        {
+            rows.ReadLuma(y, row);
+            luma.Add(row);
+            cb.Add(rows.Chroma(1, y));
+            cr.Add(rows.Chroma(2, y));
+        }
+
+        (float[] R, float[] G, float[] B) rgb = (luma.Small, cb.Small, cr.Small);
+        FromComponents(rgb.R, rgb.G, rgb.B, rgb.R, rgb.G, rgb.B);
+        return rgb;
+    }
+
+    private (float[] R, float[] G, float[] B) ShrinkRgb(FrameRows rows, int width, int height)
+    {
         PlaneShrinker red = new(_width, _height, width, height), green = new(_width, _height, width, height), blue = new(_width, _height, width, height);
         float[] r = new float[_width], g = new float[_width], b = new float[_width];
-        FrameRows rows = new(this, frame);
         for (int y = 0; y < _height; y++)
         {
             rows.Read(y, r, g, b);
@@ -170,6 +197,21 @@ public sealed class YcbcrToRgb
         return (red.Small, green.Small, blue.Small);
     }
 
+    // In place, too: each place is read whole before it is written.
+    private void FromComponents(ReadOnlySpan<float> y, ReadOnlySpan<float> cb, ReadOnlySpan<float> cr, Span<float> r, Span<float> g, Span<float> b)
+    {
+        if (_yCgCo)
+        {
+            FromYCgCo(y, cb, cr, r, g, b);
+        }
+        else
+        {
+            FromYcbcr(y, cb, cr, r, g, b);
+        }
+    }
+
+    // Vectors of the machine's width cannot be compiled ahead of time; here and below the first compilation is the last.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void FromYcbcr(ReadOnlySpan<float> y, ReadOnlySpan<float> cb, ReadOnlySpan<float> cr, Span<float> r, Span<float> g, Span<float> b)
     {
         int n = y.Length, i = 0;
@@ -184,9 +226,10 @@ public sealed class YcbcrToRgb
 
         for (; i < n; i++)
         {
-            r[i] = y[i] + (_rCr * cr[i]);
-            g[i] = y[i] + (_gCb * cb[i]) + (_gCr * cr[i]);
-            b[i] = y[i] + (_bCb * cb[i]);
+            (float l, float u, float v) = (y[i], cb[i], cr[i]);
+            r[i] = l + (_rCr * v);
+            g[i] = l + (_gCb * u) + (_gCr * v);
+            b[i] = l + (_bCb * u);
         }
     }
 
@@ -195,13 +238,15 @@ public sealed class YcbcrToRgb
     {
         for (int i = 0; i < y.Length; i++)
         {
-            float t = y[i] - cg[i];
-            g[i] = y[i] + cg[i];
-            b[i] = t - co[i];
-            r[i] = t + co[i];
+            (float luma, float green, float orange) = (y[i], cg[i], co[i]);
+            float t = luma - green;
+            g[i] = luma + green;
+            b[i] = t - orange;
+            r[i] = t + orange;
         }
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void MixRows(ReadOnlySpan<float> upper, ReadOnlySpan<float> lower, float down, Span<float> mixed)
     {
         int n = mixed.Length, i = 0;
@@ -231,14 +276,7 @@ public sealed class YcbcrToRgb
             // Luma column 2i lies x0/2 left of chroma sample i, column 2i + 1 lies (1 - x0)/2 right of it.
             float before = (float)(_chromaX / 2), after = (float)((1 - _chromaX) / 2);
             int pairs = width / 2;
-            ReadOnlySpan<float> c = chroma[..(pairs + 2)];
-            Span<float> w = wide[..(2 * pairs)];
-            for (int i = 0; i < pairs; i++)
-            {
-                float here = c[i + 1];
-                w[2 * i] = here + (before * (c[i] - here));
-                w[(2 * i) + 1] = here + (after * (c[i + 2] - here));
-            }
+            WidenPairs(chroma[..(pairs + 2)], before, after, wide[..(2 * pairs)]);
 
             if (width % 2 == 1)
             {
@@ -252,6 +290,34 @@ public sealed class YcbcrToRgb
                 int i = _left[x];
                 wide[x] = chroma[i] + (_part[x] * (chroma[i + 1] - chroma[i]));
             }
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void WidenPairs(ReadOnlySpan<float> chroma, float before, float after, Span<float> wide)
+    {
+        int pairs = wide.Length / 2, i = 0;
+        for (; i <= pairs - Vector<float>.Count; i += Vector<float>.Count)
+        {
+            Vector<float> left = new(chroma[i..]), here = new(chroma[(i + 1)..]), right = new(chroma[(i + 2)..]);
+            Vector<float> even = here + (before * (left - here)), odd = here + (after * (right - here));
+            Interleave(even, odd, wide.Slice(2 * i, 2 * Vector<float>.Count));
+        }
+
+        for (; i < pairs; i++)
+        {
+            float here = chroma[i + 1];
+            wide[2 * i] = here + (before * (chroma[i] - here));
+            wide[(2 * i) + 1] = here + (after * (chroma[i + 2] - here));
+        }
+
+        // Two numbers of 32 bits side by side are one of 64.
+        static void Interleave(Vector<float> even, Vector<float> odd, Span<float> wide)
+        {
+            Vector.Widen(Vector.AsVectorUInt32(even), out Vector<ulong> e0, out Vector<ulong> e1);
+            Vector.Widen(Vector.AsVectorUInt32(odd), out Vector<ulong> o0, out Vector<ulong> o1);
+            Vector.AsVectorSingle(e0 | (o0 << 32)).CopyTo(wide);
+            Vector.AsVectorSingle(e1 | (o1 << 32)).CopyTo(wide[Vector<float>.Count..]);
         }
     }
 
@@ -309,6 +375,7 @@ public sealed class YcbcrToRgb
     }
 
     // Every frame that is looked at goes through here, byte by byte: eight or more at once take a quarter of the time.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void LoadBytes(ReadOnlySpan<byte> codes, Span<float> values, float scale, float offset)
     {
         int i = 0, step = Vector<float>.Count;
@@ -333,6 +400,7 @@ public sealed class YcbcrToRgb
         Vector<float> Scaled(Vector<uint> code) => (Vector.ConvertToSingle(code.As<uint, int>()) * scales) + offsets;
     }
 
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void LoadWords(ReadOnlySpan<ushort> codes, int shift, Span<float> values, float scale, float offset)
     {
         int i = 0, step = Vector<float>.Count;
@@ -405,29 +473,31 @@ public sealed class YcbcrToRgb
                 return;
             }
 
-            _owner.LoadRow(_frame, 0, y, _luma, _owner._lumaScale, _owner._lumaOffset);
-            Widened(_cbRows, 1, y, _cb);
-            Widened(_crRows, 2, y, _cr);
-            if (_owner._yCgCo)
-            {
-                FromYCgCo(_luma, _cb, _cr, r, g, b);
-            }
-            else
-            {
-                _owner.FromYcbcr(_luma, _cb, _cr, r, g, b);
-            }
+            ReadLuma(y, _luma);
+            _owner.Widen(Chroma(1, y), _cb);
+            _owner.Widen(Chroma(2, y), _cr);
+            _owner.FromComponents(_luma, _cb, _cr, r, g, b);
         }
 
-        // The two chroma rows around this luma row, by how far it lies from the upper one.
-        private void Widened(ChromaRows rows, int component, int y, float[] wide)
+        /// <summary>Values in a row of <see cref="Chroma"/>.</summary>
+        public int ChromaWidth => _mixed.Length;
+
+        public void ReadLuma(int y, Span<float> luma) => _owner.LoadRow(_frame, 0, y, luma, _owner._lumaScale, _owner._lumaOffset);
+
+        /// <summary>
+        /// The chroma of a luma row, mixed of the two rows around it by how far it lies from the upper one: not yet
+        /// widened, with one repeated sample at each end. Valid until the next call.
+        /// </summary>
+        public ReadOnlySpan<float> Chroma(int component, int y)
         {
             int last = -(-_owner._height >> _owner._layout.ChromaShiftY) - 1;
             double at = (y - _owner._chromaY) / (1 << _owner._layout.ChromaShiftY);
             int upper = (int)Math.Floor(at);
+            ChromaRows rows = component == 1 ? _cbRows : _crRows;
             MixRows(
                 rows.Get(_owner, _frame, component, Math.Clamp(upper, 0, last)), rows.Get(_owner, _frame, component, Math.Clamp(upper + 1, 0, last)),
                 (float)(at - upper), _mixed);
-            _owner.Widen(_mixed, wide);
+            return _mixed;
         }
     }
 
