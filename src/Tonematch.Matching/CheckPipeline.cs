@@ -25,9 +25,7 @@ public static class CheckPipeline
         if (!primary.IsStillImage && !secondary.IsStillImage)
         {
             progress.Report(new("Listening to both recordings", 0));
-            // An hour of both sounds is a quarter of a gigabyte: only what was found outlives this line.
-            sync = (await SyncStage.RunAsync(primary, secondary, request, cancel)).Found;
-            PictureMemory.LetGo();
+            sync = (await SyncStage.RunAsync(primary, secondary, request, wantsMoment: false, cancel)).Found;
         }
 
         Comparison comparison = new(primary, secondary, sync, request, correction?.Apply, tolerance);

@@ -89,19 +89,19 @@ public static class MatchPipeline
         if (!stills)
         {
             progress.Report(new("Listening to both recordings", 0));
-            (sync, sound) = await ListenAsync(primary, secondary, request, cancel);
+            (sync, sound) = await SyncStage.RunAsync(primary, secondary, request, wantsMoment: true, cancel);
             notes.AddRange(sync.Warnings);
-            PictureMemory.LetGo();
 
             // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
             atMoment = sound is null ? null : await AtMomentAsync(primary, secondary, sync, sound, request, cancel);
         }
 
         progress.Report(new("Taking frames of the same instants", 0));
-        (ImmutableArray<MatchedFrames> frames, ImmutableArray<string> ofFrames, IReadOnlyList<InstantLook> looks) = await FrameStage.RunAsync(primary, secondary, sync, request, cancel);
-        notes.AddRange(ofFrames);
+        FrameStage.Result taken = await FrameStage.RunAsync(primary, secondary, sync, request, cancel);
+        (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantLook> looks, bool showNoChart) = (taken.Frames, taken.Looks, taken.ShowNoChart);
+        notes.AddRange(taken.Notes);
         progress.Report(new("Finding the same colours in both", 0));
-        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, cancel), cancel);
+        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, showNoChart, cancel), cancel);
         MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         (double primaryScale, double secondaryScale) = frames[0].ScaleOf(primary, secondary);
         frames = [];
@@ -149,14 +149,6 @@ public static class MatchPipeline
         Primary = frames.Primary with { Picture = PictureScale.ToSmall(frames.Primary.Picture, LookedAtSide) },
         Secondary = frames.Secondary with { Picture = PictureScale.ToSmall(frames.Secondary.Picture, LookedAtSide) },
     };
-
-    // An hour of both sounds is a quarter of a gigabyte: only the moment that is shown outlives this method.
-    private static async Task<(SyncFound Sync, ReportSound? Sound)> ListenAsync(
-        ClipInfo primary, ClipInfo secondary, MatchRequest request, CancellationToken cancel)
-    {
-        SyncStage.Result sync = await SyncStage.RunAsync(primary, secondary, request, cancel);
-        return (sync.Found, sync is { Primary: { } a, Secondary: { } b } ? SoundMoment.Find(a, b, sync.Found) : null);
-    }
 
     private static async Task<MatchedFrames> AtMomentAsync(
         ClipInfo primary, ClipInfo secondary, SyncFound sync, ReportSound sound, MatchRequest request, CancellationToken cancel)

@@ -18,6 +18,10 @@ public static class NativeVision
         try
         {
             using Mat probe = new(1, 1, MatType.CV_8UC1);
+
+            // Frames are looked at side by side. OpenCV's own threads would wait for work by spinning: a twentieth of
+            // the time of a match, and of the cores that others use.
+            Cv2.SetNumThreads(1);
             return null;
         }
         catch (Exception e) when (e is TypeInitializationException or DllNotFoundException or EntryPointNotFoundException or BadImageFormatException or OpenCvSharpException)

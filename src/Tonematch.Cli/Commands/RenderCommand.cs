@@ -53,7 +53,7 @@ internal static class RenderCommand
                 result = await terminal.WithProgressAsync(async progress =>
                 {
                     progress.Report(new("Listening to both recordings", 0));
-                    SyncFound found = (await SyncStage.RunAsync(primary, info, request, cancel)).Found;
+                    SyncFound found = (await SyncStage.RunAsync(primary, info, request, wantsMoment: false, cancel)).Found;
                     return await CutTest.RenderAsync(primary, info, lut, found, path, new CutTestOptions { Force = parsed.GetValue(force) }, Forwarded(progress), cancel);
                 });
             }

@@ -28,7 +28,7 @@ internal static class SyncCommand
                 SyncStage.Result found = await terminal.WithProgressAsync(progress =>
                 {
                     progress.Report(new("Listening to both recordings", 0));
-                    return SyncStage.RunAsync(a, b, request, cancel);
+                    return SyncStage.RunAsync(a, b, request, wantsMoment: false, cancel);
                 });
                 results.Add(new { Primary = a.Path, Secondary = b.Path, Sync = MatchJson.Sync(found.Found) });
                 if (!parsed.GetValue(json))

@@ -31,7 +31,11 @@ public static class FrameStage
     /// <param name="Frames">At least one pair, in order of time.</param>
     /// <param name="Notes">Sentences.</param>
     /// <param name="Looks">Instants spread over the overlap that were looked at; empty where they were given by hand.</param>
-    internal sealed record Result(ImmutableArray<MatchedFrames> Frames, ImmutableArray<string> Notes, IReadOnlyList<InstantLook> Looks);
+    internal sealed record Result(ImmutableArray<MatchedFrames> Frames, ImmutableArray<string> Notes, IReadOnlyList<InstantLook> Looks)
+    {
+        /// <summary>A chart was looked for at many instants, in smaller pictures, and not seen.</summary>
+        public bool ShowNoChart { get; init; }
+    }
 
     /// <summary>
     /// Frames at the instants given by hand; else of the chart, where both clips show one and the method allows it;
@@ -87,7 +91,7 @@ public static class FrameStage
         ImmutableArray<MatchedFrames> frames = large
             ? await GrabAsync(primary, secondary, [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, Why(p)))], request, cancel)
             : [.. choice.Pairs.Select(p => looks.First(l => l.Primary.Seconds == p.Primary.Seconds).Taken(request, MeasuredSide, Why(p)))];
-        return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread);
+        return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread) { ShowNoChart = wantsChart && !hasChart };
     }
 
     private static FramePairChoice Choose(List<InstantLook> looks, SyncFound sync, int count, bool hasChart, FramePairOptions options)

@@ -15,8 +15,12 @@ public static class SampleStage
     /// Chart if both show one, else the same objects seen by both, else the regions given, else the pictures as a
     /// whole. Regions given without a method are an explicit wish and are used.
     /// </summary>
+    /// <param name="frames">The pairs of frames.</param>
+    /// <param name="request">What was asked for.</param>
+    /// <param name="showNoChart">A chart was looked for already, in smaller pictures of more instants, and not seen.</param>
+    /// <param name="cancel">Stops the work.</param>
     /// <exception cref="NoTrustworthyResultException">The method asked for, or every method, gives nothing to trust.</exception>
-    public static SampleSet Run(IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
+    public static SampleSet Run(IReadOnlyList<MatchedFrames> frames, MatchRequest request, bool showNoChart, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(frames);
         ArgumentNullException.ThrowIfNull(request);
@@ -30,7 +34,7 @@ public static class SampleStage
         List<string> passedOver = [];
         foreach (SamplingMethod tried in (ReadOnlySpan<SamplingMethod>)[SamplingMethod.Chart, SamplingMethod.Overlap, SamplingMethod.Overall])
         {
-            SampleSet set = By(tried, frames, request, cancel);
+            SampleSet set = tried == SamplingMethod.Chart && showNoChart ? SmallChart(frames, request, cancel) : By(tried, frames, request, cancel);
             if (set.Refusal is null)
             {
                 return set with { Warnings = [.. set.Warnings, .. tried == SamplingMethod.Overall ? passedOver : []] };
@@ -51,6 +55,13 @@ public static class SampleStage
         SamplingMethod.Overall => ByOverall(frames),
         _ => throw new ArgumentOutOfRangeException(nameof(method), method, "Pairs from a file need no frames."),
     };
+
+    // What a smaller picture hides is a chart of less than some 160 pixels, and that lies about: two instants show it.
+    private static SampleSet SmallChart(IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
+    {
+        SampleSet set = By(SamplingMethod.Chart, [.. frames.Where((_, i) => i == 0 || i == frames.Count - 1)], request, cancel);
+        return set.Refusal is null && frames.Count > 2 ? By(SamplingMethod.Chart, frames, request, cancel) : set;
+    }
 
     private static SampleSet ByChart(IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
     {

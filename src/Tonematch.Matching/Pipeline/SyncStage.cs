@@ -1,3 +1,4 @@
+using Tonematch.Matching.Reporting;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Media.Sound;
@@ -18,29 +19,45 @@ public static class SyncStage
 
     private const string ByHand = "(By hand: --offset SECONDS, where t_secondary = t_primary + offset.)";
 
-    /// <summary>What was found, and the sound it was found from (null when it was not listened to).</summary>
+    /// <summary>What was found, and a clear moment in both sounds.</summary>
     /// <param name="Found">Offset, drift, confidence.</param>
-    /// <param name="Primary">The primary's sound.</param>
-    /// <param name="Secondary">The secondary's sound.</param>
-    public sealed record Result(SyncFound Found, MonoSound? Primary, MonoSound? Secondary);
+    /// <param name="Moment">Null where none was wanted, or nothing was listened to.</param>
+    public sealed record Result(SyncFound Found, ReportSound? Moment);
 
     /// <summary>
     /// The offset given by hand; else by the sound, confirmed by the pictures; else, where sound is missing or says
     /// nothing, by light and motion of the pictures, and at last by timecode.
     /// </summary>
+    /// <param name="primary">The primary clip.</param>
+    /// <param name="secondary">The secondary clip.</param>
+    /// <param name="request">What the user said of them.</param>
+    /// <param name="wantsMoment">Whether a moment of both sounds is to be shown.</param>
+    /// <param name="cancel">Stops the work.</param>
     /// <exception cref="NoTrustworthyResultException">Nothing tells how the clips lie in time.</exception>
-    public static async Task<Result> RunAsync(ClipInfo primary, ClipInfo secondary, MatchRequest request, CancellationToken cancel)
+    public static async Task<Result> RunAsync(
+        ClipInfo primary, ClipInfo secondary, MatchRequest request, bool wantsMoment, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(primary);
         ArgumentNullException.ThrowIfNull(secondary);
         ArgumentNullException.ThrowIfNull(request);
+        Result result = await FindAsync(primary, secondary, request, wantsMoment, cancel);
+
+        // An hour of both sounds is a quarter of a gigabyte, and decoders of large pictures are next.
+        PictureMemory.LetGo();
+        return result.Found.Method == SyncMethod.Sound
+            ? result with { Found = await ConfirmedAsync(result.Found, primary, secondary, cancel) }
+            : result;
+    }
+
+    private static async Task<Result> FindAsync(
+        ClipInfo primary, ClipInfo secondary, MatchRequest request, bool wantsMoment, CancellationToken cancel)
+    {
         if (request.OffsetSeconds is { } given)
         {
-            return new Result(SyncFound.Given(given), null, null);
+            return new Result(SyncFound.Given(given), null);
         }
 
         List<string> why = [];
-        MonoSound? a = null, b = null;
         if (primary.AudioTracks.IsEmpty || secondary.AudioTracks.IsEmpty)
         {
             why.Add($"{(primary.AudioTracks.IsEmpty ? primary.Path : secondary.Path)} has no sound.");
@@ -50,7 +67,7 @@ public static class SyncStage
             // Decoding sound is one thread a clip: side by side.
             MonoSound[] sounds = await Task.WhenAll(
                 ListenAsync(primary, request.PrimaryAudioTrack, cancel), ListenAsync(secondary, request.SecondaryAudioTrack, cancel));
-            (a, b) = (sounds[0], sounds[1]);
+            (MonoSound a, MonoSound b) = (sounds[0], sounds[1]);
             SyncOptions options = new()
             {
                 PrimaryMicDistanceMetres = request.PrimaryMicDistanceMetres,
@@ -60,7 +77,7 @@ public static class SyncStage
             SyncResult bySound = await Task.Run(() => SoundSync.Synchronise(a, b, options, cancel), cancel);
             if (bySound is SyncFound found)
             {
-                return new Result(await ConfirmedAsync(found, primary, secondary, cancel), a, b);
+                return new Result(found, wantsMoment ? SoundMoment.Find(a, b, found) : null);
             }
 
             SyncRefused refused = (SyncRefused)bySound;
@@ -77,12 +94,12 @@ public static class SyncStage
             await LightSeries.ReadAsync(primary, 0, LongestLightSeconds, cancel), await LightSeries.ReadAsync(secondary, 0, LongestLightSeconds, cancel), new SyncOptions(), cancel);
         if (byLight is SyncFound light)
         {
-            return new Result(light with { Warnings = [$"{why[0]} The offset comes from changes of light and motion in the pictures instead, good to about a frame.", .. light.Warnings] }, a, b);
+            return new Result(light with { Warnings = [$"{why[0]} The offset comes from changes of light and motion in the pictures instead, good to about a frame.", .. light.Warnings] }, null);
         }
 
         SyncResult byTimecode = TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds);
         return byTimecode is SyncFound coded
-            ? new Result(coded with { Warnings = [why[0], .. coded.Warnings] }, a, b)
+            ? new Result(coded with { Warnings = [why[0], .. coded.Warnings] }, null)
             : throw new NoTrustworthyResultException($"{string.Join(' ', why)} {((SyncRefused)byLight).Reason} {ByHand}");
     }
 

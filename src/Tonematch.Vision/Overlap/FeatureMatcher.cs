@@ -125,11 +125,10 @@ internal static class FeatureMatcher
 
     private static Result Match(Mat primary, Mat secondary, int mostFeatures, CancellationToken cancel)
     {
-        using SIFT sift = SIFT.Create(mostFeatures, 3, 0.015, 12, 1.6);
-        (KeyPoint[] kp, float[] dp) = Describe(sift, primary);
-        cancel.ThrowIfCancellationRequested();
-        (KeyPoint[] ks, float[] ds) = Describe(sift, secondary);
-        cancel.ThrowIfCancellationRequested();
+        (KeyPoint[] kp, float[] dp, KeyPoint[] ks, float[] ds) = ([], [], [], []);
+        Parallel.Invoke(
+            new ParallelOptions { CancellationToken = cancel },
+            () => (kp, dp) = Describe(primary, mostFeatures), () => (ks, ds) = Describe(secondary, mostFeatures));
         if (kp.Length < 8 || ks.Length < 8)
         {
             return new Result([], 0);
@@ -160,8 +159,9 @@ internal static class FeatureMatcher
 
     private static int Longest(Mat m) => Math.Max(m.Width, m.Height);
 
-    private static (KeyPoint[] Points, float[] Descriptors) Describe(SIFT sift, Mat luma)
+    private static (KeyPoint[] Points, float[] Descriptors) Describe(Mat luma, int mostFeatures)
     {
+        using SIFT sift = SIFT.Create(mostFeatures, 3, 0.015, 12, 1.6);
         using Mat descriptors = new();
         sift.DetectAndCompute(luma, null!, out KeyPoint[] points, descriptors);
         if (points.Length == 0)
