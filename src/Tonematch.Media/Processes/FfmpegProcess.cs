@@ -99,6 +99,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         try
         {
             Process process = Process.Start(start) ?? throw new UnusableInputException($"{program} could not be started.");
+            WidePipe.Of(process);
             return new FfmpegProcess(process, onLine, onEnd, silenceLimit ?? s_usualSilenceLimit, cancel);
         }
         catch (Win32Exception e)

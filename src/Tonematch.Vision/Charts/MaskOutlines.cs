@@ -1,4 +1,7 @@
 using System.Buffers;
+using System.Numerics;
+using System.Runtime.CompilerServices;
+using System.Runtime.Intrinsics;
 
 namespace Tonematch.Vision.Charts;
 
@@ -64,28 +67,41 @@ internal sealed class MaskOutlines
 
         for (int y = 1; y <= height; y++)
         {
-            Span<byte> row = marks.Slice(y * stride, stride);
-            byte before = 0;
-            for (int x = 1; x < stride; x++)
+            ReadOnlySpan<byte> row = marks.Slice(y * stride, stride);
+            for (int x = 1; (x = NextBorder(row, x)) < stride; x++)
             {
-                int same = row[x..].IndexOfAnyExcept(before);
-                if (same < 0)
-                {
-                    break;
-                }
-
-                x += same;
-                bool hole = row[x] == 0 && before is Unseen or Followed;
-                if (hole || (before == 0 && row[x] == Unseen))
+                bool hole = row[x] == 0 && row[x - 1] is Unseen or Followed;
+                if (hole || (row[x - 1] == 0 && row[x] == Unseen))
                 {
                     int at = x - (hole ? 1 : 0);
                     double area = FollowOne(marks, steps, (y * stride) + at, at - 1, y - 1, hole);
                     found(_corners.AsSpan(0, _count), area);
                 }
-
-                before = row[x];
             }
         }
+    }
+
+    // Where an area begins or ends, from x on; the row's length where none does. Following changes marks but never
+    // whether there is one.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static int NextBorder(ReadOnlySpan<byte> row, int x)
+    {
+        for (; x <= row.Length - Vector256<byte>.Count; x += Vector256<byte>.Count)
+        {
+            Vector256<byte> here = Vector256.Equals(Vector256.Create(row[x..]), Vector256<byte>.Zero);
+            Vector256<byte> before = Vector256.Equals(Vector256.Create(row[(x - 1)..]), Vector256<byte>.Zero);
+            if ((here ^ before).ExtractMostSignificantBits() is not 0 and uint borders)
+            {
+                return x + BitOperations.TrailingZeroCount(borders);
+            }
+        }
+
+        while (x < row.Length && (row[x] == 0) == (row[x - 1] == 0))
+        {
+            x++;
+        }
+
+        return x;
     }
 
     private double FollowOne(Span<byte> marks, ReadOnlySpan<int> steps, int start, int x, int y, bool hole)
