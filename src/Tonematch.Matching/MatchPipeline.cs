@@ -98,10 +98,10 @@ public static class MatchPipeline
 
         progress.Report(new("Taking frames of the same instants", 0));
         FrameStage.Result taken = await FrameStage.RunAsync(primary, secondary, sync, request, cancel);
-        (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantLook> looks, bool showNoChart) = (taken.Frames, taken.Looks, taken.ShowNoChart);
+        (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantLook> looks, bool chartNotSeen) = (taken.Frames, taken.Looks, taken.ChartNotSeen);
         notes.AddRange(taken.Notes);
         progress.Report(new("Finding the same colours in both", 0));
-        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, showNoChart, cancel), cancel);
+        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
         MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         (double primaryScale, double secondaryScale) = frames[0].ScaleOf(primary, secondary);
         frames = [];

@@ -146,7 +146,7 @@ public sealed class PlaneShrinker
         }
     }
 
-    // Sums of neighbours, in place. A pair is taken as one number of 64 bits, whose upper half goes to the lower.
+    // Sums of neighbours, in place: sums of rows that are written are not needed again. A pair is taken as one number of 64 bits, whose upper half goes to the lower.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static Span<float> Halve(Span<float> row)
     {

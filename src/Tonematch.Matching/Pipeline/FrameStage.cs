@@ -34,7 +34,7 @@ public static class FrameStage
     internal sealed record Result(ImmutableArray<MatchedFrames> Frames, ImmutableArray<string> Notes, IReadOnlyList<InstantLook> Looks)
     {
         /// <summary>A chart was looked for at many instants, in smaller pictures, and not seen.</summary>
-        public bool ShowNoChart { get; init; }
+        public bool ChartNotSeen { get; init; }
     }
 
     /// <summary>
@@ -91,7 +91,7 @@ public static class FrameStage
         ImmutableArray<MatchedFrames> frames = large
             ? await GrabAsync(primary, secondary, [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, Why(p)))], request, cancel)
             : [.. choice.Pairs.Select(p => looks.First(l => l.Primary.Seconds == p.Primary.Seconds).Taken(request, MeasuredSide, Why(p)))];
-        return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread) { ShowNoChart = wantsChart && !hasChart };
+        return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread) { ChartNotSeen = wantsChart && !hasChart };
     }
 
     private static FramePairChoice Choose(List<InstantLook> looks, SyncFound sync, int count, bool hasChart, FramePairOptions options)

@@ -17,10 +17,10 @@ public static class SampleStage
     /// </summary>
     /// <param name="frames">The pairs of frames.</param>
     /// <param name="request">What was asked for.</param>
-    /// <param name="showNoChart">A chart was looked for already, in smaller pictures of more instants, and not seen.</param>
+    /// <param name="chartNotSeen">A chart was looked for already, in smaller pictures of more instants, and not seen.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <exception cref="NoTrustworthyResultException">The method asked for, or every method, gives nothing to trust.</exception>
-    public static SampleSet Run(IReadOnlyList<MatchedFrames> frames, MatchRequest request, bool showNoChart, CancellationToken cancel)
+    public static SampleSet Run(IReadOnlyList<MatchedFrames> frames, MatchRequest request, bool chartNotSeen, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(frames);
         ArgumentNullException.ThrowIfNull(request);
@@ -34,7 +34,7 @@ public static class SampleStage
         List<string> passedOver = [];
         foreach (SamplingMethod tried in (ReadOnlySpan<SamplingMethod>)[SamplingMethod.Chart, SamplingMethod.Overlap, SamplingMethod.Overall])
         {
-            SampleSet set = tried == SamplingMethod.Chart && showNoChart ? SmallChart(frames, request, cancel) : By(tried, frames, request, cancel);
+            SampleSet set = tried == SamplingMethod.Chart && chartNotSeen ? SmallChart(frames, request, cancel) : By(tried, frames, request, cancel);
             if (set.Refusal is null)
             {
                 return set with { Warnings = [.. set.Warnings, .. tried == SamplingMethod.Overall ? passedOver : []] };

@@ -165,14 +165,11 @@ public sealed class YcbcrToRgb
 
         // Mean and matrix may change places, both being linear: luma and chroma are made smaller as they are stored, and
         // only small planes become colours.
-        PlaneShrinker.RowWidener widen = Widen;
         PlaneShrinker luma = new(_width, _height, width, height);
-        PlaneShrinker cb = new(_width, _height, width, height, rows.ChromaWidth, widen), cr = new(_width, _height, width, height, rows.ChromaWidth, widen);
-        float[] row = new float[_width];
+        PlaneShrinker cb = new(_width, _height, width, height, rows.ChromaWidth, Widen), cr = new(_width, _height, width, height, rows.ChromaWidth, Widen);
         for (int y = 0; y < _height; y++)
         {
-            rows.ReadLuma(y, row);
-            luma.Add(row);
+            luma.Add(rows.Luma(y));
             cb.Add(rows.Chroma(1, y));
             cr.Add(rows.Chroma(2, y));
         }
@@ -297,7 +294,7 @@ public sealed class YcbcrToRgb
     private static void WidenPairs(ReadOnlySpan<float> chroma, float before, float after, Span<float> wide)
     {
         int pairs = wide.Length / 2, i = 0;
-        for (; i <= pairs - Vector<float>.Count; i += Vector<float>.Count)
+        for (; BitConverter.IsLittleEndian && i <= pairs - Vector<float>.Count; i += Vector<float>.Count)
         {
             Vector<float> left = new(chroma[i..]), here = new(chroma[(i + 1)..]), right = new(chroma[(i + 2)..]);
             Vector<float> even = here + (before * (left - here)), odd = here + (after * (right - here));
@@ -311,7 +308,7 @@ public sealed class YcbcrToRgb
             wide[(2 * i) + 1] = here + (after * (chroma[i + 2] - here));
         }
 
-        // Two numbers of 32 bits side by side are one of 64.
+        // Two numbers of 32 bits side by side are one of 64, the first its lower half.
         static void Interleave(Vector<float> even, Vector<float> odd, Span<float> wide)
         {
             Vector.Widen(Vector.AsVectorUInt32(even), out Vector<ulong> e0, out Vector<ulong> e1);
@@ -473,16 +470,20 @@ public sealed class YcbcrToRgb
                 return;
             }
 
-            ReadLuma(y, _luma);
             _owner.Widen(Chroma(1, y), _cb);
             _owner.Widen(Chroma(2, y), _cr);
-            _owner.FromComponents(_luma, _cb, _cr, r, g, b);
+            _owner.FromComponents(Luma(y), _cb, _cr, r, g, b);
         }
 
         /// <summary>Values in a row of <see cref="Chroma"/>.</summary>
         public int ChromaWidth => _mixed.Length;
 
-        public void ReadLuma(int y, Span<float> luma) => _owner.LoadRow(_frame, 0, y, luma, _owner._lumaScale, _owner._lumaOffset);
+        /// <summary>A row of luma. Valid until the next call.</summary>
+        public ReadOnlySpan<float> Luma(int y)
+        {
+            _owner.LoadRow(_frame, 0, y, _luma, _owner._lumaScale, _owner._lumaOffset);
+            return _luma;
+        }
 
         /// <summary>
         /// The chroma of a luma row, mixed of the two rows around it by how far it lies from the upper one: not yet

@@ -71,7 +71,7 @@ internal sealed class MaskOutlines
             for (int x = 1; (x = NextBorder(row, x)) < stride; x++)
             {
                 bool hole = row[x] == 0 && row[x - 1] is Unseen or Followed;
-                if (hole || (row[x - 1] == 0 && row[x] == Unseen))
+                if (hole || row[x] == Unseen)
                 {
                     int at = x - (hole ? 1 : 0);
                     double area = FollowOne(marks, steps, (y * stride) + at, at - 1, y - 1, hole);
