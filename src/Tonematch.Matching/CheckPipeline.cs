@@ -19,6 +19,7 @@ public static class CheckPipeline
     {
         ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
+        VisionNeed.Require(request);
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await MatchPipeline.ProbeAsync(request, cancel);
         SyncFound? sync = null;

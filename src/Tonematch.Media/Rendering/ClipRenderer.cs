@@ -42,7 +42,7 @@ public static class ClipRenderer
             .. Filters(clip, format, options.SideBySide),
             .. SoundArguments(clip, format.Muxer, notes),
             "-map_metadata", "0", "-map_chapters", "0", "-sn", "-dn",
-            .. Processes.FfmpegTools.PassEveryFrame,
+            .. clip.Ffmpeg.PassEveryFrame,
             // The clip's own time base: frame times stay what they are, variable rates included.
             "-enc_time_base", string.Create(CultureInfo.InvariantCulture, $"{clip.TimeBase.Numerator}:{clip.TimeBase.Denominator}"),
             .. format.Muxer == "matroska" || clip.TimeBase.Numerator != 1 ? (string[])[] : ["-video_track_timescale", clip.TimeBase.Denominator.ToString(CultureInfo.InvariantCulture)],
