@@ -1,6 +1,7 @@
 using System.Collections.Concurrent;
 using System.Collections.Frozen;
 using System.Globalization;
+using Tonematch.Media.Clips;
 
 namespace Tonematch.Media.Processes;
 
@@ -18,7 +19,15 @@ public sealed record FfmpegCapabilities(string Version, FrozenSet<string> Filter
     /// The option that passes every frame on with its own time. '-vsync' was renamed in 5.1 (FFmpeg's Changelog) and is
     /// gone in 9.
     /// </summary>
-    internal IReadOnlyList<string> PassEveryFrame => [IsBefore(5, 1) ? "-vsync" : "-fps_mode", "passthrough"];
+    internal IReadOnlyList<string> PassEveryFrame => [FrameMode, "passthrough"];
+
+    /// <summary>
+    /// The options that write so many frames a second: what two cameras' interleaved frames need, which carry no rate. From
+    /// 7 on a rate together with frames of their own times is refused.
+    /// </summary>
+    internal IReadOnlyList<string> ConstantRate(Rational rate) => [FrameMode, "cfr", "-r", rate.ToString()];
+
+    private string FrameMode => IsBefore(5, 1) ? "-vsync" : "-fps_mode";
 
     /// <summary>Whether this is an older version. Builds from the repository carry no version and count as new.</summary>
     /// <param name="major">Major version, e.g. 5.</param>

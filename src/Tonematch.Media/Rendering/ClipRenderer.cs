@@ -54,7 +54,7 @@ public static class ClipRenderer
         }
 
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [clip.Path], lut, format.Muxer, arguments, clip.DurationSeconds, progress, cancel).ConfigureAwait(false);
+            outputPath, options.Force, [clip.Path], lut, format, arguments, clip.DurationSeconds, progress, cancel).ConfigureAwait(false);
         if (Math.Abs(written.DurationSeconds - clip.DurationSeconds) > Math.Max(0.1, 2 / clip.FrameRate.Value))
         {
             notes.Add(string.Create(

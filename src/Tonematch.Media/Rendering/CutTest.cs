@@ -46,8 +46,7 @@ public static class CutTest
         string graph =
             $"[0:{primary.StreamIndex}]{Side(primary, start, 1, duration, rate, null, (width, height), format, Turn(options, first: true))}[p];"
             + $"[1:{secondary.StreamIndex}]{Side(secondary, secondaryStart, secondaryPace, duration, rate, RenderRun.LutFilter, (width, height), format, Turn(options, first: false))}[s];"
-            // The two turns together are an unbroken series; said again, since what is interleaved has no rate.
-            + $"[p][s]interleave=nb_inputs=2,fps={rate}:start_time=0[v]";
+            + "[p][s]interleave=nb_inputs=2[v]";
         List<string> sound = [];
         if (!primary.AudioTracks.IsEmpty)
         {
@@ -61,10 +60,10 @@ public static class CutTest
         [
             .. Open(primary, start), .. Open(secondary, secondaryStart),
             "-filter_complex", graph, "-map", "[v]", .. sound, "-sn", "-dn", "-map_metadata", "-1",
-            .. primary.Ffmpeg.PassEveryFrame, .. format.EncoderArguments(),
+            .. primary.Ffmpeg.ConstantRate(rate), .. format.EncoderArguments(),
         ];
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [primary.Path, secondary.Path], lut, format.Muxer, arguments, duration, progress, cancel).ConfigureAwait(false);
+            outputPath, options.Force, [primary.Path, secondary.Path], lut, format, arguments, duration, progress, cancel).ConfigureAwait(false);
         return new RenderResult(written, format.Notes);
     }
 
