@@ -8,7 +8,7 @@ public static class FfmpegCheck
     private static readonly string[] s_readingFilters = ["aformat", "aresample", "concat", "format", "scale", "select", "showinfo"];
 
     private static readonly string[] s_writingFilters =
-        ["asetpts", "atrim", "crop", "fps", "hstack", "interleave", "lut3d", "pad", "setparams", "setpts", "setsar", "split", "trim", "zscale"];
+        ["asetpts", "atrim", "crop", "fps", "hstack", "interleave", "lut3d", "pad", "setparams", "setpts", "setsar", "sidedata", "split", "trim", "zscale"];
 
     // Deep clips and ProRes are written by the last two.
     private static readonly string[] s_encoders = ["aac", "libx264", "libx265", "prores_ks"];

@@ -32,7 +32,8 @@ public static class ClipRenderer
         ArgumentNullException.ThrowIfNull(lut);
         ArgumentNullException.ThrowIfNull(options);
         RequireClip(clip);
-        OutputFormat format = OutputFormat.For(clip, options.OutputEncoding ?? clip.Encoding, options.Codec, options.Quality, outputPath).With(await MasteringFigures.ReadAsync(clip, cancel).ConfigureAwait(false));
+        MasteringFigures? figures = await MasteringFigures.ReadAsync(clip, cancel).ConfigureAwait(false);
+        OutputFormat format = OutputFormat.For(clip, options.OutputEncoding ?? clip.Encoding, options.Codec, options.Quality, outputPath).With(figures);
         AtomicFile.Check(outputPath, options.Force, clip.Path);
         List<string> notes = [.. format.Notes];
         string[] arguments =
@@ -62,6 +63,12 @@ public static class ClipRenderer
                 $"The result lasts {written.DurationSeconds:0.##} s, the clip {clip.DurationSeconds:0.##} s: frames that could not be decoded are missing."));
         }
 
+        // Other codecs' figures travel with the frames, which FFmpeg writes in some versions and containers only: what is there says so.
+        if (figures is not null && !format.LeavesOutFigures && await MasteringFigures.ReadAsync(written, cancel).ConfigureAwait(false) != figures)
+        {
+            notes.Add("The clip's HDR figures (mastering display, content light) cannot be written with this codec: they are left out. --codec h265 keeps them.");
+        }
+
         return new RenderResult(written, [.. notes]);
     }
 
@@ -73,7 +80,7 @@ public static class ClipRenderer
         return sideBySide
             ? [
                 "-filter_complex",
-                $"[{video}]split=2[a][b];[a]{OutputFormat.ToRgb(clip)},{format.FromRgb()}[left];[b]{corrected}[right];[left][right]hstack=inputs=2[v]",
+                $"[{video}]split=2[a][b];[a]{OutputFormat.ToRgb(clip)},{format.FromRgb()}[left];[b]{corrected}[right];[left][right]hstack=inputs=2,{format.TagFrames()}[v]",
                 "-map", "[v]",
             ]
             : ["-map", video, "-vf", corrected];

@@ -117,7 +117,7 @@ public sealed class ClipProbeTests : IDisposable
         ClipInfo v = await ClipProbe.ProbeAsync(variable, TestContext.Current.CancellationToken);
         Assert.True(v.IsVariableRate);
 
-        string timecode = Make("t.mov", 720, 576, ["-c:v", "mpeg2video", "-flags", "+ilme+ildct", "-top", "1", "-timecode", "10:11:12:13", "-aspect", "16:9"]);
+        string timecode = Make("t.mov", 720, 576, ["-c:v", "mpeg2video", "-vf", "setfield=tff", "-flags", "+ilme+ildct", "-timecode", "10:11:12:13", "-aspect", "16:9"]);
         ClipInfo t = await ClipProbe.ProbeAsync(timecode, TestContext.Current.CancellationToken);
         Assert.False(t.IsVariableRate);
         Assert.Equal("10:11:12:13", t.Timecode);

@@ -44,7 +44,7 @@ public sealed class FfmpegCapabilitiesTests
     {
         FfmpegFindings found = FfmpegCheck.Judge(
             new FfmpegCapabilities("8.0", FrozenSet.ToFrozenSet(
-                ["aformat", "aresample", "concat", "format", "scale", "select", "showinfo", "asetpts", "atrim", "crop", "fps", "hstack", "interleave", "lut3d", "pad", "setparams", "setpts", "setsar", "split", "trim"])),
+                ["aformat", "aresample", "concat", "format", "scale", "select", "showinfo", "asetpts", "atrim", "crop", "fps", "hstack", "interleave", "lut3d", "pad", "setparams", "setpts", "setsar", "sidedata", "split", "trim"])),
             FrozenSet.ToFrozenSet(["aac", "libx264", "prores_ks"]));
         Assert.Empty(found.MissingForReading);
         Assert.Equal(["zscale", "libx265"], found.MissingForWriting);

@@ -138,10 +138,11 @@ public sealed class ClipRendererTests : IDisposable
     }
 
     // Source of the figures read back: ffprobe. The primaries are those of P3 with D65 white as SMPTE ST 2086 files carry them.
+    // ProRes carries them from FFmpeg 7 on: what is said must be what is in the file.
     [Theory]
     [InlineData("hdr.mp4", RenderCodec.Automatic, true)]
-    [InlineData("hdr.mov", RenderCodec.ProRes, false)]
-    public async Task Render_HdrClip_KeepsItsMasteringFiguresOrSaysThatItCannot(string name, RenderCodec codec, bool keeps)
+    [InlineData("hdr.mov", RenderCodec.ProRes, null)]
+    public async Task Render_HdrClip_KeepsItsMasteringFiguresOrSaysThatItCannot(string name, RenderCodec codec, bool? keeps)
     {
         const string figures = "master-display=G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50):max-cll=1000,400";
         string path = _folder.PathOf("source.mp4");
@@ -156,9 +157,30 @@ public sealed class ClipRendererTests : IDisposable
         Assert.Same(SignalEncoding.Pq, result.Clip.Encoding);
         Assert.Equal(10, result.Clip.BitDepth);
         string read = System.Text.Encoding.UTF8.GetString(ExternalTool.RequireProgram("ffprobe").Run(["-v", "error", "-read_intervals", "%+#1", "-show_frames", "-of", "compact", _folder.PathOf(name)]));
-        Assert.Equal(keeps, read.Contains("red_x=34000/50000", StringComparison.Ordinal) && read.Contains("max_luminance=10000000/10000", StringComparison.Ordinal)
-            && read.Contains("max_content=1000", StringComparison.Ordinal) && read.Contains("max_average=400", StringComparison.Ordinal));
-        Assert.Equal(!keeps, result.Notes.Any(n => n.Contains("HDR figures", StringComparison.Ordinal)));
+        bool kept = read.Contains("red_x=34000/50000", StringComparison.Ordinal) && read.Contains("max_luminance=10000000/10000", StringComparison.Ordinal)
+            && read.Contains("max_content=1000", StringComparison.Ordinal) && read.Contains("max_average=400", StringComparison.Ordinal);
+        Assert.Equal(keeps ?? kept, kept);
+        Assert.Equal(!kept, result.Notes.Any(n => n.Contains("HDR figures", StringComparison.Ordinal)));
+    }
+
+    // From FFmpeg 7 on they would travel with the frames into a file for which they are not true.
+    [Fact]
+    public async Task Render_HdrClipToAnSdrEncoding_LeavesNoMasteringFigures()
+    {
+        string path = _folder.PathOf("source.mp4");
+        ExternalTool.Ffmpeg().Run(
+            [
+                "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=128x96:r=25:d=0.2", "-vf", "format=yuv420p10le," + FfmpegSpelling.Tags("bt2020nc", "bt2020", "smpte2084"),
+                "-c:v", "libx265", "-preset", "ultrafast", "-x265-params", "log-level=error:master-display=G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50):max-cll=1000,400", path,
+            ]);
+        RenderResult result = await ClipRenderer.RenderAsync(
+            await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken), Lut3D.Identity(2), _folder.PathOf("sdr.mp4"),
+            new RenderOptions { OutputEncoding = SignalEncoding.Bt709, Codec = RenderCodec.H264 }, null, TestContext.Current.CancellationToken);
+        Assert.Same(SignalEncoding.Bt709, result.Clip.Encoding);
+        string read = System.Text.Encoding.UTF8.GetString(ExternalTool.RequireProgram("ffprobe").Run(["-v", "error", "-show_streams", "-show_frames", "-of", "compact", _folder.PathOf("sdr.mp4")]));
+        Assert.DoesNotContain("red_x", read, StringComparison.Ordinal);
+        Assert.DoesNotContain("max_content", read, StringComparison.Ordinal);
+        Assert.Contains(result.Notes, n => n.Contains("not HDR", StringComparison.Ordinal));
     }
 
     [Fact]
