@@ -18,7 +18,9 @@ internal static class BuiltProgram
 
     public static async Task<ProgramRun> RunAsync(params string[] arguments) => await RunInAsync(null, arguments);
 
-    public static async Task<ProgramRun> RunInAsync(string? folder, params string[] arguments)
+    public static async Task<ProgramRun> RunInAsync(string? folder, params string[] arguments) => await RunWithAsync([], folder, arguments);
+
+    public static async Task<ProgramRun> RunWithAsync(Dictionary<string, string> environment, string? folder, params string[] arguments)
     {
         Assert.True(File.Exists(FullPath), $"{FullPath} is not there: ./run build makes it.");
         ProcessStartInfo start = new(FullPath, arguments)
@@ -28,6 +30,11 @@ internal static class BuiltProgram
             RedirectStandardInput = true,
             WorkingDirectory = folder ?? Path.GetTempPath(),
         };
+        foreach ((string name, string value) in environment)
+        {
+            start.Environment[name] = value;
+        }
+
         using Process process = Process.Start(start)!;
         process.StandardInput.Close();
         Task<string> output = process.StandardOutput.ReadToEndAsync();

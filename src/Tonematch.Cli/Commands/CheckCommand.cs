@@ -33,7 +33,7 @@ internal static class CheckCommand
         {
             MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
             string? csvPath = parsed.GetValue(csv);
-            string[] inputs = [request.PrimaryPath, request.SecondaryPath, .. parsed.GetValue(file) is { } f ? [f] : (string[])[]];
+            string[] inputs = [request.PrimaryPath, request.SecondaryPath, .. parsed.GetValue(file) is { } f ? [f] : (string[])[], .. sampling.Files(parsed)];
             string? plotPath = parsed.GetValue(plot);
             if (plotPath is not null && !plotPath.EndsWith(".svg", StringComparison.OrdinalIgnoreCase))
             {
@@ -61,7 +61,7 @@ internal static class CheckCommand
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(CheckText.Describe(outcome)).TrimEnd());
+                terminal.Json(MatchJson.Write(CheckText.Describe(outcome)));
             }
             else
             {

@@ -40,7 +40,7 @@ internal static class LutCommand
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(all).TrimEnd());
+                terminal.Json(MatchJson.Write(all));
             }
 
             return ExitCode.Done;
@@ -129,7 +129,7 @@ internal static class LutCommand
             LutDifference d = done.Difference;
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(new { File = Path.GetFullPath(path), DeltaE = d.DeltaE, d.MeanCode, d.MaxCode, done.Notes }).TrimEnd());
+                terminal.Json(MatchJson.Write(new { File = Path.GetFullPath(path), DeltaE = d.DeltaE, d.MeanCode, d.MaxCode, done.Notes }));
                 return ExitCode.Done;
             }
 

@@ -4,6 +4,7 @@ using Tonematch.Colour;
 using Tonematch.Luts;
 using Tonematch.Matching;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
 using Tonematch.Media.Rendering;
 using Tonematch.Sync;
 
@@ -32,7 +33,7 @@ internal static class RenderCommand
         Option<double?> quality = Inputs.Number("--quality", "N", "0 (largest file) to 40; 16 (h264) and 18 (h265) when not said.", v => v is >= 0 and <= 40 && v == Math.Floor(v), "a whole number from 0 to 40");
         Option<bool> sideBySide = new("--side-by-side") { Description = "The clip as it is on the left, corrected on the right." };
         Option<string?> cutTest = new("--cut-test") { Description = "In place of the whole clip: a short one that cuts between this primary and the corrected clip every 2 s, to see the match where it counts.", HelpName = "PRIMARY" };
-        Option<double?> offset = Inputs.Offset();
+        Option<OrAuto<double>> offset = Inputs.Offset();
         Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: the primary's encoding");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
@@ -42,13 +43,15 @@ internal static class RenderCommand
         };
         command.SetAction(async (parsed, cancel) =>
         {
+            string[] inputs = [parsed.GetRequiredValue(clip), parsed.GetRequiredValue(file), .. parsed.GetValue(cutTest) is { } a ? [a] : (string[])[]];
+            AtomicFile.Check(parsed.GetRequiredValue(output), parsed.GetValue(force), inputs);
             Lut3D lut = (await LutFiles.ReadAsync(parsed.GetRequiredValue(file), cancel)).ToLut(65);
             string path = parsed.GetRequiredValue(output);
             ClipInfo info = await ClipProbe.ProbeAsync(parsed.GetRequiredValue(clip), cancel);
             RenderResult result;
             if (parsed.GetValue(cutTest) is { } primaryPath)
             {
-                MatchRequest request = new(primaryPath, info.Path) { OffsetSeconds = parsed.GetValue(offset) };
+                MatchRequest request = new(primaryPath, info.Path) { OffsetSeconds = parsed.GetValue(offset).Chosen };
                 ClipInfo primary = await ClipProbe.ProbeAsync(primaryPath, cancel);
                 result = await terminal.WithProgressAsync(async progress =>
                 {
@@ -72,7 +75,7 @@ internal static class RenderCommand
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(new { Clip = MatchJson.Clip(result.Clip), result.Notes }).TrimEnd());
+                terminal.Json(MatchJson.Write(new { Clip = MatchJson.Clip(result.Clip), result.Notes }));
             }
             else
             {

@@ -7,21 +7,44 @@ using Tonematch.Matching;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
 using Tonematch.Samples;
+using Tonematch.Sync;
 
 namespace Tonematch.Cli.Commands;
 
 /// <summary>The options that say where in two clips corresponding colours are: shared by match, sample and check.</summary>
 internal sealed class SamplingOptions
 {
-    private readonly Option<double?> _offset = Inputs.Offset();
+    private const double FastestRate = 120;
+    private const double FastestDropFrameRate = 60000.0 / 1001;
 
-    private readonly Option<string?> _at = new("--at")
+    // Of the area that four corners span, in pixels: smaller ones are no chart, but a slip of the hand.
+    private const double SmallestChart = 100;
+
+    private readonly Option<OrAuto<double>> _offset = Inputs.Offset();
+
+    private readonly Option<string[]> _at = new("--at")
     {
         Description = "Instants to compare, in the primary: seconds (12.48), HH:MM:SS.mmm or timecode HH:MM:SS:FF, with commas between.",
         HelpName = "TIME,TIME",
+        DefaultValueFactory = _ => [],
+        CustomParser = result =>
+        {
+            string[] times = result.Tokens[0].Value.Split(',', StringSplitOptions.TrimEntries);
+            foreach (string time in times)
+            {
+                // A timecode's frames are counted by the clip's rate, which is not known yet: any rate will do here.
+                if (!ClockTime.TryParse(time, time.Contains(';', StringComparison.Ordinal) ? FastestDropFrameRate : FastestRate, out _, out string? error))
+                {
+                    result.AddError($"--at: {error}");
+                    break;
+                }
+            }
+
+            return times;
+        },
     };
 
-    private readonly Option<SamplingMethod?> _method = Inputs.Method();
+    private readonly Option<OrAuto<SamplingMethod>> _method = Inputs.Method();
 
     private readonly Option<string?> _regions = new("--regions")
     {
@@ -83,6 +106,9 @@ internal sealed class SamplingOptions
         }
     }
 
+    /// <summary>Files that the options name: they are read, so they are never written over.</summary>
+    public IReadOnlyList<string> Files(ParseResult parsed) => parsed.GetValue(_regions) is { } file ? [file] : [];
+
     public MatchRequest Read(ParseResult parsed, MatchRequest request)
     {
         ImmutableArray<RegionPair>.Builder regions = ImmutableArray.CreateBuilder<RegionPair>();
@@ -105,9 +131,9 @@ internal sealed class SamplingOptions
 
         return _sound.Read(parsed, request with
         {
-            OffsetSeconds = parsed.GetValue(_offset),
-            At = [.. (parsed.GetValue(_at) ?? "").Split(',', StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries)],
-            Method = parsed.GetValue(_method),
+            OffsetSeconds = parsed.GetValue(_offset).Chosen,
+            At = [.. parsed.GetValue(_at)!],
+            Method = parsed.GetValue(_method).Chosen,
             Regions = regions.ToImmutable(),
             Chart = parsed.GetValue(_chart) ?? ChartReference.Chart24,
             PrimaryChartCorners = parsed.GetValue(_primaryCorners),
@@ -131,7 +157,20 @@ internal sealed class SamplingOptions
                 return null;
             }
 
-            return [.. Enumerable.Range(0, 4).Select(i => new PicturePoint(values[2 * i], values[(2 * i) + 1]))];
+            ImmutableArray<PicturePoint> corners = [.. Enumerable.Range(0, 4).Select(i => new PicturePoint(values[2 * i], values[(2 * i) + 1]))];
+            if (LargestTriangle(corners) < SmallestChart / 2)
+            {
+                result.AddError($"{name}: the four corners '{result.Tokens[0].Value}' lie on one spot or one line. Give the chart's four outer corners.");
+            }
+
+            return corners;
         },
     };
+
+    // Of four corners in any order the largest triangle is at least half of what they span.
+    private static double LargestTriangle(ImmutableArray<PicturePoint> corners) => Enumerable.Range(0, 4).Max(without =>
+    {
+        PicturePoint[] t = [.. corners.Where((_, i) => i != without)];
+        return 0.5 * Math.Abs(((t[1].X - t[0].X) * (t[2].Y - t[0].Y)) - ((t[2].X - t[0].X) * (t[1].Y - t[0].Y)));
+    });
 }

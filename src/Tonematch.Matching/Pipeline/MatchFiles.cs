@@ -46,7 +46,7 @@ public static class MatchFiles
     /// <summary>By how much the mean CIEDE2000 of the samples is larger with the CDL than with the LUT; below 0: smaller.</summary>
     public static double? CdlCost(MatchOutcome outcome) => CdlOf(outcome)?.Train.Mean - outcome.Chosen.After.Mean;
 
-    /// <summary>Writes everything an outcome has.</summary>
+    /// <summary>Writes everything an outcome has, and puts it in place together.</summary>
     /// <param name="outcome">What was found.</param>
     /// <param name="folder">Where to.</param>
     /// <param name="command">The command as it was given, for the report.</param>
@@ -68,8 +68,8 @@ public static class MatchFiles
             cancel);
         await Task.WhenAll(corrections, Task.Run(() => WriteText(folder, "report.html", w => w.Write(MatchReport.Render(outcome, context))), cancel));
 
-        // The last one: who waits for it finds the others.
         WriteText(folder, "match.json", w => w.Write(MatchJson.Write(outcome)));
+        folder.Commit();
     }
 
     private static void WriteCorrections(MatchOutcome outcome, ResultFolder folder)
@@ -111,8 +111,22 @@ public static class MatchFiles
 
     private static void WriteCorrection(
         ResultFolder folder, string name, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact) =>
-        ReadBack.WriteText(folder.PathOf(name), folder.Force, write, read, exact);
+        Named(folder, name, path => ReadBack.WriteText(path, force: false, write, read, exact));
 
     private static void WriteText(ResultFolder folder, string name, Action<TextWriter> write) =>
-        AtomicFile.WriteText(folder.PathOf(name), folder.Force, write);
+        Named(folder, name, path => AtomicFile.WriteText(path, force: false, write));
+
+    // Sentences name the result, not where it is written meanwhile.
+    private static void Named(ResultFolder folder, string name, Action<string> write)
+    {
+        string path = folder.StagePathOf(name);
+        try
+        {
+            write(path);
+        }
+        catch (UnusableInputException e) when (e.Message.Contains(path, StringComparison.Ordinal))
+        {
+            throw new UnusableInputException(e.Message.Replace(path, folder.PathOf(name), StringComparison.Ordinal), e);
+        }
+    }
 }

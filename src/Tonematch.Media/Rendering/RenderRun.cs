@@ -21,20 +21,15 @@ internal static class RenderRun
     {
         ClipInfo written;
         using PendingFile pending = PendingFile.Begin(output, force, inputs);
-        DirectoryInfo folder = Directory.CreateTempSubdirectory("tonematch-");
-        try
+        using (TemporaryFolder folder = TemporaryFolder.Create())
         {
             WriteLut(folder, lut);
             await EncodeAsync(
                 output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", muxer, "file:" + pending.TemporaryPath],
-                folder.FullName, durationSeconds, progress, cancel).ConfigureAwait(false);
+                folder.FullPath, durationSeconds, progress, cancel).ConfigureAwait(false);
             // What cannot be read back was not written.
             written = await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
             pending.Commit();
-        }
-        finally
-        {
-            folder.Delete(recursive: true);
         }
 
         progress?.Report(new RenderProgress(1, TimeSpan.Zero));
@@ -42,9 +37,9 @@ internal static class RenderRun
         return written with { Path = file.FullPath, Input = file };
     }
 
-    private static void WriteLut(DirectoryInfo folder, Lut3D lut)
+    private static void WriteLut(TemporaryFolder folder, Lut3D lut)
     {
-        string path = Path.Combine(folder.FullName, "l.cube");
+        string path = folder.PathOf("l.cube");
         try
         {
             using StreamWriter cube = new(path, append: false, new UTF8Encoding(false));
@@ -52,7 +47,7 @@ internal static class RenderRun
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            throw PendingFile.Explain(path, e);
+            throw FileFault.Explain(path, e);
         }
     }
 
