@@ -76,10 +76,10 @@ public static class MatchPipeline
         ArgumentNullException.ThrowIfNull(progress);
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
-        List<string> notes = [.. Assumptions("primary", primary, request.PrimaryEncoding), .. Assumptions("secondary", secondary, request.SecondaryEncoding)];
+        List<string> notes = [.. Assumptions("camera A", primary, request.PrimaryEncoding), .. Assumptions("camera B", secondary, request.SecondaryEncoding)];
         if (Path.GetFullPath(primary.Path) == Path.GetFullPath(secondary.Path))
         {
-            notes.Insert(0, "Primary and secondary are the same file: there is nothing to match.");
+            notes.Insert(0, "Camera A and camera B are the same file: there is nothing to match.");
         }
 
         bool stills = primary.IsStillImage || secondary.IsStillImage;
@@ -160,6 +160,6 @@ public static class MatchPipeline
     }
 
     private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
-        ? clip.Assumptions.Select(a => $"Of the {whose}: {a}")
+        ? clip.Assumptions.Select(a => $"Of {whose}: {a}")
         : [];
 }

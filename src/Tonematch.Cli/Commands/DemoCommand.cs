@@ -37,8 +37,8 @@ internal static class DemoCommand
             {
                 terminal.Line();
                 terminal.Line("All footage of the demo is drawn by the program:");
-                terminal.Line($"  {Path.GetFullPath(clips.PrimaryPath)}   (primary, across the room)");
-                terminal.Line($"  {Path.GetFullPath(clips.SecondaryPath)}  (secondary, close on the hands)");
+                terminal.Line($"  {Path.GetFullPath(clips.PrimaryPath)}   (camera A, across the room)");
+                terminal.Line($"  {Path.GetFullPath(clips.SecondaryPath)}  (camera B, close on the hands)");
                 if (outcome.Clips?.Sync is { } sync)
                 {
                     terminal.Line(string.Create(CultureInfo.InvariantCulture,

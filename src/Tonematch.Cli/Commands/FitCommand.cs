@@ -18,8 +18,8 @@ internal static class FitCommand
         Option<OrAuto<CorrectionKind>> model = Inputs.Model();
         Option<int> lutSize = Inputs.LutSize();
         Option<SignalEncoding?> both = Inputs.Encoding("--encoding", "What the code values of both mean");
-        Option<SignalEncoding?> primary = Inputs.Encoding("--primary-encoding", "What the primary's code values mean");
-        Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "What the secondary's code values mean");
+        Option<SignalEncoding?> primary = Inputs.Encoding("--primary-encoding", "What camera A's code values mean");
+        Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "What camera B's code values mean");
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();

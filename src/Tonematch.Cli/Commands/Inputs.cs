@@ -4,6 +4,7 @@ using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Samples;
+using Tonematch.Sync;
 
 namespace Tonematch.Cli.Commands;
 
@@ -73,10 +74,42 @@ internal static class Inputs
     /// <summary>The offset by hand in seconds; auto finds it by the sound.</summary>
     public static Option<OrAuto<double>> Offset() => new("--offset")
     {
-        Description = "How much later the same moment comes in the secondary (t_secondary = t_primary + offset); auto finds it by the sound.",
+        Description = "How many seconds later the same moment comes in camera B; below 0: earlier. auto finds it by the sound.",
         HelpName = "SECONDS|auto",
         CustomParser = OrAuto.Parser(ReadNumber, "a number of seconds such as -3.48, or auto"),
     };
+
+    /// <summary>One moment in both clips, as the user wrote it: found by eye where nothing else tells.</summary>
+    public static Option<(string Primary, string Secondary)?> SameMoment() => new("--same-moment")
+    {
+        Description = "The times at which camera A and camera B show the same moment, found by eye: seconds, HH:MM:SS.mmm or timecode, e.g. 12.4,5.0.",
+        HelpName = "A,B",
+        CustomParser = result =>
+        {
+            string[] times = result.Tokens[0].Value.Split(',', StringSplitOptions.TrimEntries);
+            if (times.Length != 2)
+            {
+                return Refuse<(string, string)?>(result, "two times with a comma between, the one of camera A first, e.g. 12.4,5.0");
+            }
+
+            foreach (string time in times)
+            {
+                if (WhyNoTime(time) is { } error)
+                {
+                    result.AddError($"--same-moment: {error}");
+                }
+            }
+
+            return (times[0], times[1]);
+        },
+    };
+
+    /// <summary>What is wrong with a time; null when nothing is. Frames are counted by the clip's rate, which is not known yet: any will do here.</summary>
+    public static string? WhyNoTime(string time)
+    {
+        const double fastest = 120, fastestDropFrame = 60000.0 / 1001;
+        return ClockTime.TryParse(time, time.Contains(';', StringComparison.Ordinal) ? fastestDropFrame : fastest, out _, out string? error) ? null : error;
+    }
 
     public static Option<SignalEncoding?> Encoding(string name, string whose) => new(name)
     {

@@ -75,7 +75,7 @@ internal static class LutCommand
 
         foreach (LutFinding f in safety.Findings)
         {
-            terminal.Line($"  {(f.IsWithin ? "good" : "BAD "),-7} {f.Sentence}");
+            terminal.Line($"  {(f.IsWithin ? "fine" : "LOOK"),-7} {f.Sentence}");
         }
     }
 

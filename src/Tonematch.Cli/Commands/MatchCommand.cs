@@ -14,7 +14,7 @@ internal static class MatchCommand
         Argument<string[]> secondaries = Inputs.Secondaries();
         Option<string?> folder = new("--out")
         {
-            Description = "The folder for correction.cube, report.html, match.json and the others. Without it a new one beside the secondary, named after it.",
+            Description = "The folder for correction.cube, report.html, match.json and the others. Without it a new one beside camera B, named after it.",
             HelpName = "DIR",
         };
         Option<OrAuto<CorrectionKind>> model = Inputs.Model();
@@ -24,7 +24,7 @@ internal static class MatchCommand
         Option<bool> force = Inputs.Force();
         SamplingOptions sampling = new();
         Command command = new("match",
-            "Makes the secondaries match the primary: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match")
+            "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match")
         {
             primary, secondaries, folder, model, lutSize, tolerance, json, force,
         };

@@ -92,7 +92,7 @@ internal sealed class MatchSummary(Terminal terminal, bool json)
             .AddColumn(new TableColumn("mean").RightAligned())
             .AddColumn(new TableColumn("95 %").RightAligned())
             .AddColumn(new TableColumn("largest").RightAligned())
-            .AddColumn(new TableColumn("on unseen colours").RightAligned())
+            .AddColumn(new TableColumn("unseen").RightAligned())
             .AddColumn("");
         foreach (FittedCandidate c in outcome.Fit.Candidates)
         {
@@ -103,7 +103,7 @@ internal sealed class MatchSummary(Terminal terminal, bool json)
                 Number(c.Train.Percentile95),
                 Number(c.Train.Max),
                 c.CrossValidated is { } v ? Number(v.Mean) : "-",
-                kind == outcome.Chosen.Candidate.Correction.Kind ? "handed over" : kind == outcome.Fit.Advised.Correction.Kind ? "best by the figures" : "");
+                kind == outcome.Chosen.Candidate.Correction.Kind ? "handed over" : kind == outcome.Fit.Advised.Correction.Kind ? "advised" : "");
         }
 
         terminal.Table(table);

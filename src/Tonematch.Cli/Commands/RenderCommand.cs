@@ -15,7 +15,7 @@ internal static class RenderCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Argument<string> clip = new("clip") { Description = "The clip to correct: the secondary." };
+        Argument<string> clip = new("clip") { Description = "The clip to correct: camera B." };
         Option<string> file = new("--correction") { Description = $"{LutFiles.Endings}.", HelpName = "FILE", Required = true };
         Option<string> output = Inputs.OutFile("The corrected clip: .mp4, .mov or .mkv.");
         Option<RenderCodec> codec = new("--codec")
@@ -34,12 +34,13 @@ internal static class RenderCommand
         Option<bool> sideBySide = new("--side-by-side") { Description = "The clip as it is on the left, corrected on the right." };
         Option<string?> cutTest = new("--cut-test") { Description = "In place of the whole clip: a short one that cuts between this primary and the corrected clip every 2 s, to see the match where it counts.", HelpName = "PRIMARY" };
         Option<OrAuto<double>> offset = Inputs.Offset();
-        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: the primary's encoding");
+        Option<(string Primary, string Secondary)?> sameMoment = Inputs.SameMoment();
+        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: camera A's encoding");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
         Command command = new("render", "Writes the corrected clip: sound, metadata, rotation and frame times are kept.\nExample: tonematch render close.mp4 --correction match/correction.cube --out close-matched.mp4")
         {
-            clip, file, output, codec, quality, sideBySide, cutTest, offset, encoding, json, force,
+            clip, file, output, codec, quality, sideBySide, cutTest, offset, sameMoment, encoding, json, force,
         };
         command.SetAction(async (parsed, cancel) =>
         {
@@ -51,7 +52,7 @@ internal static class RenderCommand
             RenderResult result;
             if (parsed.GetValue(cutTest) is { } primaryPath)
             {
-                MatchRequest request = new(primaryPath, info.Path) { OffsetSeconds = parsed.GetValue(offset).Chosen };
+                MatchRequest request = new(primaryPath, info.Path) { OffsetSeconds = parsed.GetValue(offset).Chosen, SameMoment = parsed.GetValue(sameMoment) };
                 ClipInfo primary = await ClipProbe.ProbeAsync(primaryPath, cancel);
                 result = await terminal.WithProgressAsync(async progress =>
                 {

@@ -56,7 +56,7 @@ internal static class SampleCommand
             else
             {
                 terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{samples.Pairs.Length} pairs ({samples.Method.Name()}) in {Path.GetFullPath(path)}"));
-                terminal.Line($"Encodings: primary {samples.PrimaryEncoding.Name}, secondary {samples.SecondaryEncoding.Name}. Give them to fit.");
+                terminal.Line($"Encodings: camera A {samples.PrimaryEncoding.Name}, camera B {samples.SecondaryEncoding.Name}. Give them to fit.");
             }
 
             foreach (string warning in samples.Warnings.Concat(notes))

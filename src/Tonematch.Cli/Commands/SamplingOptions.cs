@@ -7,24 +7,22 @@ using Tonematch.Matching;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
 using Tonematch.Samples;
-using Tonematch.Sync;
 
 namespace Tonematch.Cli.Commands;
 
 /// <summary>The options that say where in two clips corresponding colours are: shared by match, sample and check.</summary>
 internal sealed class SamplingOptions
 {
-    private const double FastestRate = 120;
-    private const double FastestDropFrameRate = 60000.0 / 1001;
-
     // Of the area that four corners span, in pixels: smaller ones are no chart, but a slip of the hand.
     private const double SmallestChart = 100;
 
     private readonly Option<OrAuto<double>> _offset = Inputs.Offset();
 
+    private readonly Option<(string Primary, string Secondary)?> _sameMoment = Inputs.SameMoment();
+
     private readonly Option<string[]> _at = new("--at")
     {
-        Description = "Instants to compare, in the primary: seconds (12.48), HH:MM:SS.mmm or timecode HH:MM:SS:FF, with commas between.",
+        Description = "Instants to compare, in camera A: seconds (12.48), HH:MM:SS.mmm or timecode HH:MM:SS:FF, with commas between.",
         HelpName = "TIME,TIME",
         DefaultValueFactory = _ => [],
         CustomParser = result =>
@@ -32,8 +30,7 @@ internal sealed class SamplingOptions
             string[] times = result.Tokens[0].Value.Split(',', StringSplitOptions.TrimEntries);
             foreach (string time in times)
             {
-                // A timecode's frames are counted by the clip's rate, which is not known yet: any rate will do here.
-                if (!ClockTime.TryParse(time, time.Contains(';', StringComparison.Ordinal) ? FastestDropFrameRate : FastestRate, out _, out string? error))
+                if (Inputs.WhyNoTime(time) is { } error)
                 {
                     result.AddError($"--at: {error}");
                     break;
@@ -54,7 +51,7 @@ internal sealed class SamplingOptions
 
     private readonly Option<string[]> _region = new("--region")
     {
-        Description = "A region in both pictures, NAME=x,y,width,height:x,y,width,height (primary:secondary), as shares 0..1 or in pixels. May be given again.",
+        Description = "A region in both pictures, NAME=x,y,width,height:x,y,width,height (camera A:camera B), as shares 0..1 or in pixels. May be given again.",
         HelpName = "SPEC",
         DefaultValueFactory = _ => [],
     };
@@ -75,15 +72,15 @@ internal sealed class SamplingOptions
         },
     };
 
-    private readonly Option<ImmutableArray<PicturePoint>?> _primaryCorners = Corners("--primary-chart", "primary");
-    private readonly Option<ImmutableArray<PicturePoint>?> _secondaryCorners = Corners("--secondary-chart", "secondary");
-    private readonly Option<SignalEncoding?> _primaryEncoding = Inputs.Encoding("--primary-encoding", "What the primary's code values mean");
-    private readonly Option<SignalEncoding?> _secondaryEncoding = Inputs.Encoding("--secondary-encoding", "What the secondary's code values mean");
+    private readonly Option<ImmutableArray<PicturePoint>?> _primaryCorners = Corners("--primary-chart", "camera A");
+    private readonly Option<ImmutableArray<PicturePoint>?> _secondaryCorners = Corners("--secondary-chart", "camera B");
+    private readonly Option<SignalEncoding?> _primaryEncoding = Inputs.Encoding("--primary-encoding", "What camera A's code values mean");
+    private readonly Option<SignalEncoding?> _secondaryEncoding = Inputs.Encoding("--secondary-encoding", "What camera B's code values mean");
     private readonly SoundOptions _sound = new();
 
     public void AddTo(Command command)
     {
-        foreach (Option option in (Option[])[_offset, _at, _method, _regions, _region, _chart, _primaryCorners, _secondaryCorners, _primaryEncoding, _secondaryEncoding])
+        foreach (Option option in (Option[])[_offset, _sameMoment, _at, _method, _regions, _region, _chart, _primaryCorners, _secondaryCorners, _primaryEncoding, _secondaryEncoding])
         {
             command.Add(option);
         }
@@ -96,7 +93,7 @@ internal sealed class SamplingOptions
     {
         if (secondaries > 1)
         {
-            foreach (Option option in (Option[])[_offset, _regions, _region, _primaryCorners, _secondaryCorners])
+            foreach (Option option in (Option[])[_offset, _sameMoment, _regions, _region, _primaryCorners, _secondaryCorners])
             {
                 if (parsed.GetResult(option) is { Implicit: false })
                 {
@@ -132,6 +129,7 @@ internal sealed class SamplingOptions
         return _sound.Read(parsed, request with
         {
             OffsetSeconds = parsed.GetValue(_offset).Chosen,
+            SameMoment = parsed.GetValue(_sameMoment),
             At = [.. parsed.GetValue(_at)!],
             Method = parsed.GetValue(_method).Chosen,
             Regions = regions.ToImmutable(),
@@ -145,7 +143,7 @@ internal sealed class SamplingOptions
 
     private static Option<ImmutableArray<PicturePoint>?> Corners(string name, string whose) => new(name)
     {
-        Description = $"The chart's four outer corners in the {whose}'s picture, x,y,x,y,x,y,x,y in pixels: any order round the chart.",
+        Description = $"The chart's four outer corners in {whose}'s picture, x,y,x,y,x,y,x,y in pixels: any order round the chart.",
         HelpName = "CORNERS",
         CustomParser = result =>
         {

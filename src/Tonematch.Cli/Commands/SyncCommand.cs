@@ -13,7 +13,7 @@ internal static class SyncCommand
         Argument<string[]> secondaries = Inputs.Secondaries();
         Option<bool> json = Inputs.Json();
         SoundOptions sound = new();
-        Command command = new("sync", "Says how recordings lie in time: t_secondary = t_primary + offset.\nExample: tonematch sync wide.mp4 close.mp4 --json")
+        Command command = new("sync", "Says how recordings lie in time.\nExample: tonematch sync wide.mp4 close.mp4 --json")
         {
             primary, secondaries, json,
         };
@@ -45,7 +45,7 @@ internal static class SyncCommand
                     results.Add(new { Primary = a.Path, Secondary = b.Path, Sync = MatchJson.Sync(found.Found) });
                     if (!parsed.GetValue(json))
                     {
-                        terminal.Line($"{Path.GetFileName(b.Path)}: {MatchWords.InTime(found.Found)}");
+                        terminal.Line($"{Path.GetFileName(b.Path)}: {MatchWords.InTime(found.Found, a.FrameRate.Value)}");
                     }
 
                     foreach (string warning in found.Found.Warnings)

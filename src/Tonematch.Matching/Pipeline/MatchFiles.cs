@@ -17,7 +17,7 @@ public static class MatchFiles
     private static readonly (string Name, string Description)[] s_files =
     [
         ("report.html", "the evidence, one page: open it first"),
-        ("correction.cube", "the correction as a 3D LUT: load it on every clip of the secondary"),
+        ("correction.cube", "the correction as a 3D LUT: load it on every clip of camera B"),
         ("correction.clf", "the same as Common LUT Format"),
         ("correction.cdl", "the nearest ASC CDL, for where no LUT can be loaded"),
         ("correction.txt", "its numbers and formulas, and the filter for FFmpeg"),
@@ -86,8 +86,8 @@ public static class MatchFiles
         {
             Id = $"tonematch-{correction.Kind.Name()}",
             Name = title,
-            InputDescriptor = $"{outcome.Samples.SecondaryEncoding.Name} code values of the secondary camera",
-            OutputDescriptor = $"{outcome.Samples.PrimaryEncoding.Name} code values like the primary camera's",
+            InputDescriptor = $"{outcome.Samples.SecondaryEncoding.Name} code values of camera B",
+            OutputDescriptor = $"{outcome.Samples.PrimaryEncoding.Name} code values like camera A's",
         };
         WriteCorrection(folder, "correction.clf", w => ClfFormat.Write(w, clf), text => ClfFormat.Read(text, "correction.clf").Apply, clf.Apply);
         if (CdlOf(outcome) is { } candidate)
@@ -104,7 +104,7 @@ public static class MatchFiles
         NumbersText.Write(writer, outcome.Chosen.Candidate.Correction);
         if (outcome.Clips?.Secondary is { } clip && clip.Matrix.Code is 1 or 5 or 6 or 9)
         {
-            writer.Write($"\nAs an FFmpeg filter for the secondary (ffmpeg -i IN -filter_script:v FILE ... with this line in FILE):\n{FilterText.ForFfmpeg(
+            writer.Write($"\nAs an FFmpeg filter for camera B (ffmpeg -i IN -filter_script:v FILE ... with this line in FILE):\n{FilterText.ForFfmpeg(
                 folder.PathOf("correction.cube"), clip.Matrix.Code, clip.Range == SignalRange.Full, clip.PixelFormat)}\n");
         }
     }
