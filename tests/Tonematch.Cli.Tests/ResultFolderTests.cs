@@ -1,4 +1,4 @@
-using Tonematch.Matching;
+using Tonematch.Exports;
 using Tonematch.Testing;
 using Xunit;
 

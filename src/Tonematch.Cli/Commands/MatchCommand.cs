@@ -1,7 +1,10 @@
 using System.CommandLine;
 using Tonematch.Corrections;
+using Tonematch.Exports;
 using Tonematch.Matching;
 using Tonematch.Media.Clips;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
 
 namespace Tonematch.Cli.Commands;
 
@@ -54,7 +57,7 @@ internal static class MatchCommand
                 {
                     try
                     {
-                        MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(requests[i], progress, cancel));
+                        MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(requests[i], progress, cancel));
                         await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
                         summary.Done(outcome, results[i]);
                     }

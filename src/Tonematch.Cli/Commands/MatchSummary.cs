@@ -2,8 +2,10 @@ using System.Globalization;
 using System.Text.Json.Nodes;
 using Spectre.Console;
 using Tonematch.Corrections;
+using Tonematch.Exports;
 using Tonematch.Fitting;
-using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Words;
 
 namespace Tonematch.Cli.Commands;
 

@@ -1,8 +1,11 @@
 using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
-using Tonematch.Formats;
+using Tonematch.Exports;
+using Tonematch.Formats.Pairs;
 using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
 using Tonematch.Media.Files;
 using Tonematch.Samples;
 
@@ -31,7 +34,7 @@ internal static class SampleCommand
             string[] inputs = [request.PrimaryPath, request.SecondaryPath, .. sampling.Files(parsed)];
             AtomicFile.Check(path, parsed.GetValue(force), inputs);
             (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) =
-                await terminal.WithProgressAsync(progress => MatchPipeline.SampleAsync(request, progress, cancel));
+                await terminal.WithProgressAsync(progress => MatchJob.SampleAsync(request, progress, cancel));
             if (samples.Pairs.IsEmpty)
             {
                 string why = samples.Refusal ?? string.Join(' ', samples.Warnings);

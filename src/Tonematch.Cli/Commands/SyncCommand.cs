@@ -1,5 +1,9 @@
 using System.CommandLine;
+using Tonematch.Exports;
 using Tonematch.Matching;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 
 namespace Tonematch.Cli.Commands;

@@ -1,0 +1,82 @@
+using System.Globalization;
+using Tonematch.Corrections;
+using Tonematch.Matching.Outcome;
+using Tonematch.Samples;
+using Tonematch.Sync;
+
+namespace Tonematch.Matching.Words;
+
+/// <summary>The outcome in sentences: what stands first on the terminal and in the report.</summary>
+public static class MatchWords
+{
+    /// <summary>The verdict, a line each: how the clips lie in time, where the colours come from, before and after.</summary>
+    public static IReadOnlyList<string> Verdict(MatchOutcome outcome)
+    {
+        ArgumentNullException.ThrowIfNull(outcome);
+        List<string> lines = [];
+        if (outcome.Clips?.Sync is { } sync)
+        {
+            lines.Add(InTime(sync, outcome.Clips.Primary.FrameRate.Value));
+        }
+
+        lines.Add(string.Create(CultureInfo.InvariantCulture, $"{Source(outcome.Samples)}."));
+        lines.Add(outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity
+            ? string.Create(CultureInfo.InvariantCulture, $"The cameras are {outcome.Fit.Before.Mean:F2} Delta E apart on average, and no correction makes that better: the LUT changes nothing.")
+            : string.Create(CultureInfo.InvariantCulture, $"Delta E {outcome.Fit.Before.Mean:F2} before, {outcome.Honest.Mean:F2} after the correction ({outcome.Chosen.Candidate.Correction.Kind.Name()}): {DeltaEWords.Visible(outcome.Honest.Mean)}."));
+        lines.Add(outcome.Difference.Summary);
+        return lines;
+    }
+
+    /// <summary>Where B's clip begins on A's time line, as one puts it there, and from what that is known.</summary>
+    /// <param name="sync">How the clips lie in time.</param>
+    /// <param name="framesPerSecond">The rate of the time line: camera A's.</param>
+    public static string InTime(SyncFound sync, double framesPerSecond)
+    {
+        ArgumentNullException.ThrowIfNull(sync);
+        string by = sync.Method switch
+        {
+            SyncMethod.Sound => "by the sound",
+            SyncMethod.Light => "by changes of light and motion",
+            SyncMethod.Timecode => "by timecode",
+            _ => "as given",
+        };
+        double begins = -sync.OffsetSeconds;
+        string apart = Math.Abs(begins).ToString("F3", CultureInfo.InvariantCulture), at = AtFrames(Math.Abs(begins), framesPerSecond);
+        string where = Math.Abs(begins) < 0.0005 ? "A and B begin at the same moment"
+            : begins > 0 ? $"B begins {apart} s after A: put it at {at}"
+            : $"B begins {apart} s before A: put A at {at} and B at the start";
+        return string.Create(CultureInfo.InvariantCulture,
+            $"{where} ({by}, confidence {sync.Confidence * 100:F0} %{(Math.Abs(sync.DriftPpm) >= 0.5 ? $", clocks {Math.Abs(sync.DriftPpm):0} millionths apart" : "")}).");
+    }
+
+    // Frames as editors count them; without a rate there is nothing to count by.
+    private static string AtFrames(double seconds, double framesPerSecond)
+    {
+        if (!(framesPerSecond > 0))
+        {
+            return seconds.ToString("F3", CultureInfo.InvariantCulture) + " s";
+        }
+
+        int rate = (int)Math.Round(framesPerSecond);
+        long frames = (long)Math.Round(seconds * framesPerSecond);
+        long whole = frames / rate;
+        return string.Create(CultureInfo.InvariantCulture, $"{whole / 3600:00}:{whole / 60 % 60:00}:{whole % 60:00}:{frames % rate:00} ({framesPerSecond:0.###} frames a second)");
+    }
+
+    /// <summary>Where the samples come from, without the full stop.</summary>
+    public static string Source(SampleSet samples)
+    {
+        int groups = samples.Pairs.Select(p => p.Group).Distinct(StringComparer.Ordinal).Count();
+        string pairs = samples.Pairs.Length == groups
+            ? string.Create(CultureInfo.InvariantCulture, $"{samples.Pairs.Length} corresponding colours")
+            : string.Create(CultureInfo.InvariantCulture, $"{samples.Pairs.Length} corresponding colours in {groups} groups");
+        return samples.Method switch
+        {
+            SamplingMethod.Chart => $"{pairs} from the chart in both pictures",
+            SamplingMethod.Overlap => $"{pairs} from objects that both cameras saw",
+            SamplingMethod.Regions => $"{pairs} from the regions marked",
+            SamplingMethod.Overall => "No common objects: the pictures were compared as a whole, so confidence is low",
+            _ => $"{pairs} from the file",
+        };
+    }
+}
