@@ -109,7 +109,7 @@ public static class MatchFiles
         NumbersText.Write(writer, outcome.Chosen.Candidate.Correction);
         if (outcome.Clips?.Secondary is { } clip && clip.Matrix.Code is 1 or 5 or 6 or 9)
         {
-            writer.Write($"\nAs an FFmpeg filter for camera B (ffmpeg -i IN -filter_script:v FILE ... with this line in FILE):\n{FilterText.ForFfmpeg(
+            writer.Write($"\nAs an FFmpeg filter for camera B (ffmpeg -i IN -/filter:v FILE ... with this line in FILE; before FFmpeg 7 the option is -filter_script:v):\n{FilterText.ForFfmpeg(
                 folder.PathOf("correction.cube"), clip.Matrix.Code, clip.Range == SignalRange.Full, clip.PixelFormat)}\n");
         }
     }

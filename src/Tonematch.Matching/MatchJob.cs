@@ -22,7 +22,7 @@ public static class MatchJob
     private const int LookedAtSide = 960;
 
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
-    /// <exception cref="UnusableInputException">A clip cannot be read or used.</exception>
+    /// <exception cref="UnusableInputException">A clip cannot be read or used, or what has to be searched for cannot be on this machine.</exception>
     /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
     public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
@@ -77,6 +77,7 @@ public static class MatchJob
     {
         ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
+        VisionNeed.Require(request);
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
         List<string> notes = [.. Assumptions("camera A", primary, request.PrimaryEncoding), .. Assumptions("camera B", secondary, request.SecondaryEncoding)];

@@ -1,3 +1,4 @@
+using Tonematch.Matching.Stages;
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Demo;
@@ -29,9 +30,13 @@ internal static class DemoCommand
             }
 
             using ResultFolder results = ResultFolder.Prepare(Path.Combine(root, "match"), MatchFiles.Names, parsed.GetValue(force), []);
+            MatchRequest request = new(Path.Combine(root, DemoFootage.PrimaryName), Path.Combine(root, DemoFootage.SecondaryName));
+
+            // Before half a minute of drawing, not after it.
+            VisionNeed.Require(request);
             DemoClips clips = await terminal.WithProgressAsync(progress => DemoFootage.WriteAsync(
                 root, cancel, new Forwarded(share => progress.Report(new("Drawing the scene and filming it with two simulated cameras", share)))));
-            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath), progress, cancel));
+            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
             await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
             MatchSummary summary = new(terminal, parsed.GetValue(json));
             summary.Done(outcome, results);

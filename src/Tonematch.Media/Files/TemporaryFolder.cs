@@ -1,42 +1,36 @@
 namespace Tonematch.Media.Files;
 
-/// <summary>A private folder for files that are needed for a while; disposing deletes it with everything in it.</summary>
-public sealed class TemporaryFolder : IDisposable
+/// <summary>The folder for what is needed only while the program runs.</summary>
+/// <param name="FullPath">Where it is.</param>
+/// <param name="FreeBytes">Space on its disk that this user may fill, in bytes; null when the system does not say.</param>
+/// <param name="Fault">A sentence why nothing can be written there; null when it can.</param>
+public sealed record TemporaryFolder(string FullPath, long? FreeBytes, string? Fault)
 {
-    private TemporaryFolder(string fullPath) => FullPath = fullPath;
+    // A LUT of 129 nodes a side is 60 MB of text; the rest is small.
+    private const long NeededBytes = 200_000_000;
 
-    /// <summary>The folder's full path.</summary>
-    public string FullPath { get; }
-
-    /// <summary>Makes a fresh folder where the system keeps temporary files.</summary>
-    /// <exception cref="UnusableInputException">That place is not there, or may not be written.</exception>
-    public static TemporaryFolder Create()
+    /// <summary>Looks at it, by writing a small file.</summary>
+    public static TemporaryFolder Look()
     {
+        string path = Path.GetTempPath();
         try
         {
-            return new TemporaryFolder(Directory.CreateTempSubdirectory("tonematch-").FullName);
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            throw new UnusableInputException(
-                $"The folder for temporary files, {Path.GetTempPath()}, cannot be used: {(FileFault.IsDiskFull(e) ? "the disk is full." : e.Message)} "
-                + "Set TMPDIR (on Windows TMP) to a folder that is there and has some space.", e);
-        }
-    }
+            long free = new DriveInfo(path).AvailableFreeSpace;
+            DirectoryInfo probe = Directory.CreateTempSubdirectory("tonematch-");
+            try
+            {
+                File.WriteAllText(Path.Combine(probe.FullName, "probe"), "probe");
+            }
+            finally
+            {
+                probe.Delete(recursive: true);
+            }
 
-    /// <summary>A path inside the folder.</summary>
-    public string PathOf(string name) => Path.Combine(FullPath, name);
-
-    /// <inheritdoc/>
-    public void Dispose()
-    {
-        try
-        {
-            Directory.Delete(FullPath, recursive: true);
+            return new TemporaryFolder(path, free, free >= NeededBytes ? null : $"The temporary folder {path} has less than 200 MB of free space. Free some, or set TMPDIR to another folder.");
         }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException or ArgumentException)
         {
-            // The system's own cleaning takes it later; the work is done all the same.
+            return new TemporaryFolder(path, null, $"Nothing can be written into the temporary folder {path} ({e.Message.TrimEnd('.')}). Set TMPDIR to a folder that can be written to.");
         }
     }
 }

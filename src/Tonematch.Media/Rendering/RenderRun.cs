@@ -16,19 +16,26 @@ internal static class RenderRun
     public const string LutFilter = "lut3d=file=l.cube:interp=tetrahedral";
 
     public static async Task<ClipInfo> RunAsync(
-        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D lut, string muxer, IEnumerable<string> arguments,
+        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D lut, OutputFormat format, IEnumerable<string> arguments,
         double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel)
     {
         ClipInfo written;
         using PendingFile pending = PendingFile.Begin(output, force, inputs);
-        using (TemporaryFolder folder = TemporaryFolder.Create())
+        using (ScratchFolder folder = ScratchFolder.Create())
         {
             WriteLut(folder, lut);
             await EncodeAsync(
-                output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", muxer, "file:" + pending.TemporaryPath],
+                output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", format.Muxer, "file:" + pending.TemporaryPath],
                 folder.FullPath, durationSeconds, progress, cancel).ConfigureAwait(false);
             // What cannot be read back was not written.
             written = await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
+            WrittenTags.Require(written, WrittenTags.Of(format), output);
+            if (format.Mastering is { } figures && await MasteringFigures.ReadAsync(written, cancel).ConfigureAwait(false) != figures)
+            {
+                throw new UnusableInputException(
+                    $"'{output}' was not kept: this FFmpeg ({written.Ffmpeg.Version}) did not write the clip's HDR figures (mastering display, content light) as they are. Please report it.");
+            }
+
             pending.Commit();
         }
 
@@ -37,7 +44,7 @@ internal static class RenderRun
         return written with { Path = file.FullPath, Input = file };
     }
 
-    private static void WriteLut(TemporaryFolder folder, Lut3D lut)
+    private static void WriteLut(ScratchFolder folder, Lut3D lut)
     {
         string path = folder.PathOf("l.cube");
         try
