@@ -68,10 +68,10 @@ public static class MatchJob
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
         request = request.InShares(primary, secondary);
-        List<string> notes = [.. Assumptions("primary", primary, request.Primary.Encoding), .. Assumptions("secondary", secondary, request.Secondary.Encoding)];
+        List<string> notes = [.. Assumptions("camera A", primary, request.Primary.Encoding), .. Assumptions("camera B", secondary, request.Secondary.Encoding)];
         if (Path.GetFullPath(primary.Path) == Path.GetFullPath(secondary.Path))
         {
-            notes.Insert(0, "Primary and secondary are the same file: there is nothing to match.");
+            notes.Insert(0, "Camera A and camera B are the same file: there is nothing to match.");
         }
 
         bool stills = primary.IsStillImage || secondary.IsStillImage;
@@ -166,6 +166,6 @@ public static class MatchJob
     }
 
     private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
-        ? clip.Assumptions.Select(a => $"Of the {whose}: {a}")
+        ? clip.Assumptions.Select(a => $"Of {whose}: {a}")
         : [];
 }

@@ -20,6 +20,11 @@ public sealed record MatchRequest(ClipRequest Primary, ClipRequest Secondary)
     /// <summary>t_secondary = t_primary + offset, in seconds; null: found by the sound.</summary>
     public double? OffsetSeconds { get; init; }
 
+    /// <summary>
+    /// The same moment in both clips, each as the user wrote it (seconds, clock time or timecode of its clip); null: not given.
+    /// </summary>
+    public (string Primary, string Secondary)? SameMoment { get; init; }
+
     /// <summary>Instants in the primary, as the user wrote them; empty: chosen by the program.</summary>
     public ImmutableArray<string> At { get; init; } = [];
 
