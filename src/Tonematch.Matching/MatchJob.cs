@@ -1,5 +1,3 @@
-using Tonematch.Matching.Stages.Check;
-using Tonematch.Sync.Sound;
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Formats.Pairs;
@@ -7,11 +5,13 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Stages.Check;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching;
 

@@ -2,9 +2,9 @@ using System.CommandLine;
 using Tonematch.Corrections;
 using Tonematch.Exports;
 using Tonematch.Matching;
-using Tonematch.Media.Clips;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
+using Tonematch.Media.Clips;
 
 namespace Tonematch.Cli.Commands;
 

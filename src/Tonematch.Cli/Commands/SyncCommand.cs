@@ -1,6 +1,5 @@
 using System.CommandLine;
 using Tonematch.Exports;
-using Tonematch.Matching;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Matching.Words;
