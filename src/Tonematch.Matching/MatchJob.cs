@@ -6,6 +6,7 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
@@ -53,11 +54,11 @@ public static class MatchJob
 
         return new MatchOutcome(samples, fit.Fit, fit.Chosen)
         {
-            Clips = clips,
+            Clips = clips with { Performance = Performance(sampled.Looks, request) },
             OverTime = overTime,
             Coverage = coverage,
             Tolerance = request.Tolerance,
-            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
+            Warnings = [.. RecordingWords.Warnings(overTime, samples), .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
     }
 
@@ -138,6 +139,10 @@ public static class MatchJob
             },
             cancel);
     }
+
+    // The instant in the middle at which no chart hides what is filmed.
+    private static MatchedFrames? Performance(IReadOnlyList<InstantCandidate> looks, MatchRequest request) =>
+        looks.Where(l => !l.HasChart).ToArray() is { Length: > 0 } free ? free[free.Length / 2].Taken(request, LookedAtSide, "in the middle of the recording") : null;
 
     /// <summary>Both clips' facts.</summary>
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)

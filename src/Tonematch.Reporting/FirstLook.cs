@@ -1,0 +1,57 @@
+using System.Collections.Immutable;
+using Tonematch.Pictures;
+
+namespace Tonematch.Reporting;
+
+/// <summary>What the page shows before it says much: the performance in both cameras, and one thing of it close by.</summary>
+/// <param name="Primary">Camera A.</param>
+/// <param name="Corrected">Camera B, corrected.</param>
+/// <param name="Details">The same thing cut out of A, of B as recorded and of B corrected, at one size.</param>
+public sealed record FirstLook(Picture Primary, Picture Corrected, ImmutableArray<Picture> Details)
+{
+    private const int DetailSide = 280;
+
+    // Of the picture's height.
+    private const double DetailShare = 0.36, SmallestShare = 0.15, LargestShare = 0.8;
+
+    /// <summary>Cuts the details out: around the most central thing that both cameras are known to show, else the middles.</summary>
+    /// <param name="frame">The instant.</param>
+    /// <param name="pairs">Corresponding colours with their places in the frame's pixels.</param>
+    /// <param name="placesHold">The places show what is filmed, and not a chart that was taken away.</param>
+    public static FirstLook Of(ReportFrame frame, IEnumerable<ReportPair> pairs, bool placesHold)
+    {
+        ArgumentNullException.ThrowIfNull(frame);
+        ArgumentNullException.ThrowIfNull(pairs);
+        (Picture a, Picture b) = (frame.Primary, frame.Secondary);
+        double sideA = DetailShare * a.Height, sideB = DetailShare * b.Height;
+        (double X, double Y) atA = (a.Width / 2.0, a.Height / 2.0), atB = (b.Width / 2.0, b.Height / 2.0);
+        Samples.SampleOrigin? central = placesHold
+            ? pairs.Select(p => p.Origin).OfType<Samples.SampleOrigin>().MinBy(o => Math.Pow(o.Primary.X - atA.X, 2) + Math.Pow(o.Primary.Y - atA.Y, 2))
+            : null;
+        if (central is { } o)
+        {
+            (atA, atB) = ((o.Primary.X, o.Primary.Y), (o.Secondary.X, o.Secondary.Y));
+            double larger = o is { Primary.Width: > 0, Secondary.Width: > 0 } ? o.Secondary.Width / o.Primary.Width : (double)b.Height / a.Height;
+            sideB = Math.Clamp(sideA * larger, SmallestShare * b.Height, LargestShare * b.Height);
+        }
+
+        return new FirstLook(a, frame.Corrected, [Cut(a, atA, sideA), Cut(b, atB, sideB), Cut(frame.Corrected, atB, sideB)]);
+    }
+
+    // A square, moved inside the picture, at the details' one size.
+    private static Picture Cut(Picture picture, (double X, double Y) centre, double side)
+    {
+        int n = Math.Clamp((int)side, 1, Math.Min(picture.Width, picture.Height));
+        int left = Math.Clamp((int)(centre.X - (n / 2.0)), 0, picture.Width - n), top = Math.Clamp((int)(centre.Y - (n / 2.0)), 0, picture.Height - n);
+        float[][] planes = [new float[n * n], new float[n * n], new float[n * n]];
+        for (int y = 0; y < n; y++)
+        {
+            int from = ((top + y) * picture.Width) + left;
+            picture.R.Slice(from, n).CopyTo(planes[0].AsSpan(y * n));
+            picture.G.Slice(from, n).CopyTo(planes[1].AsSpan(y * n));
+            picture.B.Slice(from, n).CopyTo(planes[2].AsSpan(y * n));
+        }
+
+        return PictureScale.ToSmall(new Picture(n, n, planes[0], planes[1], planes[2], picture.Encoding), DetailSide);
+    }
+}
