@@ -16,7 +16,7 @@ public sealed record FirstLook(Picture Primary, Picture Corrected, ImmutableArra
 
     /// <summary>Cuts the details out: around the most central thing that both cameras are known to show, else the middles.</summary>
     /// <param name="frame">The instant.</param>
-    /// <param name="pairs">Corresponding colours with their places in the frame's pixels.</param>
+    /// <param name="pairs">Corresponding colours with their places.</param>
     /// <param name="placesHold">The places show what is filmed, and not a chart that was taken away.</param>
     public static FirstLook Of(ReportFrame frame, IEnumerable<ReportPair> pairs, bool placesHold)
     {
@@ -26,12 +26,13 @@ public sealed record FirstLook(Picture Primary, Picture Corrected, ImmutableArra
         double sideA = DetailShare * a.Height, sideB = DetailShare * b.Height;
         (double X, double Y) atA = (a.Width / 2.0, a.Height / 2.0), atB = (b.Width / 2.0, b.Height / 2.0);
         Samples.SampleOrigin? central = placesHold
-            ? pairs.Select(p => p.Origin).OfType<Samples.SampleOrigin>().MinBy(o => Math.Pow(o.Primary.X - atA.X, 2) + Math.Pow(o.Primary.Y - atA.Y, 2))
+            ? pairs.Select(p => p.Origin).OfType<Samples.SampleOrigin>().MinBy(o => Math.Pow(o.Primary.X - 0.5, 2) + Math.Pow(o.Primary.Y - 0.5, 2))
             : null;
         if (central is { } o)
         {
-            (atA, atB) = ((o.Primary.X, o.Primary.Y), (o.Secondary.X, o.Secondary.Y));
-            double larger = o is { Primary.Width: > 0, Secondary.Width: > 0 } ? o.Secondary.Width / o.Primary.Width : (double)b.Height / a.Height;
+            (PictureBox inA, PictureBox inB) = (o.Primary.In(a), o.Secondary.In(b));
+            (atA, atB) = ((inA.X, inA.Y), (inB.X, inB.Y));
+            double larger = inA.Width > 0 && inB.Width > 0 ? inB.Width / inA.Width : (double)b.Height / a.Height;
             sideB = Math.Clamp(sideA * larger, SmallestShare * b.Height, LargestShare * b.Height);
         }
 

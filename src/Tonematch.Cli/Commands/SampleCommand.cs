@@ -31,7 +31,7 @@ internal static class SampleCommand
         {
             MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
             string path = parsed.GetRequiredValue(file);
-            string[] inputs = [request.PrimaryPath, request.SecondaryPath, .. sampling.Files(parsed)];
+            string[] inputs = [request.Primary.Path, request.Secondary.Path, .. sampling.Files(parsed)];
             AtomicFile.Check(path, parsed.GetValue(force), inputs);
             (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) =
                 await terminal.WithProgressAsync(progress => MatchJob.SampleAsync(request, progress, cancel));
