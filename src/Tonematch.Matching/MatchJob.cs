@@ -94,7 +94,16 @@ public static class MatchJob
         (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantCandidate> looks, bool chartNotSeen) = (taken.Frames, taken.Looks, taken.ChartNotSeen);
         notes.AddRange(taken.Notes);
         progress.Report(new("Finding the same colours in both", 0));
-        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        SampleSet samples;
+        try
+        {
+            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        }
+        catch (NoTrustworthyResultException e) when (request.Method == SamplingMethod.Chart && !stills)
+        {
+            throw new NoTrustworthyResultException($"{e.Message} {await ChartScan.WhereShownAsync(primary, secondary, request.Chart, cancel)}");
+        }
+
         MatchedClips clips = new(synced, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         frames = [];
         PictureMemory.Release();

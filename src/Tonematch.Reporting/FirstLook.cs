@@ -26,7 +26,7 @@ public sealed record FirstLook(Picture Primary, Picture Corrected, ImmutableArra
         double sideA = DetailShare * a.Height, sideB = DetailShare * b.Height;
         (double X, double Y) atA = (a.Width / 2.0, a.Height / 2.0), atB = (b.Width / 2.0, b.Height / 2.0);
         Samples.SampleOrigin? central = placesHold
-            ? pairs.Select(p => p.Origin).OfType<Samples.SampleOrigin>().MinBy(o => Math.Pow(o.Primary.X - 0.5, 2) + Math.Pow(o.Primary.Y - 0.5, 2))
+            ? pairs.Select(p => p.Origin).OfType<Samples.SampleOrigin>().MinBy(place => Math.Pow(place.Primary.X - 0.5, 2) + Math.Pow(place.Primary.Y - 0.5, 2))
             : null;
         if (central is { } o)
         {
