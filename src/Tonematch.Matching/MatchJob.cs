@@ -6,6 +6,7 @@ using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Matching.Stages.Check;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
@@ -40,11 +41,11 @@ public static class MatchJob
 
         return new MatchOutcome(samples, fit.Fit, fit.Chosen)
         {
-            Clips = clips,
+            Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
             Coverage = coverage,
             Tolerance = request.Tolerance,
-            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
+            Warnings = [.. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
     }
 
@@ -93,7 +94,16 @@ public static class MatchJob
         (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantCandidate> looks, bool chartNotSeen) = (taken.Frames, taken.Looks, taken.ChartNotSeen);
         notes.AddRange(taken.Notes);
         progress.Report(new("Finding the same colours in both", 0));
-        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        SampleSet samples;
+        try
+        {
+            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        }
+        catch (NoTrustworthyResultException e) when (request.Method == SamplingMethod.Chart && !stills)
+        {
+            throw new NoTrustworthyResultException($"{e.Message} {await ChartScan.WhereShownAsync(primary, secondary, request.Chart, cancel)}");
+        }
+
         MatchedClips clips = new(synced, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         frames = [];
         PictureMemory.Release();
@@ -124,6 +134,10 @@ public static class MatchJob
             },
             cancel);
     }
+
+    // The instant in the middle at which no chart hides what is filmed.
+    private static MatchedFrames? Performance(IReadOnlyList<InstantCandidate> candidates, SyncedClips clips) =>
+        candidates.Where(c => !c.HasChart).ToArray() is { Length: > 0 } free ? free[free.Length / 2].Taken(clips, LookedAtSide, "in the middle of the recording") : null;
 
     /// <summary>Both clips' facts.</summary>
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
