@@ -21,6 +21,7 @@ public class ArchitectureTests
         ["Colour"] = [],
         ["Pictures"] = ["Colour"],
         ["Sync"] = ["Colour", "Pictures"],
+        ["Shoot"] = ["Sync"],
         ["FramePairs"] = ["Colour", "Pictures", "Sync"],
         ["Samples"] = ["Colour", "Pictures", "Charts"],
         ["Charts"] = ["Colour", "Pictures", "Samples"],
@@ -28,7 +29,8 @@ public class ArchitectureTests
         ["Fitting"] = ["Colour", "Samples", "Corrections"],
         ["Luts"] = ["Colour", "Pictures", "Corrections", "Fitting"],
         ["Checking"] = ["Colour", "Pictures", "Samples", "Corrections", "Fitting"],
-        ["Formats"] = ["Colour", "Samples", "Charts", "Corrections", "Fitting", "Luts", "Checking"],
+        ["Drift"] = ["Colour"],
+        ["Formats"] = ["Colour", "Drift", "Sync", "Shoot", "Samples", "Charts", "Corrections", "Fitting", "Luts", "Checking"],
     };
 
     /// <summary>Members of the framework by which code reaches files, processes, the console, the clock or chance.</summary>
