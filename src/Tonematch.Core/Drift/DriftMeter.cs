@@ -17,7 +17,7 @@ namespace Tonematch.Drift;
 /// </remarks>
 public static class DriftMeter
 {
-    // Below this nobody sees a course (from the lowest to the highest, 2nd to 98th part of a hundred).
+    // Below this nobody sees a course (from the lowest to the highest, half a hundredth left out at either end).
     private const double LeastStops = 0.15;
     private const double LeastMired = 10;
     private const double LeastGreen = 0.1;
@@ -124,19 +124,18 @@ public static class DriftMeter
         return (pace, share);
     }
 
-    // Mean square about the median, the farthest twentieth on either side left out: a few bad instants decide nothing.
+    // Sum of squares about the median. Nothing is left out: an automatic that hunts after a flash is a few instants of many,
+    // and what only one half of the things shows counts against it by itself.
     private static double Spread(double[] values)
     {
         double middle = Median([.. values]);
-        double[] squares = [.. values.Select(v => (v - middle) * (v - middle)).Order()];
-        int kept = Math.Max(1, (int)(0.95 * squares.Length));
-        return squares.Take(kept).Sum();
+        return values.Sum(v => (v - middle) * (v - middle));
     }
 
     private static double Range(double[] course)
     {
         double[] sorted = [.. course.Order()];
-        return sorted[(int)(0.98 * (sorted.Length - 1))] - sorted[(int)(0.02 * (sorted.Length - 1))];
+        return sorted[(int)(0.995 * (sorted.Length - 1))] - sorted[(int)(0.005 * (sorted.Length - 1))];
     }
 
     private static bool IsFirstHalf(int place) => (((uint)place * 2654435761u) >> 16 & 1) == 0;

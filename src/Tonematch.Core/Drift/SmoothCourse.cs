@@ -13,6 +13,9 @@ internal static class SmoothCourse
 {
     // Cauchy's constant for 95 % efficiency at the normal distribution.
     private const double Cauchy = 2.385;
+
+    // Only a change far beyond the usual pace is a step; a smaller constant would make stairs of a slope.
+    private const double StepCauchy = 8;
     private const int Rounds = 12;
 
     /// <param name="seconds">Rising times.</param>
@@ -41,7 +44,7 @@ internal static class SmoothCourse
 
             for (int k = 0; k + 1 < n; k++)
             {
-                double d = (course[k + 1] - course[k]) * Math.Sqrt(hold[k]) / Cauchy;
+                double d = (course[k + 1] - course[k]) * Math.Sqrt(hold[k]) / StepCauchy;
                 v[k] = hold[k] / (1 + (d * d));
             }
         }

@@ -32,8 +32,12 @@ public static class ShootClock
     // What one meeting can know at best, odds: nothing is surer than one in two thousand.
     private const double MostLogit = 7.6;
 
-    // Odds by which two independent meetings that agree to 40 ms out of minutes speak for each other.
-    private const double AgreementLogit = 3;
+    // Odds by which two independent meetings that agree to 40 ms speak for each other: by chance it takes one in some
+    // hundreds, out of a minute or more of possible offsets.
+    private const double AgreementLogit = 5;
+
+    // A meeting that is so much likelier than one that contradicts it is not in doubt.
+    private const double DoubtLogit = 3;
 
     /// <summary>Places the clips.</summary>
     /// <param name="clips">All clips; the first one's camera is the one whose clock counts.</param>
@@ -316,7 +320,7 @@ public static class ShootClock
                 double strength = _strength[m];
                 foreach ((int other, int[] path) in _contradictions)
                 {
-                    if (path.Contains(m) && _strength[m] - Logit(meetings[other].Sync.Confidence) < AgreementLogit)
+                    if (path.Contains(m) && _strength[m] - Logit(meetings[other].Sync.Confidence) < DoubtLogit)
                     {
                         strength = Math.Min(strength, _strength[m] - Logit(meetings[other].Sync.Confidence));
                         doubt = $"'{clips[meetings[other].First].Name}' and '{clips[meetings[other].Second].Name}' say otherwise, and nothing outvotes them.";

@@ -88,7 +88,7 @@ public static class AlignedRenderer
             CultureInfo.InvariantCulture,
             $",settb=AVTB,setpts=((PTS*TB-{lead:0.#########})/{pace:0.#########}+({from:0.#########}))/TB,fps={aligned.FrameRate}:start_time=0,"
             + $"tpad=stop=-1:stop_mode=clone,trim=end_frame={last - first},{RenderRun.LutFilter},{format.FromRgb()},"
-            + $"tpad=start={first}:stop={aligned.Frames - last}:start_mode=add:stop_mode=add:color=black,setsar=1[v]");
+            + $"tpad=start={first}:stop={aligned.Frames - last}:start_mode=add:stop_mode=add:color=black,settb={aligned.FrameRate.Denominator}/{aligned.FrameRate.Numerator},setpts=N,setsar=1[v]");
     }
 
     // Each sound on the timeline's clock, as long as the timeline, added up.
@@ -111,10 +111,18 @@ public static class AlignedRenderer
             long delay = Math.Max(0, (long)Math.Floor(start * SoundRate));
             double rest = start - ((double)delay / SoundRate);
             int track = clip.AudioTracks.First(t => t.IsReadable).Index;
-            string follow = Math.Abs(ppm) * 1e-6 * clip.DurationSeconds > HeardApartSeconds ? "async=1000:min_comp=0.0005:comp_duration=1" : "async=1";
+            string paced = "";
+            if (Math.Abs(ppm) * 1e-6 * clip.DurationSeconds > HeardApartSeconds)
+            {
+                // Resampled to one rate and called another, whose ratio is that of the two clocks.
+                (int made, int called) = Rates(pace);
+                paced = string.Create(CultureInfo.InvariantCulture, $"asetpts=PTS-{lead:0.#########}/TB,aresample={made}:async=1:first_pts=0,asetrate={called},asetpts=N/SR/TB,");
+                lead = 0;
+            }
+
             parts.Add(string.Create(
                 CultureInfo.InvariantCulture,
-                $"[{input}:a:{track}]asetpts=((PTS*TB-{lead:0.#########})/{pace:0.#########}+({rest:0.#########}))/TB,aresample={SoundRate}:{follow}:first_pts=0,"
+                $"[{input}:a:{track}]{paced}asetpts=PTS+({rest - lead:0.#########})/TB,aresample={SoundRate}:async=1:first_pts=0,"
                 + $"aformat=channel_layouts=stereo,adelay={delay}S:all=1,apad=whole_len={samples},atrim=end_sample={samples}[{label}{input}]"));
         }
 
@@ -123,6 +131,11 @@ public static class AlignedRenderer
             : string.Concat(heard.Select(h => string.Create(CultureInfo.InvariantCulture, $"[{label}{h.Input}]"))) + string.Create(CultureInfo.InvariantCulture, $"amix=inputs={heard.Length}:normalize=0[{label}]");
         return string.Join(';', [.. parts, mix]);
     }
+
+    // Two whole rates near 96 kHz whose ratio is 1 to the pace as nearly as can be: to better than one in 10^8.
+    private static (int Made, int Called) Rates(double pace) => Enumerable.Range(2 * SoundRate, SoundRate)
+        .Select(called => (Made: (int)Math.Round(called / pace), Called: called))
+        .MinBy(r => Math.Abs(((double)r.Made / r.Called) - (1 / pace)));
 
     private static string[] SoundCodec(string muxer) => muxer switch
     {

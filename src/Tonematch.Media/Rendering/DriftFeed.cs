@@ -20,22 +20,20 @@ internal sealed class DriftFeed
     private const int Nodes = Level * Level;
     private const int Side = Level * Level * Level;
 
-    // A variable rate's frames may come at any time: so often a table is given, and the drift moves little in between.
-    private const int TablesASecond = 120;
+    // Every frame of a constant rate has a table of its own. A variable rate's frames may come at any time, so there are at
+    // least so many a second, and the drift moves little in between.
+    private const double FewestTablesASecond = 60;
 
     private readonly DriftTrack _track;
     private readonly SignalEncoding _encoding;
     private readonly Rational _rate;
-    private readonly double _lead, _duration;
-    private readonly bool _isConstant;
+    private readonly double _lead;
 
     public DriftFeed(DriftTrack track, ClipInfo clip)
     {
         (_track, _encoding) = (track, clip.Encoding);
-        _isConstant = !clip.IsVariableRate;
-        _rate = _isConstant ? clip.FrameRate : new Rational(TablesASecond, 1);
+        _rate = clip.FrameRate with { Numerator = clip.FrameRate.Numerator * Math.Max(1, (long)Math.Ceiling(FewestTablesASecond / clip.FrameRate.Value)) };
         _lead = clip.ContainerStartSeconds - clip.FileStartSeconds;
-        _duration = clip.DurationSeconds;
     }
 
     /// <summary>The arguments that open the tables as FFmpeg's next input.</summary>
@@ -46,33 +44,32 @@ internal sealed class DriftFeed
     ];
 
     /// <summary>
-    /// The graph's part that takes the drift out of float R'G'B'. A table counts from a quarter of a frame before its frame:
-    /// rounding of time stamps gives no frame its neighbour's.
+    /// The graph's part that takes the drift out of float R'G'B'. A table counts from a quarter of its time before its frame:
+    /// rounding of time stamps gives no frame its neighbour's. The pictures end first, and with them the output.
     /// </summary>
     /// <param name="from">The graph's label with the pictures, on the clip's own times.</param>
     /// <param name="input">The number of the input with the tables.</param>
     /// <returns>Filters that end without a label.</returns>
     public string Filters(string from, int input)
     {
-        double shift = _lead - (_isConstant ? 0.25 / _rate.Value : 0);
+        double shift = _lead - (0.25 / _rate.Value);
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"[{input}:v]settb=AVTB,setpts=PTS+({shift:0.#########})/TB[tables];[{from}][tables]haldclut=interp=tetrahedral");
+            $"[{input}:v]settb=AVTB,setpts=PTS+({shift:0.#########})/TB[tables];[{from}][tables]haldclut=interp=tetrahedral:shortest=1");
     }
 
-    /// <summary>Writes the tables of the whole clip; ends early, without an error, when FFmpeg has read enough.</summary>
+    /// <summary>Writes tables until FFmpeg has read enough: it knows when the clip ends.</summary>
     public async Task WriteAsync(Stream input, CancellationToken cancel)
     {
         byte[] table = new byte[3 * Side * Side * sizeof(float)];
+        DriftValue? before = null;
         try
         {
             await using (input.ConfigureAwait(false))
             {
-                long count = (long)Math.Ceiling((_duration + 1) * _rate.Value) + 2;
-                DriftValue? before = null;
-                for (long n = 0; n < count; n++)
+                for (long n = 0; ; n++)
                 {
-                    DriftValue now = _track.At((n + (_isConstant ? 0 : 0.5)) / _rate.Value);
+                    DriftValue now = _track.At(n / _rate.Value);
                     if (now != before)
                     {
                         Fill(now, table);
@@ -83,9 +80,9 @@ internal sealed class DriftFeed
                 }
             }
         }
-        catch (IOException)
+        catch (Exception e) when (e is IOException or ObjectDisposedException or OperationCanceledException)
         {
-            // FFmpeg closed its end: it has the whole clip, or it failed and says why itself.
+            // FFmpeg closed its end: it has the whole clip, or it failed or was ended, which is said elsewhere.
         }
     }
 

@@ -11,7 +11,7 @@ public class ShootListeningTests
     public void Listen_ThreeCamerasOneOfWhichOnlyMeetsASecondary_PlacesAllClipsWithinAFrame()
     {
         MadeEvening made = MadeEvening.Of(
-            150, [new("A", 1, 60), new("B", 10, 75), new("B", 75, 145), new("C", 80, 140)], 3);
+            150, [new("A", 1, 100), new("B", 10, 75), new("B", 75, 145), new("C", 105, 143)], 3);
         ShootTimes times = Placed(made);
         Assert.All(times.Clips, (c, i) => Assert.Equal(made.Starts[i], c.StartSeconds, 1 / 60.0));
         Assert.All(times.Clips, c => Assert.True(c.IsSure));

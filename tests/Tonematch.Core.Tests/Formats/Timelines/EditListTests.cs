@@ -14,7 +14,7 @@ public class EditListTests
         Timeline timeline = new("evening", 25, 36000, false, [new TimelineTrack("phone", true,
         [
             new TimelineClip("IMG_0001 long name.mov", "phone/IMG_0001.mov", 10, 4, 30) { MediaStartSeconds = 3600, Correction = "phone.cube" },
-            new TimelineClip("IMG_0001 long nome.mov", "phone/IMG_0002.mov", 20.02, 2, 30),
+            new TimelineClip("IMG_0001 long nome.mov", "phone/IMG_0002.mov", 20.04, 2, 30),
         ])]);
         string[] lines = Lines(timeline);
         Assert.Equal(
