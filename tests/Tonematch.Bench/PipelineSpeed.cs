@@ -1,7 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Runtime.InteropServices;
-using Tonematch.Matching;
+using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;
 using Tonematch.Sync;
 using Tonematch.Testing.Sounds;

@@ -1,7 +1,10 @@
 using System.CommandLine;
 using System.Globalization;
+using Tonematch.Demo;
+using Tonematch.Exports;
 using Tonematch.Matching;
-using Tonematch.Matching.Demo;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
 
 namespace Tonematch.Cli.Commands;
 
@@ -21,7 +24,7 @@ internal static class DemoCommand
             using ResultFolder results = ResultFolder.Prepare(Path.Combine(root, "match"), force: true, []);
             DemoClips clips = await terminal.WithProgressAsync(progress => DemoFootage.WriteAsync(
                 root, cancel, new Forwarded(share => progress.Report(new("Drawing the scene and filming it with two simulated cameras", share)))));
-            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath), progress, cancel));
+            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath), progress, cancel));
             await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
             int exitCode = MatchSummary.Show(terminal, [(outcome, results)], parsed.GetValue(json));
             if (!parsed.GetValue(json))

@@ -1,5 +1,6 @@
 using System.Numerics;
-using Tonematch.Sync;
+using Tonematch.Numerics;
+using Tonematch.Sync.Sound.Signals;
 
 namespace Tonematch.Shoot;
 

@@ -1,4 +1,5 @@
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Shoot;
 

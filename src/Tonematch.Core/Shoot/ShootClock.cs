@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using MathNet.Numerics.LinearAlgebra;
+using Tonematch.Numerics;
 using Tonematch.Sync;
 
 namespace Tonematch.Shoot;

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Shoot;
 

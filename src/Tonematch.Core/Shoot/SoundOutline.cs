@@ -1,4 +1,6 @@
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
+using Tonematch.Sync.Sound.Signals;
 
 namespace Tonematch.Shoot;
 

@@ -1,7 +1,7 @@
 namespace Tonematch.Matching.Shoot;
 
 /// <summary>Names of cameras as names of files.</summary>
-internal static class FileNames
+public static class FileNames
 {
     /// <summary>The name with '-' for what no file name may hold on any system.</summary>
     public static string Safe(string name)

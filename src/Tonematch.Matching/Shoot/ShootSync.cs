@@ -1,8 +1,10 @@
 using System.Collections.Immutable;
+using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Sound;
 using Tonematch.Shoot;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching.Shoot;
 

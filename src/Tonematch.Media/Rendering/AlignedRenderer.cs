@@ -1,5 +1,5 @@
 using System.Globalization;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 

@@ -1,8 +1,8 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Text;
-using Tonematch.Formats;
-using Tonematch.Luts;
+using Tonematch.Formats.Cube;
+using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Media.Processes;

@@ -1,7 +1,8 @@
 using OpenCvSharp;
-using Tonematch.Charts;
 using Tonematch.Colour;
+using Tonematch.Numerics;
 using Tonematch.Pictures;
+using Tonematch.Samples.Charts;
 
 namespace Tonematch.Vision.Charts;
 

@@ -1,5 +1,6 @@
-using Tonematch.Charts;
 using Tonematch.Colour;
+using Tonematch.Numerics;
+using Tonematch.Samples.Charts;
 
 namespace Tonematch.Vision.Charts;
 

@@ -1,4 +1,4 @@
-using Tonematch.Charts;
+using Tonematch.Numerics;
 using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Charts;

@@ -2,6 +2,7 @@ using System.Diagnostics;
 using System.Globalization;
 using Tonematch.Shoot;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 using Tonematch.Testing.Sounds;
 
 namespace Tonematch.Bench.Shoot;

@@ -1,6 +1,6 @@
 using System.Globalization;
 using Tonematch.Colour;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Media.Rendering;

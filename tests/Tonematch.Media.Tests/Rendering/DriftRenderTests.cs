@@ -1,6 +1,6 @@
 using Tonematch.Colour;
 using Tonematch.Drift;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Media.Rendering;

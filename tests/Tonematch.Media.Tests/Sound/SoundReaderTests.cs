@@ -2,7 +2,7 @@ using System.Globalization;
 using System.Runtime.InteropServices;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Sound;
-using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 using Tonematch.Testing;
 using Xunit;
 

@@ -1,5 +1,6 @@
 using Tonematch.Shoot;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Testing.Sounds;
 

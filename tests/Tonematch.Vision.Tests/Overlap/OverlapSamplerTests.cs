@@ -1,8 +1,8 @@
 using System.Globalization;
 using System.Xml.Linq;
-using Tonematch.Charts;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
+using Tonematch.Numerics;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Vision.Overlap;
