@@ -33,12 +33,12 @@ public static class ShootClock
     // What one meeting can know at best, odds: nothing is surer than one in two thousand.
     private const double MostLogit = 7.6;
 
-    // Odds by which two independent meetings that agree to 40 ms speak for each other: by chance it takes one in some
-    // hundreds, out of a minute or more of possible offsets.
-    private const double AgreementLogit = 5;
+    // Odds by which two independent meetings that agree to 40 ms speak for each other: by chance it happens once
+    // in a thousand times, out of a minute or more of possible offsets.
+    private const double AgreementLogit = 7;
 
     // A meeting that is so much likelier than one that contradicts it is not in doubt.
-    private const double DoubtLogit = 3;
+    private const double DoubtLogit = 2;
 
     /// <summary>Places the clips.</summary>
     /// <param name="clips">All clips; the first one's camera is the one whose clock counts.</param>

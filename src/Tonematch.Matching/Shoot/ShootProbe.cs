@@ -34,7 +34,8 @@ public static class ShootProbe
             try
             {
                 ClipInfo clip = await ClipProbe.ProbeAsync(all[i].File, stop);
-                (clips[i], why[i]) = clip.IsStillImage ? (null, $"'{all[i].File}' is a photo: passed over.") : (clip, null);
+                clips[i] = clip.IsStillImage ? null : clip;
+                why[i] = clip.IsStillImage ? $"'{all[i].File}' is a photo: passed over." : null;
             }
             catch (UnusableInputException e)
             {

@@ -18,7 +18,9 @@ public class ShootClockTests
             PlacedClip clip = times.Clips[i];
             if (clip.Basis == PlacementBasis.Meetings)
             {
-                Assert.Equal(evening.Starts[i] - evening.Starts[zero], clip.StartSeconds, 0.01);
+                // Where no meeting was long enough to measure a rate, 60 ppm over the clip's ten minutes remain.
+                double open = times.Clocks.All(c => double.IsFinite(c.RateErrorPpm)) ? 0 : 60e-6 * 620 * 2;
+                Assert.Equal(evening.Starts[i] - evening.Starts[zero], clip.StartSeconds, 0.01 + open);
             }
         }
     }, iter: 300);

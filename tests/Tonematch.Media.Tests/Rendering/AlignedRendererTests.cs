@@ -40,7 +40,8 @@ public sealed class AlignedRendererTests : IDisposable
         int loudest = Enumerable.Range(0, sound.Length).MaxBy(i => Math.Abs(sound[i]));
         if (click < 6)
         {
-            Assert.Equal(click * 48000, loudest, 1.5);
+            // Clocks that run apart by less than 2 ms over the clip are left alone.
+            Assert.Equal(click * 48000, loudest, ppm == 0 ? 1.5 : 96);
         }
 
         // Frames before, in and after the clip.
@@ -50,7 +51,7 @@ public sealed class AlignedRendererTests : IDisposable
         for (int k = 0; k < which.Length; k++)
         {
             double clipTime = ((which[k] / 25.0) - start) * (1 + (ppm * 1e-6));
-            if (clipTime < -0.001 || clipTime > 4.001)
+            if (clipTime is < -0.001 or > 3.999)
             {
                 Assert.True(frames[k].Picture[40, 30].G < 0.02, $"frame {which[k]} is not black");
             }
