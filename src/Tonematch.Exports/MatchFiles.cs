@@ -28,6 +28,7 @@ public static class MatchFiles
         ("correction.txt", "its numbers and formulas, and the filter for FFmpeg"),
         ("match.json", "every figure, for other programs"),
         ("pairs.csv", "the corresponding colours"),
+        ("drift.csv", "where exposure or white balance wandered: its course, for render --drift"),
     ];
 
     /// <summary>The files' names, in the order in which people need them.</summary>
@@ -69,6 +70,15 @@ public static class MatchFiles
                 cancel.ThrowIfCancellationRequested();
                 WriteText(folder, "correction.txt", w => WriteNumbers(w, outcome, folder));
                 WriteText(folder, "pairs.csv", w => PairsCsv.Write(w, outcome.Samples));
+                if (outcome.Drift is { } drift)
+                {
+                    WriteText(folder, "drift.csv", w => DriftCsv.Write(w, drift.Track));
+                }
+                else
+                {
+                    // One of an earlier run, which --force replaces by nothing.
+                    File.Delete(folder.PathOf("drift.csv"));
+                }
             },
             cancel);
         await Task.WhenAll(corrections, Task.Run(() => WriteText(folder, "report.html", w => w.Write(MatchReport.Render(outcome, context))), cancel));
@@ -109,7 +119,7 @@ public static class MatchFiles
         NumbersText.Write(writer, outcome.Chosen.Candidate.Correction);
         if (outcome.Clips?.Secondary is { } clip && clip.Matrix.Code is 1 or 5 or 6 or 9)
         {
-            writer.Write($"\nAs an FFmpeg filter for the secondary (ffmpeg -i IN -filter_script:v FILE ... with this line in FILE):\n{FilterText.ForFfmpeg(
+            writer.Write($"\nAs an FFmpeg filter for the secondary (ffmpeg -i IN -/filter:v FILE ... with this line in FILE; before FFmpeg 7 the option is -filter_script:v):\n{FilterText.ForFfmpeg(
                 folder.PathOf("correction.cube"), clip.Matrix.Code, clip.Range == SignalRange.Full, clip.PixelFormat)}\n");
         }
     }

@@ -23,6 +23,7 @@ public static class CheckJob
     {
         ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
+        VisionNeed.Require(request);
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await MatchJob.ProbeAsync(request, cancel);
         SyncFound? sync = null;

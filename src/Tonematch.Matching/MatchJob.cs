@@ -6,6 +6,7 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
@@ -22,7 +23,7 @@ public static class MatchJob
     private const int LookedAtSide = 960;
 
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
-    /// <exception cref="UnusableInputException">A clip cannot be read or used.</exception>
+    /// <exception cref="UnusableInputException">A clip cannot be read or used, or what has to be searched for cannot be on this machine.</exception>
     /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
     public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
@@ -51,7 +52,7 @@ public static class MatchJob
                 : await comparison.RunAsync(everyFrame: false, progress, cancel))?.Result;
         }
 
-        return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+        MatchOutcome outcome = new(samples, fit.Fit, fit.Chosen)
         {
             Clips = clips,
             OverTime = overTime,
@@ -59,6 +60,10 @@ public static class MatchJob
             Tolerance = request.Tolerance,
             Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
+        outcome = await DriftStage.RunAsync(outcome, request.Model, request.LutSize, progress, cancel);
+        return outcome.Drift is { } drift
+            ? outcome with { Warnings = [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path)), .. outcome.Warnings] }
+            : outcome;
     }
 
     /// <summary>What sampling gives.</summary>
@@ -77,6 +82,7 @@ public static class MatchJob
     {
         ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
+        VisionNeed.Require(request);
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
         List<string> notes = [.. Assumptions("primary", primary, request.PrimaryEncoding), .. Assumptions("secondary", secondary, request.SecondaryEncoding)];

@@ -60,10 +60,10 @@ public static class AlignedRenderer
             .. inputs.SelectMany(i => i.Input.OpenWith()), .. drift?.InputArguments() ?? [],
             "-filter_complex", string.Join(';', graph), .. maps, .. tracks > 0 ? SoundCodec(format.Muxer) : [],
             "-sn", "-dn", "-map_metadata", "0", "-map_chapters", "-1",
-            .. Processes.FfmpegTools.PassEveryFrame, "-r", aligned.FrameRate.ToString(), .. format.EncoderArguments(),
+            .. clip.Ffmpeg.PassEveryFrame, "-r", aligned.FrameRate.ToString(), .. format.EncoderArguments(),
         ];
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [.. inputs.Select(i => i.Path)], lut, format.Muxer, arguments, seconds, progress, cancel, drift).ConfigureAwait(false);
+            outputPath, options.Force, [.. inputs.Select(i => i.Path)], lut, format, arguments, seconds, progress, cancel, drift).ConfigureAwait(false);
         return new RenderResult(written, format.Notes);
     }
 
@@ -88,7 +88,7 @@ public static class AlignedRenderer
             CultureInfo.InvariantCulture,
             $",settb=AVTB,setpts=((PTS*TB-{lead:0.#########})/{pace:0.#########}+({from:0.#########}))/TB,fps={aligned.FrameRate}:start_time=0,"
             + $"tpad=stop=-1:stop_mode=clone,trim=end_frame={last - first},{RenderRun.LutFilter},{format.FromRgb()},"
-            + $"tpad=start={first}:stop={aligned.Frames - last}:start_mode=add:stop_mode=add:color=black,settb={aligned.FrameRate.Denominator}/{aligned.FrameRate.Numerator},setpts=N,setsar=1[v]");
+            + $"tpad=start={first}:stop={aligned.Frames - last}:start_mode=add:stop_mode=add:color=black,settb={aligned.FrameRate.Denominator}/{aligned.FrameRate.Numerator},setpts=N,setsar=1,{format.TagFrames()}[v]");
     }
 
     // Each sound on the timeline's clock, as long as the timeline, added up.

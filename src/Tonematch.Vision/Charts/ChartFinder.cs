@@ -1,6 +1,5 @@
 using OpenCvSharp;
 using Tonematch.Colour;
-using Tonematch.Numerics;
 using Tonematch.Pictures;
 using Tonematch.Samples.Charts;
 

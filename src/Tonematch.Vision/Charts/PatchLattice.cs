@@ -1,4 +1,3 @@
-using Tonematch.Numerics;
 using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Charts;

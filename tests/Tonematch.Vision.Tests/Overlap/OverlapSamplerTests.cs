@@ -2,7 +2,6 @@ using System.Globalization;
 using System.Xml.Linq;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
-using Tonematch.Numerics;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Vision.Overlap;

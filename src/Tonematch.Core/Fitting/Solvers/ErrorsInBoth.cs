@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Colour;
 using Tonematch.Fitting.Models;
-using Tonematch.Numerics;
 
 namespace Tonematch.Fitting.Solvers;
 

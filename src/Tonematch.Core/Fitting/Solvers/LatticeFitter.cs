@@ -1,6 +1,5 @@
 using Tonematch.Colour;
 using Tonematch.Corrections;
-using Tonematch.Numerics;
 
 namespace Tonematch.Fitting.Solvers;
 

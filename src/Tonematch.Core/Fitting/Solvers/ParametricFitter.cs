@@ -1,7 +1,6 @@
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting.Models;
-using Tonematch.Numerics;
 
 namespace Tonematch.Fitting.Solvers;
 

@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using Tonematch.Colour;
-using Tonematch.Numerics;
 using Tonematch.Pictures;
 
 namespace Tonematch.Samples.Charts;

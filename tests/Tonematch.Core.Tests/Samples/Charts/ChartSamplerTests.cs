@@ -1,6 +1,5 @@
 using CsCheck;
 using Tonematch.Colour;
-using Tonematch.Numerics;
 using Tonematch.Pictures;
 using Tonematch.Samples.Charts;
 using Xunit;

@@ -1,5 +1,4 @@
 using Tonematch.Colour;
-using Tonematch.Numerics;
 using Tonematch.Pictures;
 using Tonematch.Samples.Charts;
 

@@ -1,7 +1,6 @@
 using Tonematch.Colour;
-using Tonematch.Pictures;
 
-namespace Tonematch.Numerics;
+namespace Tonematch.Pictures;
 
 /// <summary>A perspective mapping of one plane onto another (8 degrees of freedom).</summary>
 /// <param name="Matrix">Maps (x, y, 1) to (u w, v w, w).</param>

@@ -1,11 +1,10 @@
+using Tonematch.Numerics;
 using System.Numerics;
 using Tonematch.Colour;
-using Tonematch.Fitting;
 using Tonematch.Fitting.Models;
-using Tonematch.Fitting.Solvers;
 using Lanes = System.Numerics.Vector<double>;
 
-namespace Tonematch.Numerics;
+namespace Tonematch.Fitting.Solvers;
 
 /// <summary>
 /// Minimises sum_i w_i rho(dE_i(p)) + sum_j q_j^2 (p_j - c_j)^2 over the n numbers p of a
