@@ -2,6 +2,7 @@ using System.CommandLine;
 using Tonematch.Exports;
 using Tonematch.Matching;
 using Tonematch.Matching.Requests;
+using Tonematch.Matching.Shoot;
 using Tonematch.Matching.Stages;
 using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
@@ -13,21 +14,39 @@ internal static class SyncCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Argument<string> primary = Inputs.Primary();
-        Argument<string[]> secondaries = Inputs.Secondaries();
+        (Argument<string?> primary, Argument<string[]> secondaries) = Inputs.PrimaryAndSecondaries();
+        Option<string[]> cameras = ShootMatchRun.CameraOption();
+        Option<string?> folder = new("--out") { Description = "For whole cameras: the folder for timeline.otio, edit lists and the table of places.", HelpName = "DIR" };
+        Option<bool> force = Inputs.Force();
         Option<bool> json = Inputs.Json();
         SoundOptions sound = new();
         Command command = new("sync", "Says how recordings lie in time: t_secondary = t_primary + offset.\nExample: tonematch sync wide.mp4 close.mp4 --json")
         {
-            primary, secondaries, json,
+            primary, secondaries, json, cameras, folder, force,
         };
         sound.AddTo(command);
+        Inputs.RequireTwo(command, primary, secondaries, cameras);
         command.SetAction(async (parsed, cancel) =>
         {
-            List<object> results = [];
-            foreach (string secondary in parsed.GetRequiredValue(secondaries))
+            string[] clips = parsed.GetValue(secondaries) ?? [], named = parsed.GetValue(cameras) ?? [];
+            string? first = parsed.GetValue(primary);
+            string[] all = [.. first is null ? (string[])[] : [first], .. clips];
+            if (ShootMatchRun.IsShoot(all, named))
             {
-                MatchRequest request = sound.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), secondary));
+                ShootPlaces places = await ShootMatchRun.PlaceAsync(terminal, all, named, cancel);
+                ShootMatchRun.Say(terminal, places);
+                if (parsed.GetValue(folder) is { } to)
+                {
+                    terminal.Line($"Files in {Path.GetFullPath(to)}: {string.Join(", ", ShootFiles.Write(places, to, parsed.GetValue(force), []))}");
+                }
+
+                return places.Times.Clips.Count(c => c.IsPlaced) > places.Cameras[0].Clips.Length ? ExitCode.Done : ExitCode.NoTrustworthyResult;
+            }
+
+            List<object> results = [];
+            foreach (string secondary in clips)
+            {
+                MatchRequest request = sound.Read(parsed, new MatchRequest(first!, secondary));
                 (ClipInfo a, ClipInfo b) = await MatchJob.ProbeAsync(request, cancel);
                 SyncStage.Result found = await terminal.WithProgressAsync(progress =>
                 {

@@ -44,9 +44,11 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
     /// <param name="name">Its title.</param>
     /// <param name="folder">The folder the timeline's file goes to: the clips' paths are relative to it.</param>
     /// <param name="correctionOf">The correction's file of each camera, relative to the folder, with its SHA-256; null for none.</param>
-    public Timeline ToTimeline(string name, string folder, Func<ShootCamera, (string File, string Sha256)?> correctionOf)
+    /// <param name="driftOf">The file with a clip's course of exposure and white balance, by the clip's index; null for none.</param>
+    public Timeline ToTimeline(string name, string folder, Func<ShootCamera, (string File, string Sha256)?> correctionOf, Func<int, string?> driftOf)
     {
         ArgumentNullException.ThrowIfNull(correctionOf);
+        ArgumentNullException.ThrowIfNull(driftOf);
         ClipInfo first = Clips[0];
         Timecode? code = first.Timecode is { } text && Timecode.TryParse(text, first.FrameRate.Value, out Timecode? read, out _) ? read : null;
 
@@ -64,6 +66,7 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
                     Confidence = Times.Clips[i].Confidence,
                     Correction = correctionOf(camera)?.File,
                     CorrectionSha256 = correctionOf(camera)?.Sha256,
+                    DriftTrack = driftOf(i),
                 }),
             ]))]);
     }
