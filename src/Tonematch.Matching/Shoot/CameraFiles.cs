@@ -1,11 +1,12 @@
 using System.Collections.Immutable;
+using System.Text.RegularExpressions;
 
 namespace Tonematch.Matching.Shoot;
 
 /// <summary>A camera as the user gave it: a name and its files.</summary>
 /// <param name="Name">Unique within the shoot.</param>
 /// <param name="Files">At least one path.</param>
-public sealed record CameraFiles(string Name, ImmutableArray<string> Files)
+public sealed partial record CameraFiles(string Name, ImmutableArray<string> Files)
 {
     /// <summary>A folder, a single clip, or 'NAME=FILE,FILE...' as cameras, in the order given.</summary>
     /// <param name="places">Folders and clips; a folder is one camera with all its files.</param>
@@ -52,13 +53,16 @@ public sealed record CameraFiles(string Name, ImmutableArray<string> Files)
         return [.. cameras];
     }
 
+    [GeneratedRegex("[0-9]+", RegexOptions.CultureInvariant)]
+    private static partial Regex Digits();
+
     // By name, numbers by their value: clip 2 before clip 10.
     private static string[] FilesIn(string folder)
     {
         try
         {
-            return [.. Directory.EnumerateFiles(folder).Where(f => !Path.GetFileName(f).StartsWith('.')).Order(StringComparer.Create(
-                System.Globalization.CultureInfo.InvariantCulture, System.Globalization.CompareOptions.NumericOrdering))];
+            return [.. Directory.EnumerateFiles(folder).Where(f => !Path.GetFileName(f).StartsWith('.'))
+                .OrderBy(f => Digits().Replace(Path.GetFileName(f), m => m.Value.PadLeft(20, '0')), StringComparer.OrdinalIgnoreCase)];
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
