@@ -22,7 +22,7 @@ public static class MatchFiles
     private static readonly (string Name, string Description)[] s_files =
     [
         ("report.html", "the evidence, one page: open it first"),
-        ("correction.cube", "the correction as a 3D LUT: load it on every clip of the secondary"),
+        ("correction.cube", "the correction as a 3D LUT: load it on every clip of camera B"),
         ("correction.clf", "the same as Common LUT Format"),
         ("correction.cdl", "the nearest ASC CDL, for where no LUT can be loaded"),
         ("correction.txt", "its numbers and formulas, and the filter for FFmpeg"),
@@ -52,7 +52,7 @@ public static class MatchFiles
     /// <summary>By how much the mean CIEDE2000 of the samples is larger with the CDL than with the LUT; below 0: smaller.</summary>
     public static double? CdlCost(MatchOutcome outcome) => CdlOf(outcome)?.Train.Mean - outcome.Chosen.After.Mean;
 
-    /// <summary>Writes everything an outcome has.</summary>
+    /// <summary>Writes everything an outcome has, and puts it in place together.</summary>
     /// <param name="outcome">What was found.</param>
     /// <param name="folder">Where to.</param>
     /// <param name="command">The command as it was given, for the report.</param>
@@ -83,8 +83,8 @@ public static class MatchFiles
             cancel);
         await Task.WhenAll(corrections, Task.Run(() => WriteText(folder, "report.html", w => w.Write(MatchReport.Render(outcome, context))), cancel));
 
-        // The last one: who waits for it finds the others.
         WriteText(folder, "match.json", w => w.Write(MatchJson.Write(outcome)));
+        folder.Commit();
     }
 
     private static void WriteCorrections(MatchOutcome outcome, ResultFolder folder)
@@ -101,8 +101,8 @@ public static class MatchFiles
         {
             Id = $"tonematch-{correction.Kind.Name()}",
             Name = title,
-            InputDescriptor = $"{outcome.Samples.SecondaryEncoding.Name} code values of the secondary camera",
-            OutputDescriptor = $"{outcome.Samples.PrimaryEncoding.Name} code values like the primary camera's",
+            InputDescriptor = $"{outcome.Samples.SecondaryEncoding.Name} code values of camera B",
+            OutputDescriptor = $"{outcome.Samples.PrimaryEncoding.Name} code values like camera A's",
         };
         WriteCorrection(folder, "correction.clf", w => ClfFormat.Write(w, clf), text => ClfFormat.Read(text, "correction.clf").Apply, clf.Apply);
         if (CdlOf(outcome) is { } candidate)
@@ -119,15 +119,29 @@ public static class MatchFiles
         NumbersText.Write(writer, outcome.Chosen.Candidate.Correction);
         if (outcome.Clips?.Secondary is { } clip && clip.Matrix.Code is 1 or 5 or 6 or 9)
         {
-            writer.Write($"\nAs an FFmpeg filter for the secondary (ffmpeg -i IN -/filter:v FILE ... with this line in FILE; before FFmpeg 7 the option is -filter_script:v):\n{FilterText.ForFfmpeg(
+            writer.Write($"\nAs an FFmpeg filter for camera B (ffmpeg -i IN -/filter:v FILE ... with this line in FILE; before FFmpeg 7 the option is -filter_script:v):\n{FilterText.ForFfmpeg(
                 folder.PathOf("correction.cube"), clip.Matrix.Code, clip.Range == SignalRange.Full, clip.PixelFormat)}\n");
         }
     }
 
     private static void WriteCorrection(
         ResultFolder folder, string name, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact) =>
-        ReadBack.WriteText(folder.PathOf(name), folder.Force, write, read, exact);
+        Named(folder, name, path => ReadBack.WriteText(path, force: false, write, read, exact));
 
     private static void WriteText(ResultFolder folder, string name, Action<TextWriter> write) =>
-        AtomicFile.WriteText(folder.PathOf(name), folder.Force, write);
+        Named(folder, name, path => AtomicFile.WriteText(path, force: false, write));
+
+    // Sentences name the result, not where it is written meanwhile.
+    private static void Named(ResultFolder folder, string name, Action<string> write)
+    {
+        string path = folder.StagePathOf(name);
+        try
+        {
+            write(path);
+        }
+        catch (UnusableInputException e) when (e.Message.Contains(path, StringComparison.Ordinal))
+        {
+            throw new UnusableInputException(e.Message.Replace(path, folder.PathOf(name), StringComparison.Ordinal), e);
+        }
+    }
 }

@@ -2,6 +2,7 @@ using System.CommandLine;
 using Tonematch.Corrections;
 using Tonematch.Exports;
 using Tonematch.Matching;
+using Tonematch.Media.Clips;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 
@@ -13,8 +14,12 @@ internal static class MatchCommand
     public static Command Create(Terminal terminal)
     {
         (Argument<string?> primary, Argument<string[]> secondaries) = Inputs.PrimaryAndSecondaries();
-        Option<string> folder = Inputs.OutFolder("The folder for correction.cube, report.html, match.json and the others.");
-        Option<CorrectionKind?> model = Inputs.Model();
+        Option<string?> folder = new("--out")
+        {
+            Description = "The folder for correction.cube, report.html, match.json and the others. Without it a new one beside camera B, named after it.",
+            HelpName = "DIR",
+        };
+        Option<OrAuto<CorrectionKind>> model = Inputs.Model();
         Option<int> lutSize = Inputs.LutSize();
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
@@ -22,7 +27,7 @@ internal static class MatchCommand
         Option<string[]> cameras = ShootMatchRun.CameraOption();
         SamplingOptions sampling = new();
         Command command = new("match",
-            "Makes the secondaries match the primary: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match\nWhole cameras, a folder each: tonematch match camera-a/ camera-b/ phone/ --out matched")
+            "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match\nWhole cameras, a folder each: tonematch match camera-a/ camera-b/ phone/ --out matched")
         {
             primary, secondaries, folder, model, lutSize, tolerance, json, force, cameras,
         };
@@ -32,48 +37,73 @@ internal static class MatchCommand
         {
             string[] clips = parsed.GetValue(secondaries) ?? [], named = parsed.GetValue(cameras) ?? [];
             string? first = parsed.GetValue(primary);
-            string root = parsed.GetRequiredValue(folder);
             string[] all = [.. first is null ? (string[])[] : [first], .. clips];
             if (ShootMatchRun.IsShoot(all, named))
             {
                 sampling.RefuseWhatNeedsOneSecondary(parsed, 2);
                 MatchRequest settings = sampling.Read(parsed, new MatchRequest("", "")
                 {
-                    Model = parsed.GetValue(model),
+                    Model = parsed.GetValue(model).Chosen,
                     LutSize = parsed.GetValue(lutSize),
                     Tolerance = parsed.GetValue(tolerance),
                 });
+                string root = parsed.GetValue(folder) ?? throw new WrongUseException("match needs --out for whole cameras: a folder for all that is written.");
                 return await ShootMatchRun.MatchAsync(terminal, all, named, root, parsed.GetValue(force), settings, CommandText.Of(parsed), cancel);
             }
 
-            string main = first ?? "";
+            string main = first!;
             sampling.RefuseWhatNeedsOneSecondary(parsed, clips.Length);
-            List<(MatchOutcome Outcome, ResultFolder Results)> done = [];
-            string[] folders = SecondaryFolders.For(root, clips);
+            MatchRequest[] requests = [.. clips.Select(clip => sampling.Read(parsed, new MatchRequest(main, clip)
+            {
+                Model = parsed.GetValue(model).Chosen,
+                LutSize = parsed.GetValue(lutSize),
+                Tolerance = parsed.GetValue(tolerance),
+            }))];
+            if (requests.Length > 1)
+            {
+                await LookAtAllAsync([main, .. clips], cancel);
+            }
+
             List<ResultFolder> results = [];
             try
             {
-                results.AddRange(folders.Select(f => ResultFolder.Prepare(f, parsed.GetValue(force), [main, .. clips])));
+                results.AddRange(SecondaryFolders.For(parsed.GetValue(folder), clips).Select(f => ResultFolder.Prepare(f, MatchFiles.Names, parsed.GetValue(force), [main, .. clips, .. sampling.Files(parsed)])));
+                MatchSummary summary = new(terminal, parsed.GetValue(json));
                 for (int i = 0; i < clips.Length; i++)
                 {
-                    MatchRequest request = sampling.Read(parsed, new MatchRequest(main, clips[i])
+                    try
                     {
-                        Model = parsed.GetValue(model),
-                        LutSize = parsed.GetValue(lutSize),
-                        Tolerance = parsed.GetValue(tolerance),
-                    });
-                    MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
-                    await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
-                    done.Add((outcome, results[i]));
+                        MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(requests[i], progress, cancel));
+                        await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
+                        summary.Done(outcome, results[i]);
+                    }
+                    catch (Exception e) when (clips.Length > 1 && (e is UnusableInputException or NoTrustworthyResultException))
+                    {
+                        // One camera that cannot be matched does not hide the others.
+                        summary.Refused(clips[i], e.Message, e is UnusableInputException ? ExitCode.UnusableInput : ExitCode.NoTrustworthyResult);
+                    }
                 }
 
-                return MatchSummary.Show(terminal, done, parsed.GetValue(json));
+                return summary.End();
             }
             finally
             {
-                results.ForEach(r => r.Dispose());
+                // The last one first: the first one takes away what was made for all.
+                foreach (ResultFolder prepared in Enumerable.Reverse(results))
+                {
+                    prepared.Dispose();
+                }
             }
         });
         return command;
+    }
+
+    // Before the work on the first one begins: the last name of many may be misspelt.
+    private static async Task LookAtAllAsync(IEnumerable<string> clips, CancellationToken cancel)
+    {
+        foreach (string clip in clips)
+        {
+            await ClipProbe.ProbeAsync(clip, cancel);
+        }
     }
 }

@@ -50,7 +50,7 @@ internal static class ShootMatchRun
         {
             foreach (ShootCamera camera in places.Cameras.Skip(1))
             {
-                folders.Add(ResultFolder.Prepare(Path.Combine(root, FileNames.Safe(camera.Name)), force, inputs));
+                folders.Add(ResultFolder.Prepare(Path.Combine(root, FileNames.Safe(camera.Name)), MatchFiles.Names, force, inputs));
             }
 
             ImmutableArray<CameraMatch> matches = await terminal.WithProgressAsync(progress => ShootMatch.RunAsync(places, settings, progress, cancel));

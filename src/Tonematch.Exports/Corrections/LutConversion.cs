@@ -195,7 +195,7 @@ public static class LutConversion
     private static IEnumerable<string> CostOf(DeltaEStatistics cost)
     {
         yield return string.Create(CultureInfo.InvariantCulture,
-            $"As a CDL this correction costs {cost.Mean:F2} Delta E on average on ordinary colours ({MatchWords.Visibility(cost.Mean)}), {cost.Max:F2} at most; strongly saturated ones can be further off.");
+            $"As a CDL this correction costs {cost.Mean:F2} Delta E on average on ordinary colours ({DeltaEWords.Visible(cost.Mean)}), {cost.Max:F2} at most; strongly saturated ones can be further off.");
         const double worthAWord = 0.3;
         if (cost.Mean >= worthAWord)
         {

@@ -91,7 +91,7 @@ public static class ShootMatch
             try
             {
                 MatchOutcome outcome = await MatchJob.MatchAsync(
-                    settings with { PrimaryPath = places.Clips[first].Path, SecondaryPath = places.Clips[second].Path, OffsetSeconds = b.ClipTime(middle) - a.ClipTime(middle) }, progress, cancel);
+                    settings with { Primary = settings.Primary with { Path = places.Clips[first].Path }, Secondary = settings.Secondary with { Path = places.Clips[second].Path }, OffsetSeconds = b.ClipTime(middle) - a.ClipTime(middle) }, progress, cancel);
                 if (outcome.Samples.Method == Samples.SamplingMethod.Overall && settings.Method is null)
                 {
                     // Nothing in common was seen: whole pictures of unlike views say too little for a whole camera.

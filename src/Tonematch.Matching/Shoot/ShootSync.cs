@@ -46,7 +46,7 @@ public static class ShootSync
         SyncOptions options = new() { FrameSeconds = all[0].Clip.FrameRate.Value > 0 ? 1 / all[0].Clip.FrameRate.Value : 0.04 };
         ImmutableArray<Meeting> meetings = await Task.Run(
             () => ShootListening.Listen(clips, likely, i => shelf.GetAsync(i).GetAwaiter().GetResult(), options, new Counted(progress, likely.Count), cancel), cancel);
-        PictureMemory.LetGo();
+        PictureMemory.Release();
         return new ShootPlaces(cameras, [.. all.Select(x => x.Clip)], ShootClock.Solve(clips, meetings), meetings);
     }
 

@@ -116,14 +116,14 @@ public static class DriftStage
             SamplePair[] all = [.. samples.Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds)];
             SamplePair[] some = all.Length <= PlacesPerFind ? all : [.. Enumerable.Range(0, PlacesPerFind).Select(i => all[(int)((long)i * all.Length / PlacesPerFind)])];
             Picture p = PictureScale.ToSmall(frames.Primary.Picture, Side), s = PictureScale.ToSmall(frames.Secondary.Picture, Side);
-            FollowedPlaces places = FollowedPlaces.From(p, s, some, (double)p.Width / clips.Primary.Width, (double)s.Width / clips.Secondary.Width);
+            FollowedPlaces places = FollowedPlaces.From(p, s, some);
             if (places.Count > 0)
             {
                 finds.Add(places);
             }
         }
 
-        (double from, double to) = FrameStage.Overlap(clips.Primary, clips.Secondary, sync);
+        (double from, double to) = clips.Overlap();
         double gap = (to - from) / MostInstants, last = double.NegativeInfinity, lastOwn = double.NegativeInfinity;
         List<DriftInstant> instants = [];
         await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Primary, clips.Secondary, sync, from, to, Side, cancel))

@@ -95,7 +95,7 @@ public class DifferenceWordsTests
     public void Describe_NothingBetweenThem_SaysSoAndSetsNothing()
     {
         CameraDifference d = Describe(l => l);
-        Assert.StartsWith("The secondary is set like the primary.", d.Summary, StringComparison.Ordinal);
+        Assert.StartsWith("Camera B is set like camera A.", d.Summary, StringComparison.Ordinal);
         Assert.Empty(d.OnTheCamera);
         Assert.Empty(d.Stubborn);
     }
