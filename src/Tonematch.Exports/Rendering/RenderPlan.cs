@@ -46,6 +46,11 @@ public static class RenderPlan
 
         string root = timelinePath is null ? "" : Path.GetDirectoryName(Path.GetFullPath(timelinePath))!;
         (TimelineTrack Track, TimelineClip Clip, string Path)[] placed = [.. (timeline?.Tracks ?? []).SelectMany(t => t.Clips.Select(c => (t, c, Path.GetFullPath(Path.Combine(root, c.Url)))))];
+        if (aligned && placed.Length == 0)
+        {
+            throw new UnusableInputException($"The timeline '{timelinePath}' holds no clips.");
+        }
+
         Rational rate = aligned ? await RateAsync(placed[0].Path, cancel) : default;
         long frames = aligned ? (long)Math.Ceiling((placed.Max(p => p.Clip.EndSeconds) * rate.Value) - 0.01) : 0;
         ImmutableArray<RenderPlace> sound = soundFrom is null ? [] : [.. Named(placed, soundFrom).Select(p => new RenderPlace(p.Path, p.Clip.StartSeconds, p.Clip.RatePpm))];

@@ -46,7 +46,7 @@ public static class RenderRunner
                 },
                 own, progress, cancel)
             : await ClipRenderer.RenderAsync(clip, lut, job.Out, own, progress, cancel);
-        await File.WriteAllTextAsync(job.DoneMarker, mark, cancel);
+        AtomicFile.WriteText(job.DoneMarker, force: true, w => w.Write(mark));
         return result;
     }
 

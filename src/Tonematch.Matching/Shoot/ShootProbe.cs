@@ -45,28 +45,33 @@ public static class ShootProbe
             progress.Report(new("Looking at the clips", (double)Interlocked.Increment(ref done) / all.Length));
         });
 
+        // Of a recording and its copies the one with the shortest name is taken: 'clip.mp4', not 'clip (1).mp4'.
+        Dictionary<string, int> kept = [];
+        string?[] marks = [.. clips.Select(c => c is null ? null : MarkOf(c.Path))];
+        for (int i = 0; i < all.Length; i++)
+        {
+            if (marks[i] is { } mark && (!kept.TryGetValue(mark, out int other) || all[i].File.Length < all[other].File.Length))
+            {
+                kept[mark] = i;
+            }
+        }
+
         List<string> notes = [];
-        Dictionary<string, string> seen = [];
         List<ShootCamera> usable = [];
         foreach (CameraFiles camera in cameras)
         {
             List<ClipInfo> own = [];
-            for (int i = 0; i < all.Length; i++)
+            foreach (int i in Enumerable.Range(0, all.Length).Where(i => all[i].Camera == camera))
             {
-                if (all[i].Camera == camera && clips[i] is { } clip)
+                if (marks[i] is { } mark && kept[mark] != i)
                 {
-                    string mark = MarkOf(clip.Path);
-                    if (seen.TryGetValue(mark, out string? first))
-                    {
-                        notes.Add($"'{all[i].File}' is a copy of '{first}': passed over.");
-                    }
-                    else
-                    {
-                        seen.Add(mark, all[i].File);
-                        own.Add(clip);
-                    }
+                    notes.Add($"'{all[i].File}' is a copy of '{all[kept[mark]].File}': passed over.");
                 }
-                else if (all[i].Camera == camera && why[i] is { } reason)
+                else if (clips[i] is { } clip)
+                {
+                    own.Add(clip);
+                }
+                else if (why[i] is { } reason)
                 {
                     notes.Add(reason);
                 }
