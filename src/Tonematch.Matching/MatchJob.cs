@@ -39,7 +39,7 @@ public static class MatchJob
             ? null
             : await CheckedAsync(sampled, request, fit.Chosen.Lut, progress, cancel);
 
-        return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+        MatchOutcome outcome = new(samples, fit.Fit, fit.Chosen)
         {
             Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
@@ -47,6 +47,10 @@ public static class MatchJob
             Tolerance = request.Tolerance,
             Warnings = [.. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
+        outcome = await DriftStage.RunAsync(outcome, request.Model, request.LutSize, progress, cancel);
+        return outcome.Drift is { } drift
+            ? outcome with { Warnings = [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path)), .. outcome.Warnings] }
+            : outcome;
     }
 
     /// <summary>What sampling gives.</summary>

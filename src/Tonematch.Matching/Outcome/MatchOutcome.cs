@@ -24,6 +24,9 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>The match over the whole overlap; null for still pictures, files of pairs, or where it could not be checked.</summary>
     public CheckResult? OverTime { get; init; }
 
+    /// <summary>The secondary's course of exposure and white balance, which the correction expects to be taken out; null where it holds still.</summary>
+    public DriftOutcome? Drift { get; init; }
+
     /// <summary>What the user should know, in sentences, most important first.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
 
