@@ -1,5 +1,3 @@
-using Tonematch.Matching.Stages.Check;
-using Tonematch.Sync.Sound;
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Formats.Pairs;
@@ -7,11 +5,14 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Stages.Check;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching;
 
@@ -38,14 +39,18 @@ public static class MatchJob
             ? null
             : await CheckedAsync(sampled, request, fit.Chosen.Lut, progress, cancel);
 
-        return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+        MatchOutcome outcome = new(samples, fit.Fit, fit.Chosen)
         {
-            Clips = clips,
+            Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
             Coverage = coverage,
             Tolerance = request.Tolerance,
-            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
+            Warnings = [.. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
+        outcome = await DriftStage.RunAsync(outcome, request.Model, request.LutSize, progress, cancel);
+        return outcome.Drift is { } drift
+            ? outcome with { Warnings = [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path)), .. outcome.Warnings] }
+            : outcome;
     }
 
     /// <summary>What sampling gives.</summary>
@@ -93,7 +98,16 @@ public static class MatchJob
         (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantCandidate> looks, bool chartNotSeen) = (taken.Frames, taken.Looks, taken.ChartNotSeen);
         notes.AddRange(taken.Notes);
         progress.Report(new("Finding the same colours in both", 0));
-        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        SampleSet samples;
+        try
+        {
+            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        }
+        catch (NoTrustworthyResultException e) when (request.Method == SamplingMethod.Chart && !stills)
+        {
+            throw new NoTrustworthyResultException($"{e.Message} {await ChartScan.WhereShownAsync(primary, secondary, request.Chart, cancel)}");
+        }
+
         MatchedClips clips = new(synced, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         frames = [];
         PictureMemory.Release();
@@ -124,6 +138,10 @@ public static class MatchJob
             },
             cancel);
     }
+
+    // The instant in the middle at which no chart hides what is filmed.
+    private static MatchedFrames? Performance(IReadOnlyList<InstantCandidate> candidates, SyncedClips clips) =>
+        candidates.Where(c => !c.HasChart).ToArray() is { Length: > 0 } free ? free[free.Length / 2].Taken(clips, LookedAtSide, "in the middle of the recording") : null;
 
     /// <summary>Both clips' facts.</summary>
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)

@@ -2,9 +2,9 @@ using System.CommandLine;
 using Tonematch.Corrections;
 using Tonematch.Exports;
 using Tonematch.Matching;
-using Tonematch.Media.Clips;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
+using Tonematch.Media.Clips;
 
 namespace Tonematch.Cli.Commands;
 
@@ -13,8 +13,7 @@ internal static class MatchCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Argument<string> primary = Inputs.Primary();
-        Argument<string[]> secondaries = Inputs.Secondaries();
+        (Argument<string?> primary, Argument<string[]> secondaries) = Inputs.PrimaryAndSecondaries();
         Option<string?> folder = new("--out")
         {
             Description = "The folder for correction.cube, report.html, match.json and the others. Without it a new one beside camera B, named after it.",
@@ -25,17 +24,34 @@ internal static class MatchCommand
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
+        Option<string[]> cameras = ShootMatchRun.CameraOption();
         SamplingOptions sampling = new();
         Command command = new("match",
-            "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match")
+            "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match\nWhole cameras, a folder each: tonematch match camera-a/ camera-b/ phone/ --out matched")
         {
-            primary, secondaries, folder, model, lutSize, tolerance, json, force,
+            primary, secondaries, folder, model, lutSize, tolerance, json, force, cameras,
         };
         sampling.AddTo(command);
+        Inputs.RequireTwo(command, primary, secondaries, cameras);
         command.SetAction(async (parsed, cancel) =>
         {
-            string[] clips = parsed.GetRequiredValue(secondaries);
-            string main = parsed.GetRequiredValue(primary);
+            string[] clips = parsed.GetValue(secondaries) ?? [], named = parsed.GetValue(cameras) ?? [];
+            string? first = parsed.GetValue(primary);
+            string[] all = [.. first is null ? (string[])[] : [first], .. clips];
+            if (ShootMatchRun.IsShoot(all, named))
+            {
+                sampling.RefuseWhatNeedsOneSecondary(parsed, 2);
+                MatchRequest settings = sampling.Read(parsed, new MatchRequest("", "")
+                {
+                    Model = parsed.GetValue(model).Chosen,
+                    LutSize = parsed.GetValue(lutSize),
+                    Tolerance = parsed.GetValue(tolerance),
+                });
+                string root = parsed.GetValue(folder) ?? throw new WrongUseException("match needs --out for whole cameras: a folder for all that is written.");
+                return await ShootMatchRun.MatchAsync(terminal, all, named, root, parsed.GetValue(force), settings, CommandText.Of(parsed), cancel);
+            }
+
+            string main = first!;
             sampling.RefuseWhatNeedsOneSecondary(parsed, clips.Length);
             MatchRequest[] requests = [.. clips.Select(clip => sampling.Read(parsed, new MatchRequest(main, clip)
             {
