@@ -20,6 +20,7 @@ internal static class FolderOrder
             ["Colour"] = ["Numerics"],
             ["Pictures"] = ["Numerics", "Colour"],
             ["Sync"] = ["Numerics", "Colour", "Pictures"],
+            ["Shoot"] = ["Numerics", "Sync"],
             ["FramePairs"] = ["Numerics", "Colour", "Pictures", "Sync"],
             ["Samples"] = ["Numerics", "Colour", "Pictures", Unusable],
             ["Corrections"] = ["Numerics", "Colour"],
@@ -28,7 +29,8 @@ internal static class FolderOrder
             ["Luts.Engine"] = ["Luts.Tables", "Pictures"],
             ["Luts"] = ["Luts.Tables", "Luts.Engine", "Pictures", "Colour"],
             ["Checking"] = ["Numerics", "Colour", "Pictures", "Samples", "Corrections", "Fitting"],
-            ["Formats"] = ["Numerics", "Colour", "Samples", "Corrections", "Fitting", "Luts.Tables", "Checking", Unusable],
+            ["Drift"] = ["Numerics", "Colour"],
+            ["Formats"] = ["Numerics", "Colour", "Drift", "Sync", "Shoot", "Samples", "Corrections", "Fitting", "Luts.Tables", "Checking", Unusable],
             ["Formats.Pairs"] = ["Formats", "Colour", "Samples", Unusable],
             ["Formats.Cube"] = ["Formats", "Colour", "Luts.Tables", Unusable],
             ["Formats.Cdl"] = ["Formats", "Colour", "Corrections", "Fitting", "Samples", "Luts.Tables", Unusable],
@@ -73,9 +75,10 @@ internal static class FolderOrder
             ["Words"] = [],
             ["Outcome"] = ["Requests", "Words"],
             ["Words.MatchWords"] = ["Words", "Outcome"],
+            ["Words.DriftWords"] = ["Words", "Outcome"],
 
             // The stages: none serves another, but for choosing instants, which is a part of taking frames, and the check,
-            // which takes frames and finds colours in them again at other instants.
+            // which takes frames and finds colours in them again at other instants; and the drift, which fits once more.
             ["Stages.PictureMemory"] = [],
             ["Stages.VisionNeed"] = ["Requests"],
             ["Stages.ChartScan"] = [],
@@ -86,6 +89,7 @@ internal static class FolderOrder
             ["Stages.FrameStage"] = ["Requests", "Outcome", "Stages.QuickInstants", "Stages.InstantCandidates", "Stages.InstantCandidate"],
             ["Stages.SampleStage"] = ["Requests", "Outcome"],
             ["Stages.FitStage"] = ["Outcome"],
+            ["Stages.DriftStage"] = ["Outcome", "StageProgress", "Stages.FitStage"],
             ["Stages.Check"] =
             [
                 "Requests", "Outcome", "StageProgress",
@@ -93,10 +97,12 @@ internal static class FolderOrder
             ],
             ["MatchJob"] =
             [
-                "Requests", "Outcome", "StageProgress", "Stages.PictureMemory", "Stages.VisionNeed", "Stages.SyncStage",
+                "Requests", "Outcome", "Words", "Words.DriftWords", "StageProgress",
+                "Stages.PictureMemory", "Stages.VisionNeed", "Stages.ChartScan", "Stages.SyncStage", "Stages.DriftStage",
                 "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage", "Stages.FitStage", "Stages.Check",
             ],
             ["CheckJob"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "Stages.VisionNeed", "Stages.SyncStage", "Stages.Check"],
+            ["Shoot"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "Stages.PictureMemory"],
         },
         ["Tonematch.Reporting"] = new()
         {
@@ -109,19 +115,23 @@ internal static class FolderOrder
             ["ReportFrame"] = [],
             ["ReportPair"] = [],
             ["ReportSync"] = ["ReportFrame"],
-            ["ReportModel"] = ["ReportClip", "ReportFrame", "ReportGrade", "ReportKind", "ReportPair", "ReportSync"],
+            ["FirstLook"] = ["ReportFrame", "ReportPair"],
+            ["ReportModel"] = ["FirstLook", "ReportClip", "ReportFrame", "ReportGrade", "ReportKind", "ReportPair", "ReportSync"],
             ["Plots"] = ["Html", "PageColour", "ReportModel", "ReportPair"],
             [""] =
             [
                 "Html", "PageColour", "ReportGrade", "ReportKind", "ReportContext", "ReportClip", "ReportFrame", "ReportPair", "ReportSync", "ReportModel",
-                "Plots",
+                "FirstLook", "Plots",
             ],
         },
         ["Tonematch.Exports"] = new()
         {
             ["ReadBack"] = [],
-            [""] = ["ReadBack"],
+            ["MatchJson"] = [],
+            ["Products"] = ["ReadBack", "MatchJson"],
             ["Corrections"] = ["ReadBack"],
+            ["Rendering"] = ["Corrections"],
+            [""] = ["ReadBack", "MatchJson", "Products"],
         },
         ["Tonematch.Cli"] = new()
         {

@@ -45,7 +45,10 @@ internal static class DrawnScene
             (int c, int r) = ((int)Math.Floor(u), (int)Math.Floor(v));
             bool onPatch = c >= 0 && r >= 0 && c < chart.Layout.Columns && r < chart.Layout.Rows
                 && Math.Abs(u - c - 0.5) < half && Math.Abs(v - r - 0.5) < half;
-            CodeRgb code = onPatch ? chart.CodeOf((r * chart.Layout.Columns) + c, SignalEncoding.Bt709).Clamped() : CodeRgb.Grey(0.1);
+            CodeRgb code = onPatch ? chart.CodeOf((r * chart.Layout.Columns) + c, SignalEncoding.Bt709).Clamped() : CodeRgb.Grey(0.05);
+
+            // Lifted a little, so that no patch clips.
+            code = onPatch ? new CodeRgb(0.05 + (0.85 * code.R), 0.05 + (0.85 * code.G), 0.05 + (0.85 * code.B)) : code;
             return new CodeRgb(gain * code.R, gain * code.G, gain * code.B);
         });
     }

@@ -19,6 +19,8 @@ public class SyncStageTests
 
     private static readonly float[] s_event = MadeSound.Mix(MadeSound.RandomClaps(Rate, Seconds + 6, 2, 1), MadeSound.Rushing(Rate, Seconds + 6, 2), 0.02);
 
+    private static readonly (double Light, double Motion)[] s_seen = Steps(new Random(5));
+
     [Fact]
     public async Task Run_OffsetByHand_ComesBeforeTheSameMomentAndNothingIsListenedTo()
     {
@@ -140,10 +142,9 @@ public class SyncStageTests
     // The event as a recorder hears it that was switched on so many seconds after the event began.
     private static MonoSound Heard(double after) => new(MadeRecording.Record(s_event, Rate, after, Seconds, Rate), Rate, 0);
 
+    private static (double Light, double Motion)[] Steps(Random random) =>
+        [.. Enumerable.Range(0, 300).Select(_ => (0.3 + (0.4 * random.NextDouble()), 0.05 * random.NextDouble()))];
+
     // Lamps and hands: another light and another motion every fifth of a second, the same for who looks at the same moment.
-    private static Func<double, (double Light, double Motion)> Seen(double later) => t =>
-    {
-        Random random = new((int)Math.Floor(((t - later) * 5) + 1000.0001));
-        return (0.3 + (0.4 * random.NextDouble()), 0.05 * random.NextDouble());
-    };
+    private static Func<double, (double Light, double Motion)> Seen(double later) => t => s_seen[(int)Math.Floor(((t - later) * 5) + 100.001)];
 }

@@ -16,7 +16,7 @@ public class CheckStageTests
 
     private static readonly MatchRequest s_regions = new("a", "b")
     {
-        Regions = [RegionPair.Parse("apron=0.31,0.33,0.02,0.02"), RegionPair.Parse("sleeve=0.64,0.61,0.02,0.02")],
+        Regions = [RegionPair.Parse("apron=0.315,0.335,0.02,0.02"), RegionPair.Parse("sleeve=0.66,0.615,0.02,0.02")],
     };
 
     [Fact]
