@@ -32,6 +32,9 @@ internal sealed class Terminal : IDisposable
     /// <summary>One line of the result.</summary>
     public void Line(string text = "") => _output.WriteLine(text);
 
+    /// <summary>Shows what was said so far, before a long wait.</summary>
+    public void Flush() => _output.Flush();
+
     /// <summary>A table of the result.</summary>
     public void Table(Table table) => _outputConsole.Write(table);
 

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Checking;
+using Tonematch.Corrections;
 using Tonematch.Formats;
 using Tonematch.Luts;
 using Tonematch.Matching.Reporting;
@@ -24,9 +25,24 @@ public static class MatchPipeline
     public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         Sampled sampled = await SampleAsync(request, progress, cancel);
-        (MatchedClips clips, SampleSet samples) = (sampled.Clips, sampled.Samples);
+        return await FinishAsync(sampled, request, progress, cancel);
+    }
+
+    /// <summary>From samples to a correction with its evidence: the second half of <see cref="MatchAsync"/>, which may be run again after changes to what it uses.</summary>
+    /// <param name="sampled">What <see cref="SampleAsync"/> gave for the same clips.</param>
+    /// <param name="request">The changes to the samples, the kind of correction, the trim, and where to look for common things.</param>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <exception cref="NoTrustworthyResultException">The samples cannot carry a fit.</exception>
+    public static async Task<MatchOutcome> FinishAsync(Sampled sampled, MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(sampled);
+        ArgumentNullException.ThrowIfNull(request);
+        ArgumentNullException.ThrowIfNull(progress);
+        MatchedClips clips = sampled.Clips;
+        SampleSet samples = await EditStage.RunAsync(clips, sampled.Samples, request, cancel);
         progress.Report(new("Fitting the corrections", 0));
-        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
+        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, request.Trim, cancel), cancel);
         ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
             ? null
             : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
@@ -53,8 +69,9 @@ public static class MatchPipeline
             Clips = clips,
             OverTime = overTime,
             Coverage = coverage,
+            TrimmedCdl = fit.TrimmedCdl,
             Tolerance = request.Tolerance,
-            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
+            Warnings = [.. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
     }
 
@@ -122,7 +139,7 @@ public static class MatchPipeline
                 using StringReader text = new(TextInput.Read(request.PairsPath, "pairs", LargestPairsFile));
                 SampleSet samples = PairsCsv.Read(text, request.PairsPath, request.PrimaryEncoding, request.SecondaryEncoding);
                 progress.Report(new("Fitting the corrections", 0));
-                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, cancel);
+                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel);
                 string[] assumed = request.EncodingWasAssumed
                     ? ["No encoding was named, so bt709 was assumed: --encoding says otherwise."]
                     : [];

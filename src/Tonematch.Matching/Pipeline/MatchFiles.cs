@@ -39,7 +39,9 @@ public static class MatchFiles
     {
         ArgumentNullException.ThrowIfNull(outcome);
         return outcome.Samples.PrimaryEncoding == outcome.Samples.SecondaryEncoding
-            ? outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl)
+            ? outcome.Chosen.Candidate.Correction is TrimmedCorrection
+                ? outcome.TrimmedCdl
+                : outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl)
             : null;
     }
 

@@ -54,7 +54,7 @@ public static class SyncStage
     {
         if (request.OffsetSeconds is { } given)
         {
-            return new Result(SyncFound.Given(given), null);
+            return new Result(SyncFound.Given(given, request.DriftPpm), null);
         }
 
         List<string> why = [];

@@ -16,7 +16,7 @@ internal static class RenderRun
     public const string LutFilter = "lut3d=file=l.cube:interp=tetrahedral";
 
     public static async Task<ClipInfo> RunAsync(
-        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D lut, string muxer, IEnumerable<string> arguments,
+        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D? lut, string muxer, IEnumerable<string> arguments,
         double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel)
     {
         ClipInfo written;
@@ -24,7 +24,11 @@ internal static class RenderRun
         DirectoryInfo folder = Directory.CreateTempSubdirectory("tonematch-");
         try
         {
-            WriteLut(folder, lut);
+            if (lut is not null)
+            {
+                WriteLut(folder, lut);
+            }
+
             await EncodeAsync(
                 output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", muxer, "file:" + pending.TemporaryPath],
                 folder.FullName, durationSeconds, progress, cancel).ConfigureAwait(false);
