@@ -4,7 +4,7 @@ using Tonematch.Workbench.Jobs;
 namespace Tonematch.Workbench.Api;
 
 /// <summary>The JSON of the page, made at compile time: the server starts quickly.</summary>
-[JsonSourceGenerationOptions(PropertyNamingPolicy = JsonKnownNamingPolicy.CamelCase, NumberHandling = JsonNumberHandling.AllowNamedFloatingPointLiterals, UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow)]
+[JsonSourceGenerationOptions(PropertyNamingPolicy = JsonKnownNamingPolicy.CamelCase, NumberHandling = JsonNumberHandling.AllowNamedFloatingPointLiterals, UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true)]
 [JsonSerializable(typeof(StateMessage))]
 [JsonSerializable(typeof(SessionUpdate))]
 [JsonSerializable(typeof(MatchMessage))]

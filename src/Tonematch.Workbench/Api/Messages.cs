@@ -51,32 +51,32 @@ internal sealed record ClipMessage(string Id, string Name)
 /// <summary>The session as the page holds it: clips by id.</summary>
 internal sealed record SessionMessage(string? Primary, ImmutableArray<SessionMatchMessage> Secondaries, int LutSize);
 
-/// <summary>The decisions about one clip.</summary>
+/// <summary>The decisions about one clip. What a page leaves out keeps its default, which init-only members would lose in JSON made at compile time.</summary>
 internal sealed record SessionMatchMessage(string Clip)
 {
-    public double? OffsetSeconds { get; init; }
+    public double? OffsetSeconds { get; set; }
 
-    public double DriftPpm { get; init; }
+    public double DriftPpm { get; set; }
 
-    public string? Method { get; init; }
+    public string? Method { get; set; }
 
-    public string? Chart { get; init; }
+    public string? Chart { get; set; }
 
-    public ImmutableArray<string> At { get; init; } = [];
+    public ImmutableArray<string> At { get; set; } = [];
 
-    public double[][]? PrimaryChart { get; init; }
+    public double[][]? PrimaryChart { get; set; }
 
-    public double[][]? SecondaryChart { get; init; }
+    public double[][]? SecondaryChart { get; set; }
 
-    public ImmutableArray<string> LeftOut { get; init; } = [];
+    public ImmutableArray<string> LeftOut { get; set; } = [];
 
-    public Dictionary<string, double> Weights { get; init; } = [];
+    public Dictionary<string, double> Weights { get; set; } = [];
 
-    public ImmutableArray<RegionMessage> Regions { get; init; } = [];
+    public ImmutableArray<RegionMessage> Regions { get; set; } = [];
 
-    public string? Model { get; init; }
+    public string? Model { get; set; }
 
-    public Dictionary<string, double> Trim { get; init; } = [];
+    public Dictionary<string, double> Trim { get; set; } = [];
 }
 
 /// <summary>A region marked in both pictures: corners as shares.</summary>
@@ -179,8 +179,8 @@ internal sealed record SoundMessage(double From, double Span, float[] A, float[]
 /// <summary>A colour under the pointer.</summary>
 internal sealed record PointMessage(double[] Recorded, double[] Matched, double Moved, string Near, double? NearAfter, double[] Lab);
 
-/// <summary>A part of camera B's picture whose colours no sample is near: x, y, width, height as shares.</summary>
-internal sealed record UncoveredMessage(double[][] Boxes, double Share);
+/// <summary>The outlines of the parts of camera B's picture whose colours no sample is near: x, y to x, y as shares.</summary>
+internal sealed record UncoveredMessage(double[][] Edges, double Share);
 
 /// <summary>What is to be handed over.</summary>
 internal sealed record HandoverOrder(bool Replace, bool Hald, bool Clip, bool CutTest, bool Begins);

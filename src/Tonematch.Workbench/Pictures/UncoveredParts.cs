@@ -8,7 +8,7 @@ namespace Tonematch.Workbench.Pictures;
 /// <summary>The parts of camera B's picture whose colours no sample is near: there the correction is carried over from other colours.</summary>
 internal static class UncoveredParts
 {
-    private const int Columns = 64, FewestCells = 6, MostBoxes = 12;
+    private const int Columns = 96, FewestCells = 12;
 
     /// <summary>Finds them in one picture.</summary>
     public static UncoveredMessage Of(Picture picture, SampleSet samples)
@@ -22,17 +22,53 @@ internal static class UncoveredParts
             CodeRgb code = new(small.R[i], small.G[i], small.B[i]);
             far[i] = code.IsFinite && !ColourStatistics.Clips(code) && !Array.Exists(sampled, s => ColourCoverage.IsNear(s, samples.SecondaryEncoding.ToLab(code)));
         });
-        return new UncoveredMessage(
-            [.. Parts(far, width, height).OrderByDescending(p => p.Count).Take(MostBoxes).Select(p => (double[])[
-                (double)p.Left / width, (double)p.Top / height, (double)(p.Right - p.Left + 1) / width, (double)(p.Bottom - p.Top + 1) / height])],
-            Math.Round(far.Count(f => f) / (double)far.Length, 3));
+        bool[] large = LargeParts(far, width, height);
+        return new UncoveredMessage([.. Edges(large, width, height)], Math.Round(far.Count(f => f) / (double)far.Length, 3));
     }
 
-    // Cells that touch belong together; single cells are noise.
-    private static IEnumerable<(int Left, int Top, int Right, int Bottom, int Count)> Parts(bool[] far, int width, int height)
+    // The sides of cells that have another kind of cell beside them; those in one line are one.
+    private static IEnumerable<double[]> Edges(bool[] part, int width, int height)
     {
-        bool[] seen = new bool[far.Length];
-        Stack<int> open = new();
+        bool At(int x, int y) => x >= 0 && y >= 0 && x < width && y < height && part[(y * width) + x];
+        for (int y = 0; y <= height; y++)
+        {
+            for (int x = 0, from = -1; x <= width; x++)
+            {
+                bool isEdge = x < width && At(x, y) != At(x, y - 1);
+                if (isEdge && from < 0)
+                {
+                    from = x;
+                }
+                else if (!isEdge && from >= 0)
+                {
+                    yield return [(double)from / width, (double)y / height, (double)x / width, (double)y / height];
+                    from = -1;
+                }
+            }
+        }
+
+        for (int x = 0; x <= width; x++)
+        {
+            for (int y = 0, from = -1; y <= height; y++)
+            {
+                bool isEdge = y < height && At(x, y) != At(x - 1, y);
+                if (isEdge && from < 0)
+                {
+                    from = y;
+                }
+                else if (!isEdge && from >= 0)
+                {
+                    yield return [(double)x / width, (double)from / height, (double)x / width, (double)y / height];
+                    from = -1;
+                }
+            }
+        }
+    }
+
+    // Cells that touch belong together; a few alone are noise.
+    private static bool[] LargeParts(bool[] far, int width, int height)
+    {
+        bool[] seen = new bool[far.Length], large = new bool[far.Length];
         for (int start = 0; start < far.Length; start++)
         {
             if (!far[start] || seen[start])
@@ -40,28 +76,28 @@ internal static class UncoveredParts
                 continue;
             }
 
-            (int left, int top, int right, int bottom, int count) = (width, height, 0, 0, 0);
-            open.Push(start);
+            List<int> cells = [start];
             seen[start] = true;
-            while (open.TryPop(out int at))
+            for (int i = 0; i < cells.Count; i++)
             {
-                (int y, int x) = Math.DivRem(at, width);
-                (left, right, top, bottom, count) = (Math.Min(left, x), Math.Max(right, x), Math.Min(top, y), Math.Max(bottom, y), count + 1);
+                (int y, int x) = Math.DivRem(cells[i], width);
                 foreach ((int nx, int ny) in ((int, int)[])[(x - 1, y), (x + 1, y), (x, y - 1), (x, y + 1)])
                 {
                     int next = (ny * width) + nx;
                     if (nx >= 0 && ny >= 0 && nx < width && ny < height && far[next] && !seen[next])
                     {
                         seen[next] = true;
-                        open.Push(next);
+                        cells.Add(next);
                     }
                 }
             }
 
-            if (count >= FewestCells)
+            if (cells.Count >= FewestCells)
             {
-                yield return (left, top, right, bottom, count);
+                cells.ForEach(c => large[c] = true);
             }
         }
+
+        return large;
     }
 }

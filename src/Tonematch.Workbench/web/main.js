@@ -4,7 +4,7 @@ import { listenToServer, reload } from '/web/api/events.js';
 import { stop } from '/web/api/server.js';
 import { fill, h } from '/web/state/dom.js';
 import { redo, undo } from '/web/state/session.js';
-import { change, decisions, listen, match, ready, state } from '/web/state/store.js';
+import { change, decisions, listen, match, range, ready, state } from '/web/state/store.js';
 import { Stage } from '/web/gl/stage.js';
 import { clips } from '/web/views/clips/view.js';
 import { time } from '/web/views/time/view.js';
@@ -16,7 +16,7 @@ import { handover } from '/web/views/handover/view.js';
 const VIEWS = { clips, time, colours, look, trim, handover };
 const byId = id => document.getElementById(id);
 const stage = new Stage(byId('stage'));
-let shown = '', steps = '', undoing = '', news = '';
+let fading = 0, shown = '', steps = '', undoing = '', news = '';
 
 export function go(view) {
   change({ view });
@@ -43,6 +43,9 @@ function render() {
       h('button', { type: 'button', 'data-key': 'redo', disabled: !state.future.length, click: redo }, 'Redo'));
   }
   tell();
+  // Before both cameras record there is nothing to compare: to a moment that was compared.
+  const [from, to] = range();
+  if (ready() && (state.t < from - 1e-6 || state.t > to + 1e-3)) { state.t = match().moments[0] ?? from; stage.refresh(); }
   if (shown !== state.view) {
     VIEWS[shown]?.leave?.(stage);
     shown = state.view;
@@ -67,6 +70,8 @@ function tell() {
   const key = JSON.stringify([running, state.say, state.sayKind, state.connected, problem]);
   if (key === news) { return; }
   news = key;
+  clearTimeout(fading);
+  if (state.say && !state.sayKind) { fading = setTimeout(() => change({ say: '' }), 8000); }
   fill(byId('news'),
     running.map(j => h('div.job', {}, h('span', {}, j.stage || 'Starting'),
       h('progress', j.share > 0 ? { max: 1, value: j.share, 'aria-label': j.stage || 'Progress' } : { 'aria-label': j.stage || 'Progress' }),

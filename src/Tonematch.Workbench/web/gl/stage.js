@@ -145,6 +145,7 @@ export class Stage {
     this.labels.replaceChildren();
     if (this.gl) { this.gl.clear(); }
     this.rects = this.show.layout(this, w, hgt) ?? [];
+    document.getElementById('main')?.toggleAttribute('data-two', this.rects.length > 1);
     for (const r of this.rects) {
       if (this.fallback) { this.fallback.draw(r); }
       else { this.gl.draw(r, r.left, r.right ?? r.left, r.split ?? 1, r.crop ?? [0, 0, 1, 1]); }
@@ -156,7 +157,7 @@ export class Stage {
     if (divided) {
       this.line.value = String(Math.round(state.look.split * 100));
       this.line.setAttribute('aria-valuetext', `${this.line.value} % as recorded`);
-      Object.assign(this.line.style, { left: `${divided.x - 14}px`, top: `${divided.y}px`, width: `${divided.w + 28}px`, height: `${divided.h}px` });
+      Object.assign(this.line.style, { left: `${divided.x - 10}px`, top: `${divided.y}px`, width: `${divided.w + 20}px`, height: `${divided.h}px` });
       const x = divided.x + divided.w * state.look.split;
       this.overlay.append(
         s('path', { d: `M${x} ${divided.y}v${divided.h}`, class: 'divider-edge' }), s('path', { d: `M${x} ${divided.y}v${divided.h}`, class: 'divider' }),

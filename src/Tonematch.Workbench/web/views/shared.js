@@ -24,5 +24,5 @@ export function figure() {
   const m = match();
   if (!m || m.status === 'none') { return null; }
   return h('div.figure', {}, h('p', {}, h('strong', {}, dE(m.heldOut ?? m.after)), h('span', {}, ' Delta E')),
-    h('p', {}, `${m.visibility}. As recorded ${dE(m.before)}.`), h('p.small', {}, m.heldOut !== null && m.heldOut !== undefined ? 'On colours that were left out of the fit.' : 'On the colours it was fitted to.'));
+    h('p', {}, `${m.visibility.charAt(0).toUpperCase()}${m.visibility.slice(1)}. As recorded ${dE(m.before)}.`), h('p.small', {}, m.heldOut !== null && m.heldOut !== undefined ? 'On colours that were left out of the fit.' : 'On the colours it was fitted to.'));
 }

@@ -46,7 +46,7 @@ function card(c) {
         isB && m && m.status !== 'none' ? h('p.result', {}, `Matched: Delta E ${dE(m.before)} before, ${dE(m.after)} after`) : null,
         h('div.choices', { role: 'group', 'aria-label': `Use of ${c.name}` },
           h('button', { type: 'button', 'data-key': `a${c.id}`, 'aria-pressed': String(isA), click: () => like(c.id) }, isA ? 'Camera A, the one I like' : 'I like this one'),
-          h('button', { type: 'button', 'data-key': `b${c.id}`, 'aria-pressed': String(isB), disabled: isA, click: () => toMatch(c.id, !isB) }, isB ? 'To be matched to A' : 'Match to A')),
+          isA ? null : h('button', { type: 'button', 'data-key': `b${c.id}`, 'aria-pressed': String(isB), click: () => toMatch(c.id, !isB) }, isB ? 'To be matched to A' : 'Match to A')),
       ]));
 }
 

@@ -45,10 +45,8 @@ function overlay(stage, rects) {
       }
     }
   }
-  for (const [x, y, w, hh] of state.colours.uncovered?.boxes ?? []) {
-    const box = { x: rb.x + x * rb.w, y: rb.y + y * rb.h, width: w * rb.w, height: hh * rb.h, rx: 10 };
-    stage.overlay.append(s('rect', { ...box, class: 'ring-dark' }), s('rect', { ...box, class: 'ring dashed' }));
-  }
+  const rim = (state.colours.uncovered?.edges ?? []).map(([x0, y0, x1, y1]) => `M${rb.x + x0 * rb.w} ${rb.y + y0 * rb.h}L${rb.x + x1 * rb.w} ${rb.y + y1 * rb.h}`).join('');
+  if (rim) { stage.overlay.append(s('path', { d: rim, class: 'ring-dark' }), s('path', { d: rim, class: 'ring' })); }
   drawTool(stage, rects);
 }
 
@@ -100,7 +98,7 @@ export const colours = {
           h('button', { type: 'button', 'data-key': 'polygon', click: () => startTool('polygon', stage) }, 'Mark by corners'),
           h('button', { type: 'button', 'data-key': 'chart', click: () => startTool('chart', stage) }, 'Set the chart’s corners'),
           d?.primaryChart || d?.secondaryChart ? h('button', { type: 'button', 'data-key': 'nochart', click: () => decideHere(x => { x.primaryChart = x.secondaryChart = null; x.at = []; x.method = null; }) }, 'Find the chart again') : null),
-        h('label.check', {}, h('input', { type: 'checkbox', 'data-key': 'rings', checked: Boolean(state.colours.uncovered), change: e => { ringsOf = ''; change({ colours: { ...state.colours, uncovered: e.target.checked ? { boxes: [], share: 0 } : null } }); } }),
+        h('label.check', {}, h('input', { type: 'checkbox', 'data-key': 'rings', checked: Boolean(state.colours.uncovered), change: e => { ringsOf = ''; change({ colours: { ...state.colours, uncovered: e.target.checked ? { edges: [], share: 0 } : null } }); } }),
           'Ring what no sample speaks for', state.colours.uncovered ? h('small', {}, ` ${Math.round(100 * state.colours.uncovered.share)} % of camera B’s picture here`) : null),
         m.moments.length > 1 ? h('div.moments', {}, h('span', {}, 'Moments compared'), m.moments.map((t, i) => h('button', { type: 'button', 'data-key': `m${i}`, 'aria-pressed': String(Math.abs(t - state.t) < 0.02), click: () => stage.seek(t + 1e-4) }, clock(t)))) : null,
         h('h2', {}, 'Pairs, the farthest apart first'), h('p.small', {}, 'Patches: camera A, B as recorded, B matched. The number is the Delta E that is left.'),

@@ -35,7 +35,7 @@ function layout(stage, w, hgt) {
   if (mode === 'turn') { return side === 'a' ? single(() => state.session.primary, A)(stage, w, hgt) : single(() => state.current, MATCHED)(stage, w, hgt); }
   if (mode === 'change') { return single(() => state.current, () => ({ left: stage.gl?.pictures.change ? 'change' : 'b', label: 'Camera B: how far the match moves each colour' }))(stage, w, hgt); }
   if (mode === 'detail') {
-    const d = detail ?? { a: [0.5, 0.5], b: [0.5, 0.5], size: 0.25 };
+    const d = detail ?? usual();
     const across = w > hgt * 1.2, n = 3, gap = 8, side2 = across ? Math.min((w - gap * 2) / n, hgt) : Math.min(w, (hgt - gap * 2) / n);
     return [[A(), d.a, state.session.primary], [B(), d.b, state.current], [MATCHED(), d.b, state.current]].map(([extra, c, id], i) => {
       const clip = state.server.clips.find(x => x.id === id), aspect = clip ? clip.width / clip.height : 1;
@@ -45,6 +45,12 @@ function layout(stage, w, hgt) {
     });
   }
   return single(() => state.current, () => ready() ? { left: 'b', right: 'matched', split, label: 'Camera B, as recorded', label2: 'matched' } : B())(stage, w, hgt);
+}
+
+// Where both saw the same thing: skin if there is any among the samples, else the first of them.
+function usual() {
+  const here = (state.pairs[state.current]?.list ?? []).filter(p => p.a && p.b && Math.abs(p.t - state.t) < 0.02), p = here.find(q => q.label.includes('skin')) ?? here[0];
+  return p ? { a: p.a.slice(0, 2), b: p.b.slice(0, 2), size: 0.25 } : { a: [0.5, 0.5], b: [0.5, 0.5], size: 0.25 };
 }
 
 function overlay(stage, rects) {
@@ -97,6 +103,15 @@ loadPairs.busy = false;
 
 async function under(stage, e) {
   const box = stage.area.getBoundingClientRect(), x = e.clientX - box.left, y = e.clientY - box.top;
+  if (state.look.mode === 'detail') {
+    const i = stage.rects.findIndex(q => x >= q.x && y >= q.y && x < q.x + q.w && y < q.y + q.h);
+    if (e.type !== 'click' || i < 0) { return; }
+    const q = stage.rects[i], d = structuredClone(state.look.detail ?? usual());
+    d[i ? 'b' : 'a'] = [q.crop[0] + (x - q.x) / q.w * q.crop[2], q.crop[1] + (y - q.y) / q.h * q.crop[3]];
+    change({ look: { ...state.look, detail: d } });
+    stage.draw();
+    return;
+  }
   const r = stage.rects.find(q => q.left !== 'a' && x >= q.x && y >= q.y && x < q.x + q.w && y < q.y + q.h);
   if (!r || !ready() || state.look.mode === 'detail' || stage.player.playing) { return; }
   const place = { x: (x - r.x) / r.w, y: (y - r.y) / r.h };
@@ -126,19 +141,18 @@ function nextWeak() {
 }
 
 const field = (name, index, label) => h('label', {}, label, h('input', { type: 'number', min: 0, max: 100, step: 1, 'data-key': `detail${name}${index}`,
-  value: Math.round(100 * (state.look.detail ?? { a: [0.5, 0.5], b: [0.5, 0.5] })[name][index]),
-  change: e => { const d = structuredClone(state.look.detail ?? { a: [0.5, 0.5], b: [0.5, 0.5], size: 0.25 }); d[name][index] = Number(e.target.value) / 100; change({ look: { ...state.look, detail: d } }); } }));
+  value: Math.round(100 * (state.look.detail ?? usual())[name][index]),
+  change: e => { const d = structuredClone(state.look.detail ?? usual()); d[name][index] = Number(e.target.value) / 100; change({ look: { ...state.look, detail: d } }); } }));
 
 /** The kinds of correction with their honest figures. */
 export function kinds() {
   const m = match(), d = decisions();
-  const usable = m.kinds.filter(k => !k.why), best = Math.max(...usable.map(k => k.heldOut ?? k.train), m.before);
   return h('fieldset.kinds', {}, h('legend', {}, 'Kinds of correction'),
     h('label', {}, h('input', { type: 'radio', name: 'kind', 'data-key': 'kind', checked: !d.model, change: () => decideHere(x => { x.model = null; }) }), h('span', {}, 'The advised one'), h('span.number', {})),
     m.kinds.map(k => h('label', { class: k.why ? 'off' : '' },
       h('input', { type: 'radio', name: 'kind', 'data-key': `kind${k.name}`, disabled: Boolean(k.why), checked: d.model === k.name, change: () => decideHere(x => { x.model = k.name; }) }),
       h('span', {}, k.title, k.name === m.chosen ? h('em', {}, ' in use') : null, k.name === m.advised ? h('em', {}, ' advised') : null, k.why ? h('small', {}, k.why) : null),
-      k.why ? null : h('span.number', {}, dE(k.heldOut ?? k.train), s('svg', { viewBox: '0 0 60 4', class: 'less', 'aria-hidden': 'true' }, s('rect', { width: 60 * (k.heldOut ?? k.train) / best, height: 4 }))))));
+      k.why ? null : h('span.number', {}, dE(k.heldOut ?? k.train)))));
 }
 
 function signal() {
@@ -173,7 +187,7 @@ export const look = {
   },
   render(panel, stage) {
     loadMap(stage);
-    if (state.look.plots) { loadPairs(); }
+    if (state.look.plots || state.look.mode === 'detail') { loadPairs(); }
     const m = match(), calm = matchMedia('(prefers-reduced-motion: reduce)').matches;
     const key = JSON.stringify([state.current, m, state.look.mode, state.look.detail, state.look.plots, state.look.turn, decisions()?.model, Object.values(state.jobs).filter(j => j.status === 'running').length, timer > 0]);
     if (key !== drawn) {
@@ -186,9 +200,9 @@ export const look = {
           h('input', { type: 'radio', name: 'mode', 'data-key': `mode${name}`, checked: state.look.mode === name, disabled: name === 'change' && (!ready() || !stage.gl), change: () => { clearInterval(timer); timer = 0; change({ look: { ...state.look, mode: name } }); } }), h('span', {}, title)))),
         state.look.mode === 'turn' ? h('div.row', {}, h('button', { type: 'button', 'data-key': 'turn', click: turn }, `Show camera ${state.look.turn === 'a' ? 'B' : 'A'}`),
           calm ? null : h('button', { type: 'button', 'data-key': 'itself', 'aria-pressed': String(timer > 0), click: () => byItself(!timer) }, 'Change once a second')) : null,
-        state.look.mode === 'detail' ? h('div.fields', {}, h('p.hint', {}, 'The middle of the detail in each picture, in percent from the left and from the top.'),
+        state.look.mode === 'detail' ? h('div.fields', {}, h('p.hint', {}, 'Tap a picture to move its middle there, or give it in percent from the left and from the top.'),
           field('a', 0, 'A, left'), field('a', 1, 'A, top'), field('b', 0, 'B, left'), field('b', 1, 'B, top'),
-          h('label', {}, 'Size', h('input', { type: 'range', min: 5, max: 100, step: 1, 'data-key': 'size', value: 100 * (state.look.detail?.size ?? 0.25), input: e => { const d = state.look.detail ?? { a: [0.5, 0.5], b: [0.5, 0.5], size: 0.25 }; state.look.detail = { ...d, size: Number(e.target.value) / 100 }; stage.draw(); } }))) : null,
+          h('label', {}, 'Size', h('input', { type: 'range', min: 5, max: 100, step: 1, 'data-key': 'size', value: 100 * (state.look.detail?.size ?? 0.25), input: e => { const d = state.look.detail ?? usual(); state.look.detail = { ...d, size: Number(e.target.value) / 100 }; stage.draw(); } }))) : null,
         state.look.mode === 'change' && mapSays ? h('p.hint', {}, mapSays) : null,
         ready() ? kinds() : null,
         m?.overTime.length ? h('div', {}, h('h2', {}, 'Over time'), h('p', {}, weak.length ? `${m.overTime.length - weak.length} of ${m.overTime.length} instants hold; ${weak.filter(i => i.grade === 'fails').length} fail.` : `The match holds at all ${m.overTime.length} instants that were looked at.`, m.overTimeIsCurrent ? '' : ' (Of the correction before; it is being looked at again.)'),

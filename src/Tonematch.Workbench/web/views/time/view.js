@@ -39,7 +39,7 @@ function sounds() {
     s('svg', { viewBox: '0 0 800 172', role: 'img', 'aria-label': 'Both sounds around this moment, camera A above camera B' },
       sound ? [wave(sound.a, 42, 'wave'), wave(sound.b, 128, 'wave')] : null,
       s('path', { d: 'M0 85.5H800', class: 'between' }), s('path', { d: 'M400 0V172', class: 'now' }),
-      s('text', { x: 6, y: 14 }, 'A'), s('text', { x: 6, y: 102 }, 'B')),
+      s('text', { x: 10, y: 28 }, 'A'), s('text', { x: 10, y: 118 }, 'B')),
     h('div.row', {},
       h('button', { type: 'button', 'data-key': 'hear', click: hear }, 'Hear it: A left, B right'),
       h('label', {}, 'Seconds shown', h('select', { 'data-key': 'span', change: e => change({ time: { ...state.time, span: Number(e.target.value) } }) }, [0.2, 0.5, 2, 10].map(v => h('option', { value: v, selected: v === state.time.span }, v))))));
@@ -55,10 +55,10 @@ function hear() {
 function strips(stage) {
   const a = clip(state.session.primary), all = state.session.secondaries.map(m => [clip(m.clip), m.clip === state.current ? offset() : m.offsetSeconds ?? state.matches[m.clip]?.sync?.offset ?? null]);
   const begins = all.filter(([c, o]) => c && o !== null).map(([, o]) => -o), ends = all.filter(([c, o]) => c && o !== null).map(([c, o]) => c.duration - o);
-  const from = Math.min(0, ...begins), to = Math.max(a.duration, ...ends), x = t => 8 + 784 * (t - from) / (to - from || 1);
+  const from = Math.min(0, ...begins), to = Math.max(a.duration, ...ends), x = t => 4 + 392 * (t - from) / (to - from || 1);
   const row = (name, begin, length, y, kind) => s('g', {}, s('rect', { x: x(begin), y, width: Math.max(2, x(begin + length) - x(begin)), height: 24, rx: 3, class: kind }), s('text', { x: x(begin) + 8, y: y + 16.5 }, name));
-  return s('svg', { viewBox: `0 0 800 ${44 + 32 * all.length}`, class: 'strips', role: 'img', 'aria-label': 'The clips on one clock',
-    click: e => { const r = e.currentTarget.getBoundingClientRect(); stage.seek(from + ((e.clientX - r.left) / r.width * 800 - 8) / 784 * (to - from)); } },
+  return s('svg', { viewBox: `0 0 400 ${44 + 32 * all.length}`, class: 'strips', role: 'img', 'aria-label': 'The clips on one clock',
+    click: e => { const r = e.currentTarget.getBoundingClientRect(); stage.seek(from + ((e.clientX - r.left) / r.width * 400 - 4) / 392 * (to - from)); } },
     row(`A  ${a.name}`, 0, a.duration, 6, 'strip-a'), all.map(([c, o], i) => c && o !== null ? row(`B  ${c.name}`, -o, c.duration, 38 + 32 * i, 'strip-b') : null),
     s('path', { d: `M${x(state.t)} 0V${44 + 32 * all.length}`, class: 'now' }));
 }

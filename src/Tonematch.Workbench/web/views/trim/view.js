@@ -34,7 +34,7 @@ function build(panel) {
       const id = `trim-${name}`;
       const slider = h('input', { type: 'range', id, min: least, max: greatest, step, 'aria-describedby': `${id}-unit` });
       const number = h('input', { type: 'number', min: least, max: greatest, step, 'aria-label': `${title}, ${unit}` });
-      const back = h('button.quiet', { type: 'button', 'aria-label': `${title} back to neutral`, click: () => set(name, neutral, false) }, 'Reset');
+      const back = h('button.quiet', { type: 'button', 'aria-label': `Reset ${title.toLowerCase()}`, click: () => set(name, neutral, false) }, 'Reset');
       slider.addEventListener('input', () => { number.value = slider.value; set(name, Number(slider.value) * factor, true); });
       slider.addEventListener('change', () => set(name, Number(slider.value) * factor, false));
       number.addEventListener('change', () => { const v = Math.min(greatest, Math.max(least, Number(number.value) || 0)); set(name, v * factor, false); });
