@@ -1,4 +1,4 @@
-using Tonematch.Matching.Demo;
+using Tonematch.Demo;
 using Tonematch.Testing;
 using Xunit;
 

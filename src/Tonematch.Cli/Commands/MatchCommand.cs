@@ -1,8 +1,11 @@
 using System.CommandLine;
 using System.CommandLine.Parsing;
 using Tonematch.Corrections;
+using Tonematch.Exports;
 using Tonematch.Formats;
 using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
 using Tonematch.Media.Files;
 using Tonematch.Workbench.Session;
 
@@ -49,7 +52,7 @@ internal static class MatchCommand
                 for (int i = 0; i < requests.Length; i++)
                 {
                     MatchRequest request = requests[i];
-                    MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(request, progress, cancel));
+                    MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
                     await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
                     done.Add((outcome, results[i]));
                 }

@@ -33,22 +33,29 @@ public static class PreviewClip
         int matrix = keepsMatrix ? clip.Matrix.Code : 1;
         bool full = keepsMatrix && clip.Range == SignalRange.Full;
         string range = full ? "full" : "limited";
+        OutputFormat format = new()
+        {
+            Muxer = "mp4",
+            Codec = RenderCodec.H264,
+            Quality = 18,
+            PixelFormat = full ? "yuvj420p" : "yuv420p",
+            Range = full ? SignalRange.Full : SignalRange.Limited,
+            Matrix = matrix,
+            Primaries = clip.Primaries?.Code ?? 1,
+            Transfer = clip.Transfer?.Code ?? 1,
+            ChromaLocation = ChromaLocation.Left,
+            Notes = [],
+        };
 
         // The size changes, codes do not: in and out are said to be the same. What is R'G'B' becomes BT.709.
-        string scale = keepsMatrix
-            ? string.Create(CultureInfo.InvariantCulture, $"scale={width}:{height}:flags=area:in_range={range}:out_range={range},format={(full ? "yuvj420p" : "yuv420p")}")
-            : string.Create(CultureInfo.InvariantCulture, $"scale={width}:{height}:flags=area:out_color_matrix=bt709:out_range=limited,format=yuv420p");
+        string colours = keepsMatrix ? $"in_range={range}:out_range={range}" : "out_color_matrix=bt709:out_range=limited";
         string[] arguments =
         [
             .. clip.Input.OpenWith(),
             "-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn", "-map_metadata", "-1",
-            "-vf", scale, .. Processes.FfmpegTools.PassEveryFrame,
-            "-c:v", "libx264", "-preset", "ultrafast", "-crf", "18", "-g", "12", "-bf", "0",
-            "-color_range", full ? "pc" : "tv", "-colorspace", matrix.ToString(CultureInfo.InvariantCulture),
-            "-color_primaries", (clip.Primaries?.Code ?? 1).ToString(CultureInfo.InvariantCulture),
-            "-color_trc", (clip.Transfer?.Code ?? 1).ToString(CultureInfo.InvariantCulture),
-            "-movflags", "+faststart",
+            "-vf", string.Create(CultureInfo.InvariantCulture, $"scale={width}:{height}:flags=area:{colours},format={format.PixelFormat},{format.TagFrames()}"),
+            .. clip.Ffmpeg.PassEveryFrame, .. format.EncoderArguments(), "-preset", "ultrafast", "-g", "12", "-bf", "0", "-movflags", "+faststart",
         ];
-        return RenderRun.RunAsync(outputPath, force: true, [clip.Path], lut: null, "mp4", arguments, clip.DurationSeconds, progress, cancel);
+        return RenderRun.RunAsync(outputPath, force: true, [clip.Path], lut: null, format, arguments, clip.DurationSeconds, progress, cancel);
     }
 }

@@ -3,6 +3,7 @@ using System.Text.Json;
 using Microsoft.AspNetCore.Routing;
 using Tonematch.Colour;
 using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Matching;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;

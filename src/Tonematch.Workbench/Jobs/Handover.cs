@@ -1,6 +1,8 @@
 using System.Globalization;
-using Tonematch.Luts;
+using Tonematch.Exports;
+using Tonematch.Luts.Tables;
 using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
 using Tonematch.Media.Files;
 using Tonematch.Media.Rendering;
 using Tonematch.Workbench.Api;

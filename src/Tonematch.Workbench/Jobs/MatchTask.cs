@@ -1,4 +1,4 @@
-using Tonematch.Matching;
+using Tonematch.Matching.Requests;
 using Tonematch.Workbench.Session;
 
 namespace Tonematch.Workbench.Jobs;

@@ -4,10 +4,14 @@ using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
+using Tonematch.Exports;
 using Tonematch.Fitting;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Matching;
-using Tonematch.Matching.Reporting;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Pictures;
 using Tonematch.Samples;
@@ -23,7 +27,7 @@ internal sealed class MatchWork : IDisposable
 {
     private readonly SemaphoreSlim _one = new(1);
     private readonly Dictionary<string, SampleSet> _measured = [];
-    private MatchPipeline.Sampled? _sampled;
+    private MatchJob.Sampled? _sampled;
     private string? _fittedEdits;
     private FitResult? _fit;
 
@@ -70,7 +74,7 @@ internal sealed class MatchWork : IDisposable
         await _one.WaitAsync(cancel);
         try
         {
-            MatchPipeline.Sampled sampled = await MatchPipeline.SampleAsync(task.Request, progress, cancel);
+            MatchJob.Sampled sampled = await MatchJob.SampleAsync(task.Request, progress, cancel);
             (_sampled, SampledWith, _fit, _fittedEdits, Finished, Latest) = (sampled, task.SamplingKey, null, null, null, null);
             _measured.Clear();
             progress.Report(new("Fitting the corrections", 0));
@@ -109,7 +113,7 @@ internal sealed class MatchWork : IDisposable
 
             if (Finished is not { } there || there.Key != task.Key)
             {
-                Finished = (task.Key, await MatchPipeline.FinishAsync(_sampled, task.Request, progress, cancel));
+                Finished = (task.Key, await MatchJob.FinishAsync(_sampled, task.Request, progress, cancel));
             }
 
             return Finished.Value.Outcome;
@@ -158,7 +162,7 @@ internal sealed class MatchWork : IDisposable
     public static double NearestFrameAt(ClipInfo secondary, SyncFound sync, double primarySeconds) => FrameStage.NearestFrameAt(secondary, sync, primarySeconds);
 
     /// <summary>CIEDE2000 of two pictures of one size as a picture, with its scale's end and the mean.</summary>
-    public static (Picture Map, double Top, double Mean) DifferenceMap(Picture first, Picture second, int side) => Matching.Reporting.DifferenceMap.Of(first, second, side);
+    public static (Picture Map, double Top, double Mean) DifferenceMap(Picture first, Picture second, int side) => Reporting.DifferenceMap.Of(first, second, side);
 
     /// <inheritdoc/>
     public void Dispose() => _one.Dispose();
@@ -166,7 +170,7 @@ internal sealed class MatchWork : IDisposable
     private async Task<Fitted> FitAsync(MatchTask task, CancellationToken cancel)
     {
         long began = Stopwatch.GetTimestamp();
-        (MatchPipeline.Sampled sampled, MatchRequest request) = (_sampled!, task.Request);
+        (MatchJob.Sampled sampled, MatchRequest request) = (_sampled!, task.Request);
         List<SampleSet> marked = [];
         foreach (RegionPair region in request.Edits.Marked)
         {

@@ -4,7 +4,7 @@ using System.Text;
 using System.Text.Json;
 using Tonematch.Corrections;
 using Tonematch.Formats;
-using Tonematch.Matching;
+using Tonematch.Matching.Requests;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 

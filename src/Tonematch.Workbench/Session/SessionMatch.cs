@@ -1,6 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Corrections;
-using Tonematch.Matching;
+using Tonematch.Matching.Requests;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 

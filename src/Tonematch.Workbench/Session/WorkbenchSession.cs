@@ -1,8 +1,8 @@
 using System.Collections.Immutable;
 using System.Globalization;
-using Tonematch.Charts;
-using Tonematch.Matching;
+using Tonematch.Matching.Requests;
 using Tonematch.Samples;
+using Tonematch.Samples.Charts;
 
 namespace Tonematch.Workbench.Session;
 

@@ -1,7 +1,7 @@
 using System.Buffers.Binary;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Sound;
-using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 using Tonematch.Workbench.Api;
 
 namespace Tonematch.Workbench.Sound;

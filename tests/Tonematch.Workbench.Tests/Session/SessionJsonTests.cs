@@ -1,7 +1,7 @@
 using System.Reflection;
 using System.Text.RegularExpressions;
 using Tonematch.Corrections;
-using Tonematch.Matching;
+using Tonematch.Matching.Requests;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Testing;

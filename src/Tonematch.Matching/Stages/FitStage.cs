@@ -1,0 +1,163 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Colour.DeltaE;
+using Tonematch.Corrections;
+using Tonematch.Fitting;
+using Tonematch.Luts.Tables;
+using Tonematch.Matching.Outcome;
+using Tonematch.Samples;
+
+namespace Tonematch.Matching.Stages;
+
+/// <summary>Fits, bakes, and settles on the correction that is handed over.</summary>
+public static class FitStage
+{
+    /// <summary>The fit of all kinds, the one that is handed over, and what to say about the choice.</summary>
+    /// <param name="Fit">Every kind that was tried.</param>
+    /// <param name="Chosen">The one handed over, baked.</param>
+    /// <param name="Warnings">Why it is not the one the figures alone would advise, in sentences.</param>
+    public sealed record Result(FitResult Fit, BakedCorrection Chosen, ImmutableArray<string> Warnings)
+    {
+        /// <summary>What the trim is and what it costs, as a sentence; null without one.</summary>
+        public string? TrimNote { get; init; }
+
+        /// <summary>The CDL nearest to the trimmed correction; null without a trim, between two encodings, or where none can be fitted.</summary>
+        public FittedCandidate? TrimmedCdl { get; init; }
+    }
+
+    /// <summary>Fits the kind asked for, or all and takes the advised one whose table is safe to use.</summary>
+    /// <param name="samples">Corresponding colours.</param>
+    /// <param name="model">The kind asked for, or null for the advised one.</param>
+    /// <param name="lutSize">Nodes a side, 2..129.</param>
+    /// <param name="trim">What is changed by hand after it.</param>
+    /// <param name="cancel">Stops the fit.</param>
+    /// <exception cref="NoTrustworthyResultException">The samples cannot carry the fit.</exception>
+    public static Result Run(SampleSet samples, CorrectionKind? model, int lutSize, Trim trim, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(samples);
+        return Choose(CorrectionFitting.Fit(samples, FitOptions.Default, cancel), samples, model, lutSize, trim, cancel);
+    }
+
+    /// <summary>Settles on a correction among those fitted already.</summary>
+    /// <param name="fit">The fit of all kinds.</param>
+    /// <param name="samples">What it was fitted to.</param>
+    /// <param name="model">The kind asked for, or null for the advised one.</param>
+    /// <param name="lutSize">Nodes a side, 2..129.</param>
+    /// <param name="trim">What is changed by hand after it.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <exception cref="NoTrustworthyResultException">The kind asked for was not fitted.</exception>
+    public static Result Choose(FitResult fit, SampleSet samples, CorrectionKind? model, int lutSize, Trim trim, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(fit);
+        ArgumentNullException.ThrowIfNull(samples);
+        ArgumentNullException.ThrowIfNull(trim);
+        Result untrimmed = model is { } kind ? AskedFor(fit, samples, kind, lutSize) : Advised(fit, samples, lutSize);
+        return trim.IsNone ? untrimmed : Trimmed(untrimmed, samples, trim, lutSize, cancel);
+    }
+
+    // What a person wants after the match is part of the correction, and named: figures are those of both together. What
+    // was cross-validated is the match alone, so there is no such figure for the two.
+    private static Result Trimmed(Result untrimmed, SampleSet samples, Trim trim, int lutSize, CancellationToken cancel)
+    {
+        FittedCandidate match = untrimmed.Chosen.Candidate;
+        BakedCorrection baked = BakedCorrection.Of(
+            match with { Correction = new TrimmedCorrection(match.Correction, trim), CrossValidated = null, CrossValidatedStandardError = null }, samples, lutSize);
+        baked = baked with { Candidate = baked.Candidate with { Train = baked.After, PairDeltaE = baked.PairDeltaE } };
+        return untrimmed with
+        {
+            Chosen = baked,
+            Warnings = [.. untrimmed.Warnings, .. untrimmed.Chosen.Safety.IsSafe ? Unsafe(baked) : []],
+            TrimNote = string.Create(CultureInfo.InvariantCulture,
+                $"A trim made by hand is part of this correction ({trim}): the mean Delta E against camera A is {baked.After.Mean:F2} with it, {untrimmed.Chosen.After.Mean:F2} without."),
+            TrimmedCdl = NearestCdl(baked, samples, cancel),
+        };
+    }
+
+    // Fitted to what the trimmed correction does to the samples' colours, and judged against camera A like every other.
+    private static FittedCandidate? NearestCdl(BakedCorrection baked, SampleSet samples, CancellationToken cancel)
+    {
+        if (samples.PrimaryEncoding != samples.SecondaryEncoding)
+        {
+            return null;
+        }
+
+        SampleSet aimed = samples with
+        {
+            Method = SamplingMethod.Given,
+            Pairs = [.. samples.Pairs.Select(p => p with { Primary = baked.Corrected(p) })],
+        };
+        try
+        {
+            FitResult fit = CorrectionFitting.Fit(aimed, FitOptions.Default with { Kinds = [CorrectionKind.Cdl] }, cancel);
+            return fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl) is { } cdl
+                ? cdl with { Train = DeltaEStatistics.Of(
+                    [.. samples.Pairs.Select(p => DeltaE2000.Between(samples.PrimaryEncoding.ToLab(p.Primary.Clamped()), samples.PrimaryEncoding.ToLab(cdl.Correction.Apply(p.Secondary))))],
+                    [.. samples.Pairs.Select(p => p.Weight)]) }
+                : null;
+        }
+        catch (NoTrustworthyResultException)
+        {
+            // A trim that leaves one colour only: no ten numbers say that.
+            return null;
+        }
+    }
+
+    private static Result AskedFor(FitResult fit, SampleSet samples, CorrectionKind kind, int lutSize)
+    {
+        FittedCandidate asked = fit.Candidates.FirstOrDefault(c => c.Correction.Kind == kind)
+            ?? throw new NoTrustworthyResultException(
+                fit.NotFitted.FirstOrDefault(n => n.Kind == kind).Why is { } why
+                    ? $"A correction of the kind {kind.Name()} cannot be fitted to these samples: {why}"
+                    : $"A correction of the kind {kind.Name()} cannot be fitted to these samples.");
+        BakedCorrection baked = BakedCorrection.Of(asked, samples, lutSize);
+        List<string> warnings = [.. Unsafe(baked)];
+        if (fit.Advised.Correction.Kind != kind)
+        {
+            warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {Honest(fit.Advised):F2} in place of {Honest(asked):F2})."));
+        }
+
+        return new Result(fit, baked, [.. warnings]);
+    }
+
+    // The advised kind, or else the best one whose table does not band, fold or explode.
+    private static Result Advised(FitResult fit, SampleSet samples, int lutSize)
+    {
+        BakedCorrection advised = BakedCorrection.Of(fit.Advised, samples, lutSize);
+        if (!Dangers(advised).Any())
+        {
+            return new Result(fit, advised, [.. Unsafe(advised)]);
+        }
+
+        double before = fit.Before.Mean;
+        foreach (FittedCandidate candidate in fit.Candidates
+            .Where(c => c != fit.Advised && c.Correction.Kind != CorrectionKind.Identity && Honest(c) < before)
+            .OrderBy(Honest))
+        {
+            BakedCorrection baked = BakedCorrection.Of(candidate, samples, lutSize);
+            if (!Dangers(baked).Any())
+            {
+                return new Result(fit, baked, [string.Create(CultureInfo.InvariantCulture,
+                    $"By the samples {fit.Advised.Correction.Kind.Name()} would be advised (mean Delta E {Honest(fit.Advised):F2}; {candidate.Correction.Kind.Name()} {Honest(candidate):F2}), but its LUT is not safe to use: {Dangers(advised).First().Sentence} So {candidate.Correction.Kind.Name()} is handed over instead.")]);
+            }
+        }
+
+        return new Result(fit, advised, [.. Unsafe(advised)]);
+    }
+
+    /// <summary>The figure a choice may lean on: cross-validated where there is one, else trained.</summary>
+    public static double Honest(FittedCandidate candidate)
+    {
+        ArgumentNullException.ThrowIfNull(candidate);
+        return (candidate.CrossValidated ?? candidate.Train).Mean;
+    }
+
+    // Baking errors are not dangers: they are in the figures of the table already, and one colour at the very edge of
+    // the range must not cost everywhere else. Nor is clipping: what leaves the range because the secondary is darker,
+    // warmer or of less colour leaves it in every kind (a CDL only limits it itself), and another one would match worse.
+    private static IEnumerable<LutFinding> Dangers(BakedCorrection baked) => baked.Safety.Findings.Where(f =>
+        !f.IsWithin && f.Name != LutSafety.ClippedShare && !f.Name.EndsWith("baking error", StringComparison.Ordinal));
+
+    private static IEnumerable<string> Unsafe(BakedCorrection baked) =>
+        baked.Safety.IsSafe ? [] : [$"The LUT is to be used with care: {baked.Safety.Findings.First(f => !f.IsWithin).Sentence}"];
+}
