@@ -31,7 +31,7 @@ public static class MatchReport
     {
         ArgumentNullException.ThrowIfNull(outcome);
         context ??= new ReportContext();
-        SampleSet samples = InPicturePixels(outcome.Samples, outcome.Clips);
+        SampleSet samples = outcome.Samples;
         BakedCorrection chosen = outcome.Chosen;
         LutEngine engine = new(chosen.Lut);
         ImmutableArray<ReportPair> pairs = [.. samples.Pairs.Select((p, i) => Pair(p, chosen, samples, i))];
@@ -68,18 +68,6 @@ public static class MatchReport
             Curves = chosen.Candidate.Correction.Kind == CorrectionKind.Identity ? [] : [.. Enumerable.Range(0, 129).Select(i => LutInterpolation.Tetrahedral(chosen.Lut, CodeRgb.Grey(i / 128.0)))],
             HowComputed = [.. How(outcome, context)],
         };
-    }
-
-    // Large clips are measured, and shown, in smaller pictures; the places of samples are in the clips' own pixels.
-    private static SampleSet InPicturePixels(SampleSet samples, MatchedClips? clips)
-    {
-        if (clips is not { Frames: [var first, ..] })
-        {
-            return samples;
-        }
-
-        (double primary, double secondary) = first.ScaleOf(clips.Primary, clips.Secondary);
-        return samples.WithPlacesScaled(primary, secondary);
     }
 
     private static string Verdict(MatchOutcome outcome)
@@ -137,7 +125,7 @@ public static class MatchReport
     private static bool SameView(SampleSet samples, MatchedFrames frames)
     {
         SampleOrigin[] origins = [.. samples.Pairs.Where(p => p.Origin is not null).Select(p => p.Origin!)];
-        double near = 0.004 * frames.Primary.Picture.Width;
+        const double near = 0.004;
         return frames.Primary.Picture.Width == frames.Secondary.Picture.Width && frames.Primary.Picture.Height == frames.Secondary.Picture.Height
             && origins.Length >= 4
             && origins.All(o => Math.Abs(o.Primary.X - o.Secondary.X) < near && Math.Abs(o.Primary.Y - o.Secondary.Y) < near);

@@ -130,7 +130,7 @@ internal static class PictureSection
         return Html.Of($"""
             <svg class="marks" viewBox="0 0 {picture.Width} {picture.Height}" aria-hidden="true">{Html.Each(here.Where((_, i) => i % step == 0), p =>
             {
-                Samples.SamplePlace at = primary ? p.Origin!.Primary : p.Origin!.Secondary;
+                PictureBox at = (primary ? p.Origin!.Primary : p.Origin!.Secondary).In(picture);
                 double r = Math.Max(least, Math.Min(at.Width, at.Height) / 2);
                 return Html.Of($"<circle class=\"halo\" cx=\"{at.X:0.#}\" cy=\"{at.Y:0.#}\" r=\"{r:0.#}\"/><circle stroke=\"{PageColour.Hex(DifferenceMap.Colour(0.3 + (0.7 * p.DeltaEAfter / top)), Colour.SignalEncoding.Srgb)}\" cx=\"{at.X:0.#}\" cy=\"{at.Y:0.#}\" r=\"{r:0.#}\"/>");
             })}</svg>

@@ -38,7 +38,7 @@ internal static class CheckCommand
         {
             MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
             string? csvPath = parsed.GetValue(csv);
-            string[] inputs = [request.PrimaryPath, request.SecondaryPath, .. parsed.GetValue(file) is { } f ? [f] : (string[])[]];
+            string[] inputs = [request.Primary.Path, request.Secondary.Path, .. parsed.GetValue(file) is { } f ? [f] : (string[])[]];
             string? plotPath = parsed.GetValue(plot);
             if (plotPath is not null && !plotPath.EndsWith(".svg", StringComparison.OrdinalIgnoreCase))
             {
@@ -61,7 +61,7 @@ internal static class CheckCommand
             if (plotPath is not null)
             {
                 AtomicFile.WriteText(plotPath, parsed.GetValue(force), w => w.Write(CheckPlot.Svg(
-                    outcome.Result, Path.GetFileName(request.PrimaryPath), Path.GetFileName(request.SecondaryPath), Path.GetFileName(parsed.GetValue(file)), outcome.LookedAt)), inputs);
+                    outcome.Result, Path.GetFileName(request.Primary.Path), Path.GetFileName(request.Secondary.Path), Path.GetFileName(parsed.GetValue(file)), outcome.LookedAt)), inputs);
             }
 
             if (parsed.GetValue(json))

@@ -31,10 +31,10 @@ internal static class SampleCommand
         {
             MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
             string path = parsed.GetRequiredValue(file);
-            AtomicFile.Check(path, parsed.GetValue(force), request.PrimaryPath, request.SecondaryPath);
+            AtomicFile.Check(path, parsed.GetValue(force), request.Primary.Path, request.Secondary.Path);
             (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) =
                 await terminal.WithProgressAsync(progress => MatchJob.SampleAsync(request, progress, cancel));
-            AtomicFile.WriteText(path, parsed.GetValue(force), w => PairsCsv.Write(w, samples), request.PrimaryPath, request.SecondaryPath);
+            AtomicFile.WriteText(path, parsed.GetValue(force), w => PairsCsv.Write(w, samples), request.Primary.Path, request.Secondary.Path);
             if (parsed.GetValue(json))
             {
                 terminal.Line(MatchJson.Write(new

@@ -52,8 +52,8 @@ internal sealed class SamplingOptions
         },
     };
 
-    private readonly Option<ImmutableArray<PicturePoint>?> _primaryCorners = Corners("--primary-chart", "primary");
-    private readonly Option<ImmutableArray<PicturePoint>?> _secondaryCorners = Corners("--secondary-chart", "secondary");
+    private readonly Option<RegionShape?> _primaryCorners = Corners("--primary-chart", "primary");
+    private readonly Option<RegionShape?> _secondaryCorners = Corners("--secondary-chart", "secondary");
     private readonly Option<SignalEncoding?> _primaryEncoding = Inputs.Encoding("--primary-encoding", "What the primary's code values mean");
     private readonly Option<SignalEncoding?> _secondaryEncoding = Inputs.Encoding("--secondary-encoding", "What the secondary's code values mean");
     private readonly SoundOptions _sound = new();
@@ -110,14 +110,12 @@ internal sealed class SamplingOptions
             Method = parsed.GetValue(_method),
             Regions = regions.ToImmutable(),
             Chart = parsed.GetValue(_chart) ?? ChartReference.Chart24,
-            PrimaryChartCorners = parsed.GetValue(_primaryCorners),
-            SecondaryChartCorners = parsed.GetValue(_secondaryCorners),
-            PrimaryEncoding = parsed.GetValue(_primaryEncoding),
-            SecondaryEncoding = parsed.GetValue(_secondaryEncoding),
+            Primary = request.Primary with { ChartCorners = parsed.GetValue(_primaryCorners), Encoding = parsed.GetValue(_primaryEncoding) },
+            Secondary = request.Secondary with { ChartCorners = parsed.GetValue(_secondaryCorners), Encoding = parsed.GetValue(_secondaryEncoding) },
         });
     }
 
-    private static Option<ImmutableArray<PicturePoint>?> Corners(string name, string whose) => new(name)
+    private static Option<RegionShape?> Corners(string name, string whose) => new(name)
     {
         Description = $"The chart's four outer corners in the {whose}'s picture, x,y,x,y,x,y,x,y in pixels: any order round the chart.",
         HelpName = "CORNERS",
@@ -125,13 +123,13 @@ internal sealed class SamplingOptions
         {
             string[] parts = result.Tokens[0].Value.Split(',');
             double[] values = [.. parts.Select(p => double.TryParse(p, NumberStyles.AllowDecimalPoint | NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out double v) ? v : double.NaN)];
-            if (values.Length != 8 || values.Any(v => !double.IsFinite(v)))
+            if (values.Length != 8 || values.Any(v => !double.IsFinite(v) || v < 0))
             {
-                result.AddError($"{name} takes eight numbers x,y,x,y,x,y,x,y, not '{result.Tokens[0].Value}'.");
+                result.AddError($"{name} takes eight numbers from 0 up, x,y,x,y,x,y,x,y, not '{result.Tokens[0].Value}'.");
                 return null;
             }
 
-            return [.. Enumerable.Range(0, 4).Select(i => new PicturePoint(values[2 * i], values[(2 * i) + 1]))];
+            return new RegionShape([.. Enumerable.Range(0, 4).Select(i => new PicturePoint(values[2 * i], values[(2 * i) + 1]))]);
         },
     };
 }

@@ -49,10 +49,8 @@ internal sealed class SoundOptions
 
     public MatchRequest Read(ParseResult parsed, MatchRequest request) => request with
     {
-        PrimaryAudioTrack = parsed.GetValue(_tracks)?.Primary - 1,
-        SecondaryAudioTrack = parsed.GetValue(_tracks)?.Secondary - 1,
-        PrimaryMicDistanceMetres = parsed.GetValue(_distances)?.Primary,
-        SecondaryMicDistanceMetres = parsed.GetValue(_distances)?.Secondary,
+        Primary = request.Primary with { AudioTrack = parsed.GetValue(_tracks)?.Primary - 1, MicDistanceMetres = parsed.GetValue(_distances)?.Primary },
+        Secondary = request.Secondary with { AudioTrack = parsed.GetValue(_tracks)?.Secondary - 1, MicDistanceMetres = parsed.GetValue(_distances)?.Secondary },
     };
 
     private static int? Whole(string text) =>

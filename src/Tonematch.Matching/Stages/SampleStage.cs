@@ -73,13 +73,13 @@ public static class SampleStage
         foreach (MatchedFrames f in frames)
         {
             cancel.ThrowIfCancellationRequested();
-            ChartMeasurement? s = Chart(f.Secondary.Picture, request.SecondaryChartCorners, request.Chart, "secondary", ref why, cancel);
+            ChartMeasurement? s = Chart(f.Secondary.Picture, request.Secondary.ChartCorners, request.Chart, "secondary", ref why, cancel);
             if (s is null)
             {
                 continue;
             }
 
-            if (Chart(f.Primary.Picture, request.PrimaryChartCorners, request.Chart, "primary", ref why, cancel) is { } p)
+            if (Chart(f.Primary.Picture, request.Primary.ChartCorners, request.Chart, "primary", ref why, cancel) is { } p)
             {
                 pairings.Add(new ChartPairing(p, s, f.Primary.Seconds, f.Secondary.Seconds));
             }
@@ -105,11 +105,11 @@ public static class SampleStage
     }
 
     private static ChartMeasurement? Chart(
-        Picture picture, ImmutableArray<PicturePoint>? corners, ChartReference reference, string whose, ref string why, CancellationToken cancel)
+        Picture picture, RegionShape? corners, ChartReference reference, string whose, ref string why, CancellationToken cancel)
     {
         if (corners is { } given)
         {
-            ChartMeasurement marked = ChartRecognition.MeasureTurned(picture, given.AsSpan(), reference)
+            ChartMeasurement marked = ChartRecognition.MeasureTurned(picture, given.In(picture.Width, picture.Height), reference)
                 ?? throw new UnusableInputException($"The four corners given for the {whose}'s chart do not span a chart.");
             return ChartRecognition.Compare(marked, reference) is { IsThisKind: true } match
                 ? ChartRecognition.WithoutHidden(marked, match)

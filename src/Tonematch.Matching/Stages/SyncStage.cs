@@ -45,7 +45,7 @@ public static class SyncStage
         Result result = await FindAsync(primary, secondary, request, wantsMoment, cancel);
 
         // An hour of both sounds is a quarter of a gigabyte, and decoders of large pictures are next.
-        PictureMemory.LetGo();
+        PictureMemory.Release();
         return result.Found.Method == SyncMethod.Sound
             ? result with { Found = await ConfirmedAsync(result.Found, primary, secondary, cancel) }
             : result;
@@ -68,12 +68,12 @@ public static class SyncStage
         {
             // Decoding sound is one thread a clip: side by side.
             MonoSound[] sounds = await Task.WhenAll(
-                ListenAsync(primary, request.PrimaryAudioTrack, cancel), ListenAsync(secondary, request.SecondaryAudioTrack, cancel));
+                ListenAsync(primary, request.Primary.AudioTrack, cancel), ListenAsync(secondary, request.Secondary.AudioTrack, cancel));
             (MonoSound a, MonoSound b) = (sounds[0], sounds[1]);
             SyncOptions options = new()
             {
-                PrimaryMicDistanceMetres = request.PrimaryMicDistanceMetres,
-                SecondaryMicDistanceMetres = request.SecondaryMicDistanceMetres,
+                PrimaryMicDistanceMetres = request.Primary.MicDistanceMetres,
+                SecondaryMicDistanceMetres = request.Secondary.MicDistanceMetres,
                 FrameSeconds = FrameSeconds(primary),
             };
             SyncResult bySound = await Task.Run(() => SoundSync.Synchronise(a, b, options, cancel), cancel);
