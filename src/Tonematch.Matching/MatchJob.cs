@@ -52,7 +52,7 @@ public static class MatchJob
             : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
         CheckFindings? overTime = clips.Sync is null || samples.Method == SamplingMethod.Overall
             ? null
-            : await CheckedAsync(sampled, request, fit.Chosen.Lut, progress, cancel);
+            : await CheckedAsync(sampled, samples, request, fit.Chosen.Lut, progress, cancel);
 
         return new MatchOutcome(samples, fit.Fit, fit.Chosen)
         {
@@ -159,14 +159,14 @@ public static class MatchJob
 
     // Enough to show in the report whether the match holds; the check command looks closer.
     private static Task<CheckFindings?> CheckedAsync(
-        Sampled sampled, MatchRequest request, Lut3D lut, IProgress<StageProgress> progress, CancellationToken cancel)
+        Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         CheckStage check = new(
             sampled.Clips, request.InShares(sampled.Clips.Primary, sampled.Clips.Secondary) with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
             request.Tolerance ?? MatchCheck.UsualTolerance);
         foreach (MatchedFrames frames in sampled.Clips.Frames)
         {
-            check.Remember(frames, sampled.Samples);
+            check.Remember(frames, samples);
         }
 
         return sampled.Candidates.Count > 0

@@ -41,8 +41,8 @@ internal static class MatchCommand
         command.SetAction(async (parsed, cancel) =>
         {
             MatchRequest[] requests = parsed.GetValue(session) is { } sessionFile ? FromSession(sessionFile) : FromOptions();
-            string[] clips = [.. requests.Select(r => r.SecondaryPath)];
-            string main = requests[0].PrimaryPath, root = parsed.GetRequiredValue(folder);
+            string[] clips = [.. requests.Select(r => r.Secondary.Path)];
+            string main = requests[0].Primary.Path, root = parsed.GetRequiredValue(folder);
             List<(MatchOutcome Outcome, ResultFolder Results)> done = [];
             string[] folders = SecondaryFolders.For(root, clips);
             List<ResultFolder> results = [];

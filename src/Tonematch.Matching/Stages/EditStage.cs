@@ -14,7 +14,7 @@ public static class EditStage
     /// <summary>Measures what was marked and applies everything.</summary>
     /// <param name="clips">The clips.</param>
     /// <param name="found">The samples as they were found.</param>
-    /// <param name="request">The changes, and how code values are meant.</param>
+    /// <param name="request">The changes.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <exception cref="UnusableInputException">An instant lies outside a clip.</exception>
     public static async Task<SampleSet> RunAsync(MatchedClips clips, SampleSet found, MatchRequest request, CancellationToken cancel)
@@ -25,7 +25,7 @@ public static class EditStage
         List<SampleSet> marked = [];
         foreach (RegionPair region in request.Edits.Marked)
         {
-            marked.Add(await MeasureAsync(clips, region, request, cancel));
+            marked.Add(await MeasureAsync(clips, region, cancel));
         }
 
         return Apply(found, marked, request.Edits);
@@ -34,26 +34,22 @@ public static class EditStage
     /// <summary>Measures one marked region at its instant; the first instant compared when it names none.</summary>
     /// <param name="clips">The clips.</param>
     /// <param name="region">What was marked.</param>
-    /// <param name="request">How code values are meant.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <returns>One pair, or none with the reason counted and said.</returns>
-    public static async Task<SampleSet> MeasureAsync(MatchedClips clips, RegionPair region, MatchRequest request, CancellationToken cancel)
+    public static async Task<SampleSet> MeasureAsync(MatchedClips clips, RegionPair region, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(clips);
         ArgumentNullException.ThrowIfNull(region);
-        ArgumentNullException.ThrowIfNull(request);
         double at = region.AtSeconds ?? clips.Frames[0].Primary.Seconds;
-        FrameStage.Instant instant = new(at, clips.Sync is { } sync ? FrameStage.NearestFrameAt(clips.Secondary, sync, at) : 0, "marked by hand");
-        MatchedFrames frames = (await FrameStage.GrabAsync(clips.Primary, clips.Secondary, [instant], request, cancel, MeasuredSide))[0];
-        (double primary, double secondary) = frames.ScaleOf(clips.Primary, clips.Secondary);
-        RegionPair scaled = region with
+        FrameStage.Instant instant = new(at, clips.NearestFrameAt(at), "marked by hand");
+        MatchedFrames frames = (await FrameStage.GrabAsync(clips, [instant], cancel, MeasuredSide))[0];
+        RegionPair inShares = region with
         {
-            Primary = region.Primary.Scaled(primary),
-            Secondary = region.Secondary.Scaled(secondary),
+            Primary = region.Primary.InShares(clips.Primary.Width, clips.Primary.Height),
+            Secondary = region.Secondary.InShares(clips.Secondary.Width, clips.Secondary.Height),
             AtSeconds = null,
         };
-        return RegionSampler.Sample(frames.Primary.Picture, frames.Secondary.Picture, [scaled], frames.Primary.Seconds, frames.Secondary.Seconds)
-            .WithPlacesScaled(1 / primary, 1 / secondary);
+        return RegionSampler.Sample(frames.Primary.Picture, frames.Secondary.Picture, [inShares], frames.Primary.Seconds, frames.Secondary.Seconds);
     }
 
     /// <summary>The samples with the changes applied.</summary>

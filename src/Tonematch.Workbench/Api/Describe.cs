@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using System.Text.RegularExpressions;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
@@ -18,7 +19,7 @@ using Tonematch.Workbench.Sound;
 namespace Tonematch.Workbench.Api;
 
 /// <summary>What the page is told, made from what the program knows.</summary>
-internal static class Describe
+internal static partial class Describe
 {
     // The limits of 'holds' and 'fails': visible side by side, and visible in a cut (the words of the program's scale).
     private const double Holds = 2, Fails = 4;
@@ -115,7 +116,7 @@ internal static class Describe
     }
 
     /// <summary>The corresponding colours, the ones taken out among them.</summary>
-    public static PairMessage[] Pairs(MatchWork.Fitted fit, MatchedClips clips)
+    public static PairMessage[] Pairs(MatchWork.Fitted fit)
     {
         SampleEdits edits = fit.Task.Request.Edits;
         HashSet<string> found = [.. fit.Found.Pairs.Select(p => p.Id)];
@@ -129,8 +130,8 @@ internal static class Describe
                 IsOut = edits.LeftOut.Contains(p.Id),
                 IsMarked = !found.Contains(p.Id),
                 T = p.Origin?.PrimarySeconds ?? 0,
-                A = Place(p.Origin?.Primary, clips.Primary),
-                B = Place(p.Origin?.Secondary, clips.Secondary),
+                A = Place(p.Origin?.Primary),
+                B = Place(p.Origin?.Secondary),
                 Before = Short(fit.Before(p)),
                 After = Short(fit.After(p)),
                 Weight = edits.Weights.GetValueOrDefault(p.Group, 1),
@@ -228,7 +229,7 @@ internal static class Describe
 
     private static SyncMessage Sync(MatchedClips clips, SyncFound sync, double? moment)
     {
-        (double from, double to) = MatchWork.Overlap(clips.Primary, clips.Secondary, sync) ?? (0, 0);
+        (double from, double to) = MatchWork.Overlap(clips);
         return new SyncMessage(
             sync.OffsetSeconds, sync.DriftPpm, sync.Confidence, Plain(MatchWork.InTime(sync), clips), sync.Method == SyncMethod.Given, from, to, moment, Begins(clips, sync));
     }
@@ -239,22 +240,23 @@ internal static class Describe
         .. fit.NotFitted.Select(n => new KindMessage(n.Kind.Name(), s_titles[n.Kind], double.NaN, null, n.Why)),
     ];
 
-    // The program's sentences say primary and secondary, which mean something else to people who grade.
+    // The program's sentences say primary and secondary, which mean something else to people who grade. A file's name
+    // that holds one of the words stays what it is.
     private static string Plain(string sentence, MatchedClips clips)
     {
         string plain = ClipShelf.WithoutPath(ClipShelf.WithoutPath(sentence, clips.Primary.Path), clips.Secondary.Path);
-        foreach ((string from, string to) in ((string, string)[])[("The secondary's", "Camera B's"), ("the secondary's", "camera B's"), ("The primary's", "Camera A's"), ("the primary's", "camera A's"),
-            ("The secondary", "Camera B"), ("the secondary", "camera B"), ("The primary", "Camera A"), ("the primary", "camera A"), ("Primary and secondary", "Camera A and camera B"), ("Secondary", "Camera B"), ("Primary", "Camera A"), ("secondary", "camera B"), ("primary", "camera A")])
+        return Roles().Replace(plain, m =>
         {
-            plain = plain.Replace(from, to, StringComparison.Ordinal);
-        }
-
-        return plain;
+            bool begins = char.IsUpper(m.Value[0]);
+            string camera = m.Groups[1].Value.Equals("primary", StringComparison.OrdinalIgnoreCase) ? "camera A" : "camera B";
+            return begins ? $"C{camera[1..]}" : camera;
+        });
     }
 
-    private static double[]? Place(SamplePlace? place, ClipInfo clip) => place is { } p
-        ? [Short(p.X / clip.Width, 5), Short(p.Y / clip.Height, 5), Short(p.Width / clip.Width, 5), Short(p.Height / clip.Height, 5)]
-        : null;
+    [GeneratedRegex(@"(?<![\w.\-/])(?:[Tt]he )?([Pp]rimary|[Ss]econdary)(?![\w\-]|\.\w)", RegexOptions.CultureInvariant)]
+    private static partial Regex Roles();
+
+    private static double[]? Place(SamplePlace? place) => place is { } p ? [Short(p.X, 5), Short(p.Y, 5), Short(p.Width, 5), Short(p.Height, 5)] : null;
 
     private static double Short(double value, int digits = 2) => Math.Round(value, digits);
 

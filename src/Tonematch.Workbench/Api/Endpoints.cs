@@ -132,9 +132,9 @@ internal sealed class Endpoints(
     {
         ClipInfo clip = await shelf.InfoAsync(clipId, http.RequestAborted);
         string of = Answers.Text(http, "of");
-        if (of.Length > 0 && desk.WorkOf(shelf.PathOf(of)).Clips is { Sync: { } sync } clips && clip.Path == clips.Secondary.Path)
+        if (of.Length > 0 && desk.WorkOf(shelf.PathOf(of)).Clips is { Sync: not null } clips && clip.Path == clips.Secondary.Path)
         {
-            at = MatchWork.NearestFrameAt(clip, sync, at);
+            at = clips.NearestFrameAt(at);
         }
 
         return await frames.GetAsync(clip, at, step, side, http.RequestAborted);
@@ -154,7 +154,7 @@ internal sealed class Endpoints(
     private async Task PairsAsync(HttpContext http)
     {
         MatchWork work = desk.WorkOf(SecondaryOf(http));
-        await Answers.JsonAsync(http, work is { Latest: { } fit, Clips: { } clips } ? Describe.Pairs(fit, clips) : [], ApiJson.Default.PairMessageArray);
+        await Answers.JsonAsync(http, work.Latest is { } fit ? Describe.Pairs(fit) : [], ApiJson.Default.PairMessageArray);
     }
 
     private async Task LutAsync(HttpContext http)

@@ -29,7 +29,7 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
         for (int i = 0; i < session.Secondaries.Length; i++)
         {
             MatchTask task = MatchTask.Of(session, session.Secondaries[i]);
-            MatchWork work = desk.WorkOf(task.Request.SecondaryPath);
+            MatchWork work = desk.WorkOf(task.Request.Secondary.Path);
             if (work.SampledWith != task.SamplingKey)
             {
                 await work.MatchAsync(task, progress, cancel);

@@ -145,21 +145,18 @@ internal sealed class MatchWork : IDisposable
     /// <summary>Where the samples come from, in words.</summary>
     public static string Source(SampleSet samples) => MatchWords.Source(samples);
 
-    /// <summary>The stretch of camera A's time that both clips show; null when there is none.</summary>
-    public static (double From, double To)? Overlap(ClipInfo primary, ClipInfo secondary, SyncFound sync)
+    /// <summary>The stretch of camera A's time that both clips show; nothing when there is none.</summary>
+    public static (double From, double To) Overlap(MatchedClips clips)
     {
         try
         {
-            return FrameStage.Overlap(primary, secondary, sync);
+            return clips.Overlap();
         }
         catch (NoTrustworthyResultException)
         {
-            return null;
+            return (0, 0);
         }
     }
-
-    /// <summary>Where to ask camera B for the frame nearest to an instant of camera A.</summary>
-    public static double NearestFrameAt(ClipInfo secondary, SyncFound sync, double primarySeconds) => FrameStage.NearestFrameAt(secondary, sync, primarySeconds);
 
     /// <summary>CIEDE2000 of two pictures of one size as a picture, with its scale's end and the mean.</summary>
     public static (Picture Map, double Top, double Mean) DifferenceMap(Picture first, Picture second, int side) => Reporting.DifferenceMap.Of(first, second, side);
@@ -177,7 +174,7 @@ internal sealed class MatchWork : IDisposable
             string key = KeyOf(region);
             if (!_measured.TryGetValue(key, out SampleSet? measured))
             {
-                _measured[key] = measured = await EditStage.MeasureAsync(sampled.Clips, region, request, cancel);
+                _measured[key] = measured = await EditStage.MeasureAsync(sampled.Clips, region, cancel);
             }
 
             marked.Add(measured);

@@ -118,7 +118,7 @@ internal sealed class WorkDesk : IDisposable
         _hub.Tell("state", Version.ToString(System.Globalization.CultureInfo.InvariantCulture));
         foreach (MatchTask task in tasks)
         {
-            MatchWork work = WorkOf(task.Request.SecondaryPath);
+            MatchWork work = WorkOf(task.Request.Secondary.Path);
             if (work.SampledWith == task.SamplingKey && work.Latest?.Task.Key != task.Key)
             {
                 Refit(task, work, finish: !draft);
@@ -163,7 +163,7 @@ internal sealed class WorkDesk : IDisposable
 
     private void Match(MatchTask task, MatchWork work)
     {
-        string path = task.Request.SecondaryPath, id = _shelf.IdOf(path) ?? "";
+        string path = task.Request.Secondary.Path, id = _shelf.IdOf(path) ?? "";
         _jobs.Start("match", id, async (progress, cancel) =>
         {
             await work.MatchAsync(task, progress, cancel);
@@ -175,7 +175,7 @@ internal sealed class WorkDesk : IDisposable
 
     private void Refit(MatchTask task, MatchWork work, bool finish)
     {
-        string path = task.Request.SecondaryPath;
+        string path = task.Request.Secondary.Path;
         CancellationTokenSource stop = CancellationTokenSource.CreateLinkedTokenSource(_stopping);
         lock (_lock)
         {

@@ -30,7 +30,10 @@ public sealed record WorkbenchSession
 
         // Regions alone: then what was marked is all there is, and not an addition to what is found.
         bool regionsAlone = match.Method == SamplingMethod.Regions;
-        return new MatchRequest(Primary ?? throw new UnusableInputException("The session names no clip for camera A. Choose one at the workbench first."), match.Clip)
+        string primary = Primary ?? throw new UnusableInputException("The session names no clip for camera A. Choose one at the workbench first.");
+        return new MatchRequest(
+            new ClipRequest(primary) { ChartCorners = match.PrimaryChart is { } a ? new RegionShape(a) : null },
+            new ClipRequest(match.Clip) { ChartCorners = match.SecondaryChart is { } b ? new RegionShape(b) : null })
         {
             OffsetSeconds = match.OffsetSeconds,
             DriftPpm = match.DriftPpm,
@@ -39,8 +42,6 @@ public sealed record WorkbenchSession
                 : ChartReference.Find(name) ?? throw new UnusableInputException($"The session names a chart '{name}' that is not known. See: tonematch chart list"),
             At = regionsAlone ? [.. match.Edits.Marked.Select(r => r.AtSeconds).OfType<double>().Distinct().Order().Select(t => t.ToString("0.######", CultureInfo.InvariantCulture))] : match.At,
             Regions = regionsAlone ? match.Edits.Marked : [],
-            PrimaryChartCorners = match.PrimaryChart,
-            SecondaryChartCorners = match.SecondaryChart,
             Edits = regionsAlone ? match.Edits with { Marked = [] } : match.Edits,
             Model = match.Model,
             Trim = match.Trim,

@@ -7,7 +7,7 @@ import { match, ready, state } from '/web/state/store.js';
 export function fallback(stage) {
   const holder = h('div.stills');
   stage.canvas.after(holder);
-  let address = {};
+  let address = {}, drawn = '';
   return {
     async load(a, b, bTime) {
       const of = state.current, version = match()?.lutVersion ?? 0, side = 960;
@@ -16,16 +16,17 @@ export function fallback(stage) {
         b: at('/api/still', { clip: b, ...bTime, side }),
         matched: at('/api/still', { clip: b, ...bTime, of, side, corrected: ready() ? 1 : 0, v: version }),
       };
-      holder.replaceChildren();
     },
-    draw(r) {
-      if (r === stage.rects[0]) { holder.replaceChildren(); }
-      for (const [name, from, to] of r.right && r.right !== r.left ? [[r.left, 0, r.split], [r.right, r.split, 1]] : [[r.left, 0, 1]]) {
-        if (!address[name]) { continue; }
-        const image = h('img', { src: address[name], alt: '' });
-        Object.assign(image.style, { left: `${r.x}px`, top: `${r.y}px`, width: `${r.w}px`, height: `${r.h}px`, clipPath: `inset(0 ${100 * (1 - to)}% 0 ${100 * from}%)` });
-        holder.append(image);
-      }
+    draw(rects) {
+      const key = JSON.stringify([rects, address]);
+      if (key === drawn) { return; }
+      drawn = key;
+      holder.replaceChildren(...rects.flatMap(r => (r.right && r.right !== r.left ? [[r.left, 0, r.split], [r.right, r.split, 1]] : [[r.left, 0, 1]])
+        .filter(([name]) => address[name]).map(([name, from, to]) => {
+          const image = h('img', { src: address[name], alt: '' });
+          Object.assign(image.style, { left: `${r.x}px`, top: `${r.y}px`, width: `${r.w}px`, height: `${r.h}px`, clipPath: `inset(0 ${100 * (1 - to)}% 0 ${100 * from}%)` });
+          return image;
+        })));
     },
   };
 }

@@ -33,7 +33,8 @@ export class Player {
     const [from, to] = range();
     if (state.t >= to - 0.1) { change({ t: from }); }
     const { a, b } = this.videos;
-    await Promise.all([this.place(a, state.t), this.place(b, this.other(state.t))]);
+    const half = id => 0.5 / (clip(id)?.rate || 25);
+    await Promise.all([this.place(a, state.t + half(ids.a)), this.place(b, this.other(state.t) + half(ids.b))]);
     this.playing = true;
     change();
     try {
@@ -116,7 +117,7 @@ export class Player {
       const timer = setTimeout(done, 3000);
       const ready = () => { clearTimeout(timer); done(null); };
       video.addEventListener('seeked', ready, { once: true });
-      video.currentTime = Math.max(0, t + 0.002);
+      video.currentTime = Math.max(0, t);
     });
   }
 }

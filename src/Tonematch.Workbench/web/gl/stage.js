@@ -143,12 +143,12 @@ export class Stage {
     this.overlay.setAttribute('viewBox', `0 0 ${w} ${hgt}`);
     this.overlay.replaceChildren();
     this.labels.replaceChildren();
-    if (this.gl) { this.gl.clear(); }
+    this.gl?.clear();
     this.rects = this.show.layout(this, w, hgt) ?? [];
     document.getElementById('main')?.toggleAttribute('data-two', this.rects.length > 1);
+    this.fallback?.draw(this.rects);
     for (const r of this.rects) {
-      if (this.fallback) { this.fallback.draw(r); }
-      else { this.gl.draw(r, r.left, r.right ?? r.left, r.split ?? 1, r.crop ?? [0, 0, 1, 1]); }
+      if (this.gl) { this.gl.draw(r, r.left, r.right ?? r.left, r.split ?? 1, r.crop ?? [0, 0, 1, 1]); }
       if (r.label) { this.labels.append(place(h('span', {}, r.label), r, false)); }
       if (r.label2) { this.labels.append(place(h('span', {}, r.label2), r, true)); }
     }

@@ -10,7 +10,7 @@ import { chooser, needsMatch } from '/web/views/shared.js';
 let drawn = '', soundOf = '', sound = null, audio = null;
 
 const offset = () => state.time.offset ?? decisions()?.offsetSeconds ?? match()?.sync?.offset ?? 0;
-const isChanged = () => state.time.offset !== null && Math.abs(state.time.offset - (match()?.sync?.offset ?? NaN)) > 1e-6;
+const isChanged = () => state.time.offset !== null && !(Math.abs(state.time.offset - (match()?.sync?.offset ?? NaN)) <= 1e-6);
 
 function shift(by, stage) {
   change({ time: { ...state.time, offset: Math.round((offset() + by) * 1e6) / 1e6 } });
