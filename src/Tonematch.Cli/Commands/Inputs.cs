@@ -20,11 +20,11 @@ internal static class Inputs
         new Argument<string?>("primary") { Description = "The clip, still picture or folder of clips whose colours are right: camera A.", Arity = ArgumentArity.ZeroOrOne },
         new Argument<string[]>("secondary") { Description = "The clips, or folders of clips, to be matched, one or more: cameras B, C, ...", Arity = ArgumentArity.ZeroOrMore });
 
-    public static void RequireTwo(Command command, Argument<string?> primary, Argument<string[]> secondaries, Option<string[]> cameras) =>
+    public static void RequireTwo(Command command, Argument<string?> primary, Argument<string[]> secondaries, Option<string[]> cameras, Option<string?>? inPlace = null) =>
         command.Validators.Add(result =>
         {
             int places = (result.GetValue(primary) is null ? 0 : 1) + (result.GetValue(secondaries)?.Length ?? 0), named = result.GetValue(cameras)?.Length ?? 0;
-            if (places + named < 2)
+            if (places + named < 2 && (inPlace is null || result.GetValue(inPlace) is null))
             {
                 result.AddError("Give the primary and at least one secondary: two clips, or a folder of clips for each camera.");
             }

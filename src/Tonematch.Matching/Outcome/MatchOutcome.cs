@@ -21,6 +21,9 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>Which of the secondary's colours the samples speak for; null without frames.</summary>
     public ColourCoverage? Coverage { get; init; }
 
+    /// <summary>The CDL nearest to the chosen correction with its trim; null without a trim, or where none could be fitted.</summary>
+    public FittedCandidate? TrimmedCdl { get; init; }
+
     /// <summary>The match over the whole overlap; null for still pictures, files of pairs, or where it could not be checked.</summary>
     public CheckResult? OverTime { get; init; }
 

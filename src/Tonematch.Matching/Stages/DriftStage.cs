@@ -1,3 +1,4 @@
+using Tonematch.Matching.Requests;
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Colour;
@@ -29,14 +30,14 @@ public static class DriftStage
 
     /// <summary>The outcome, fitted anew and with the course, where there is one; else as it was.</summary>
     /// <param name="outcome">What a match found.</param>
-    /// <param name="model">The kind of correction asked for, or null.</param>
-    /// <param name="lutSize">Nodes a side, 2..129.</param>
+    /// <param name="request">The kind of correction, the size of its LUT, and what is changed by hand after it.</param>
     /// <param name="progress">Told what is being done.</param>
     /// <param name="cancel">Stops the work.</param>
     public static async Task<MatchOutcome> RunAsync(
-        MatchOutcome outcome, CorrectionKind? model, int lutSize, IProgress<StageProgress> progress, CancellationToken cancel)
+        MatchOutcome outcome, MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(outcome);
+        ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
         if (outcome.Clips is not { Sync: { } sync } clips || outcome.OverTime is not { } check || !MayWander(check))
         {
@@ -45,11 +46,16 @@ public static class DriftStage
 
         IReadOnlyList<DriftInstant> instants = await FollowAsync(clips, sync, outcome.Samples, progress, cancel);
         (SignalEncoding primary, SignalEncoding secondary) = (outcome.Samples.PrimaryEncoding, outcome.Samples.SecondaryEncoding);
-        Lut3D constant = outcome.Chosen.Lut;
         return await Task.Run(
             () =>
             {
                 progress.Report(new("Measuring exposure and white balance over time", 0));
+
+                // Measured without what is changed by hand: that is no difference between the cameras.
+                FitStage.Result Fitted(SampleSet samples) => FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel);
+                Lut3D constant = request.Trim.IsNone
+                    ? outcome.Chosen.Lut
+                    : FitStage.Choose(outcome.Fit, outcome.Samples, request.Model, request.LutSize, Trim.None, cancel).Chosen.Lut;
                 DriftMeasurement first = DriftMeter.Measure(instants, primary, secondary, c => LutInterpolation.Tetrahedral(constant, c));
                 if (first.Track is not { } rough)
                 {
@@ -57,25 +63,30 @@ public static class DriftStage
                 }
 
                 // Once more, with a correction that was not fitted to the wandering.
-                FitStage.Result fit = FitStage.Run(Without(outcome.Samples, rough), model, lutSize, cancel);
+                FitStage.Result fit = Fitted(Without(outcome.Samples, rough));
                 DriftMeasurement second = DriftMeter.Measure(instants, primary, secondary, c => LutInterpolation.Tetrahedral(fit.Chosen.Lut, c));
                 DriftTrack track = second.Track ?? rough;
                 SampleSet samples = Without(outcome.Samples, track);
-                fit = FitStage.Run(samples, model, lutSize, cancel);
+                fit = Fitted(samples);
                 double before = Mean(instants, primary, secondary, constant, null), after = Mean(instants, primary, secondary, fit.Chosen.Lut, track);
 
                 // A course that gains nothing on what was followed is none.
-                return after > 0.97 * before
-                    ? outcome
-                    : new MatchOutcome(samples, fit.Fit, fit.Chosen)
-                    {
-                        Clips = outcome.Clips,
-                        Coverage = outcome.Coverage,
-                        OverTime = outcome.OverTime,
-                        Tolerance = outcome.Tolerance,
-                        Warnings = outcome.Warnings,
-                        Drift = new DriftOutcome(track, before, after, second.HeldOutShare),
-                    };
+                if (after > 0.97 * before)
+                {
+                    return outcome;
+                }
+
+                FitStage.Result chosen = FitStage.Choose(fit.Fit, samples, request.Model, request.LutSize, request.Trim, cancel);
+                return new MatchOutcome(samples, chosen.Fit, chosen.Chosen)
+                {
+                    Clips = outcome.Clips,
+                    Coverage = outcome.Coverage,
+                    OverTime = outcome.OverTime,
+                    TrimmedCdl = chosen.TrimmedCdl,
+                    Tolerance = outcome.Tolerance,
+                    Warnings = outcome.Warnings,
+                    Drift = new DriftOutcome(track, before, after, second.HeldOutShare),
+                };
             },
             cancel);
     }

@@ -16,14 +16,18 @@ internal static class RenderRun
     public const string LutFilter = "lut3d=file=l.cube:interp=tetrahedral";
 
     public static async Task<ClipInfo> RunAsync(
-        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D lut, OutputFormat format, IEnumerable<string> arguments,
+        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D? lut, OutputFormat format, IEnumerable<string> arguments,
         double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel, DriftFeed? drift = null)
     {
         ClipInfo written;
         using PendingFile pending = PendingFile.Begin(output, force, inputs);
         using (ScratchFolder folder = ScratchFolder.Create())
         {
-            WriteLut(folder, lut);
+            if (lut is not null)
+            {
+                WriteLut(folder, lut);
+            }
+
             await EncodeAsync(
                 output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", format.Muxer, "file:" + pending.TemporaryPath],
                 folder.FullPath, durationSeconds, progress, drift, cancel).ConfigureAwait(false);
