@@ -31,6 +31,7 @@ internal static class FolderOrder
             ["Checking"] = ["Numerics", "Colour", "Pictures", "Samples", "Corrections", "Fitting"],
             ["Drift"] = ["Numerics", "Colour"],
             ["Formats"] = ["Numerics", "Colour", "Drift", "Sync", "Shoot", "Samples", "Corrections", "Fitting", "Luts.Tables", "Checking", Unusable],
+            ["Formats.Timelines"] = ["Formats", "Shoot", "Sync", Unusable],
             ["Formats.Pairs"] = ["Formats", "Colour", "Samples", Unusable],
             ["Formats.Cube"] = ["Formats", "Colour", "Luts.Tables", Unusable],
             ["Formats.Cdl"] = ["Formats", "Colour", "Corrections", "Fitting", "Samples", "Luts.Tables", Unusable],
@@ -78,7 +79,8 @@ internal static class FolderOrder
             ["Words.DriftWords"] = ["Words", "Outcome"],
 
             // The stages: none serves another, but for choosing instants, which is a part of taking frames, and the check,
-            // which takes frames and finds colours in them again at other instants; and the drift, which fits once more.
+            // which takes frames and finds colours in them again at other instants; the edits, which take frames
+            // for what a person marked; and the drift, which fits once more.
             ["Stages.PictureMemory"] = [],
             ["Stages.VisionNeed"] = ["Requests"],
             ["Stages.ChartScan"] = [],
@@ -89,7 +91,8 @@ internal static class FolderOrder
             ["Stages.FrameStage"] = ["Requests", "Outcome", "Stages.QuickInstants", "Stages.InstantCandidates", "Stages.InstantCandidate"],
             ["Stages.SampleStage"] = ["Requests", "Outcome"],
             ["Stages.FitStage"] = ["Outcome"],
-            ["Stages.DriftStage"] = ["Outcome", "StageProgress", "Stages.FitStage"],
+            ["Stages.EditStage"] = ["Requests", "Outcome", "Stages.FrameStage"],
+            ["Stages.DriftStage"] = ["Requests", "Outcome", "StageProgress", "Stages.FitStage"],
             ["Stages.Check"] =
             [
                 "Requests", "Outcome", "StageProgress",
@@ -98,7 +101,7 @@ internal static class FolderOrder
             ["MatchJob"] =
             [
                 "Requests", "Outcome", "Words", "Words.DriftWords", "StageProgress",
-                "Stages.PictureMemory", "Stages.VisionNeed", "Stages.ChartScan", "Stages.SyncStage", "Stages.DriftStage",
+                "Stages.PictureMemory", "Stages.VisionNeed", "Stages.ChartScan", "Stages.SyncStage", "Stages.EditStage", "Stages.DriftStage",
                 "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage", "Stages.FitStage", "Stages.Check",
             ],
             ["CheckJob"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "Stages.VisionNeed", "Stages.SyncStage", "Stages.Check"],
@@ -132,6 +135,24 @@ internal static class FolderOrder
             ["Corrections"] = ["ReadBack"],
             ["Rendering"] = ["Corrections"],
             [""] = ["ReadBack", "MatchJson", "Products"],
+        },
+        ["Tonematch.Workbench"] = new()
+        {
+            ["WorkbenchOptions"] = [],
+            ["Door"] = [],
+            ["Files"] = [],
+            ["Session"] = [],
+            ["Jobs.JobState"] = [],
+            ["Sound.ClockText"] = [],
+
+            // The messages; then what makes them; then what sends them.
+            ["Api"] = ["Jobs.JobState"],
+            ["Sound"] = ["Api"],
+            ["Pictures"] = ["Api"],
+            ["Jobs"] = ["Jobs.JobState", "Api", "Files", "Session", "Sound.ClockText"],
+            ["Api.Describe"] = ["Api", "Files", "Jobs", "Pictures", "Session", "Sound.ClockText"],
+            ["Api.Endpoints"] = ["Api", "Api.Describe", "Files", "Jobs", "Jobs.JobState", "Pictures", "Session", "Sound"],
+            ["WorkbenchServer"] = ["WorkbenchOptions", "Door", "Files", "Jobs", "Pictures", "Sound", "Api", "Api.Endpoints"],
         },
         ["Tonematch.Cli"] = new()
         {
