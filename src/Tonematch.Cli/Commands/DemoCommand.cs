@@ -1,4 +1,3 @@
-using Tonematch.Matching.Stages;
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Demo;
@@ -6,6 +5,7 @@ using Tonematch.Exports;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
 
 namespace Tonematch.Cli.Commands;
 

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using Tonematch.Sync.Sound;
 
 namespace Tonematch.Sync;
 

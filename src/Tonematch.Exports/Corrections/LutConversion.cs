@@ -109,7 +109,9 @@ public static class LutConversion
 
         ConvertedCorrection Text(Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> meant, string form)
         {
-            LutDifference difference = Difference(ReadBack.WriteText(path, force, write, read, meant, from.Path));
+            (string text, Func<CodeRgb, CodeRgb> back) = ReadBack.Text(path, write, read, meant);
+            AtomicFile.WriteText(path, force, w => w.Write(text), from.Path);
+            LutDifference difference = Difference(back);
             return new ConvertedCorrection(difference, [difference.Cost(form)]);
         }
 

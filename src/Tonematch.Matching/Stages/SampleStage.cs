@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Pictures;

@@ -1,9 +1,9 @@
-using Tonematch.Testing;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
 using Tonematch.Matching.Words;
 using Tonematch.Samples;
+using Tonematch.Testing;
 using Xunit;
 
 namespace Tonematch.Matching.Tests.Words;

@@ -1,8 +1,8 @@
-using Tonematch.Core.Tests.Luts.Tables;
 using System.Collections.Immutable;
 using System.Globalization;
 using CsCheck;
 using Tonematch.Colour;
+using Tonematch.Core.Tests.Luts.Tables;
 using Tonematch.Formats.Cdl;
 using Tonematch.Formats.Clf;
 using Tonematch.Luts.Tables;
