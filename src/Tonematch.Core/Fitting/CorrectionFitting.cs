@@ -76,9 +76,11 @@ public static class CorrectionFitting
         List<FittedCandidate> candidates = [];
         List<double[]?> heldOut = [];
         List<bool> safe = [];
+        List<KindFitter?> fitters = [];
         ImmutableArray<(CorrectionKind, string)>.Builder notFitted = ImmutableArray.CreateBuilder<(CorrectionKind, string)>();
-        void Add(Fitted fitted, double[]? left)
+        void Add(Fitted fitted, double[]? left, KindFitter? by)
         {
+            fitters.Add(by);
             candidates.Add(Candidate(recorded, samples, fitted, left, validation));
             heldOut.Add(left);
             safe.Add(NeutralsRise(fitted.Correction));
@@ -89,7 +91,7 @@ public static class CorrectionFitting
         }
 
         IdentityCorrection identity = new(samples.SecondaryEncoding, samples.PrimaryEncoding);
-        Add(new Fitted(identity, [], "nothing to fit"), Differences(all, identity.Apply));
+        Add(new Fitted(identity, [], "nothing to fit"), Differences(all, identity.Apply), null);
         void Try(KindFitter fitter)
         {
             cancel.ThrowIfCancellationRequested();
@@ -102,7 +104,7 @@ public static class CorrectionFitting
             fitter = fitter.Tuned(all, validation, cancel);
             Fitted? near = validation.Condensed == all ? null : fitter.Fit(validation.Condensed, null, cancel);
             Fitted fitted = fitter.Fit(all, near, cancel);
-            Add(fitted, validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null);
+            Add(fitted, validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null, fitter);
         }
 
         bool Wanted(CorrectionKind kind) => options.Kinds is not { } kinds || kinds.Contains(kind);
@@ -117,6 +119,27 @@ public static class CorrectionFitting
         }
 
         int advised = validation.IsPossible ? validation.Simplest(heldOut, safe) : BestOnTraining(candidates);
+        if (samples.Method is SamplingMethod.Chart or SamplingMethod.Given && Wanted(CorrectionKind.Lattice)
+            && candidates[advised].Correction.Kind is not (CorrectionKind.Identity or CorrectionKind.Gains or CorrectionKind.Matrix)
+            && candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Matrix) is int stiff and > 0
+            && OneBoardFitter.Veiled(candidates[stiff].Correction) is double veiled and >= OneBoardFitter.Least)
+        {
+            // It takes the place of the lattice, which is no better off the board than the kind below it.
+            KindFitter rich = fitters[advised]!;
+            if (candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Lattice) is int lattice and > 0)
+            {
+                candidates.RemoveAt(lattice);
+                heldOut.RemoveAt(lattice);
+                fitters.RemoveAt(lattice);
+                safe.RemoveAt(lattice);
+            }
+
+            Try(new OneBoardFitter(rich, fitters[stiff]!, options.LatticeNodes));
+            advised = safe[^1] ? candidates.Count - 1 : stiff;
+            warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                $"One of the two pictures is veiled on what was compared (a haze of {100 * OneBoardFitter.VeilOf(candidates[stiff].Correction):0.0} % of white), and such a haze is not the same everywhere. So greys are corrected by what a matrix and an even haze explain of it, not by all that these {all.Count} colours show. Compare what lies elsewhere in the picture too, or shade the lenses next time."));
+        }
+
         AddMismatches(candidates[advised], warnings);
         return new FitResult(candidates[0].Train, [.. candidates], candidates[advised])
         {
