@@ -67,6 +67,14 @@ public static class CorrectionFitting
             }
         }
 
+        (all, ImmutableArray<(string Locality, double Stops, double Veil)> off) = Localities.Evened(
+            all, coverage, parametric.First(f => f.Kind == CorrectionKind.CurvesMatrix), cancel);
+        foreach ((string locality, double stops, double veil) in off)
+        {
+            warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                $"On {locality} the pictures differ otherwise than in the rest of the scene, by {Math.Abs(stops):0.0} stop of exposure and a haze of {100 * Math.Abs(veil):0.0} % of white. The correction is that of the rest; no correction of colour can take out what belongs to a place."));
+        }
+
         CrossValidation validation = CrossValidation.Plan(all, options.Folds);
         if (!validation.IsPossible)
         {

@@ -89,7 +89,7 @@ internal static class RealBench
         }
 
         FitStage.Result result = FitStage.Run(
-            args.Contains("--no-places") ? set with { Pairs = [.. set.Pairs.Select(p => p with { Origin = null })] } : set,
+            args.Contains("--no-places") ? set with { Pairs = [.. set.Pairs.Select(p => p with { Origin = null, Locality = "" })] } : set,
             null,
             LutSize,
             CancellationToken.None);

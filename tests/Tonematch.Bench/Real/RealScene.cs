@@ -61,6 +61,7 @@ internal sealed record RealScene(string Name, ImmutableArray<RealThing> Patches,
             PrimarySpread = CodeRgb.Grey(t.FirstSpread),
             SecondarySpread = CodeRgb.Grey(t.SecondSpread),
             Origin = new SampleOrigin(0, 0, place, place),
+            Locality = t.Id.StartsWith("patch", StringComparison.Ordinal) ? "the chart" : "the ground",
         };
         return exchanged
             ? pair with { Primary = t.Second, Secondary = t.First, PrimarySpread = pair.SecondarySpread, SecondarySpread = pair.PrimarySpread }
