@@ -11,6 +11,7 @@ if /i "%1"=="setup" goto setup
 if /i "%1"=="build" goto build
 if /i "%1"=="demo" goto demo
 if /i "%1"=="test" goto test
+if /i "%1"=="selfcheck" goto selfcheck
 if /i "%1"=="bench" goto bench
 if /i "%1"=="format" goto format
 if /i "%1"=="tonematch" goto tonematch
@@ -18,7 +19,7 @@ echo There is no task '%1'. 1>&2
 goto usage
 
 :usage
-echo run setup ^| build ^| demo ^| test ^| bench NAME ^| format ^| tonematch ARGS
+echo run setup ^| build ^| demo ^| selfcheck ^| test ^| bench NAME ^| format ^| tonematch ARGS
 exit /b 2
 
 :ensure_tools
@@ -45,12 +46,20 @@ exit /b %errorlevel%
 :demo
 call :ensure_tools || exit /b 3
 if not exist "%PROGRAM%" call :publish || exit /b 1
+"%PROGRAM%" selfcheck || exit /b 3
+"%PROGRAM%" %*
+exit /b %errorlevel%
+
+:selfcheck
+call :ensure_tools || exit /b 3
+if not exist "%PROGRAM%" call :publish || exit /b 1
 "%PROGRAM%" %*
 exit /b %errorlevel%
 
 :test
 call :ensure_tools || exit /b 3
 call :publish || exit /b 1
+"%PROGRAM%" selfcheck
 dotnet test --solution "%ROOT%Tonematch.sln" -c Release
 exit /b %errorlevel%
 

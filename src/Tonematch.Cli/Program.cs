@@ -27,6 +27,7 @@ internal static class Program
             ChartCommand.Create(terminal),
             ProbeCommand.Create(terminal),
             DemoCommand.Create(terminal),
+            SelfcheckCommand.Create(terminal),
         };
 
         // A file may be called '@clip.mp4'; nothing on the command line is read as a file of arguments.

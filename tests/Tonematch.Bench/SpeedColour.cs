@@ -2,6 +2,7 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Runtime.InteropServices;
 using Tonematch.Colour;
+using Tonematch.Colour.Bulk;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Testing;
 

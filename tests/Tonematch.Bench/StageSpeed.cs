@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using Tonematch.Matching;
+using Tonematch.Matching.Requests;
 
 namespace Tonematch.Bench;
 
@@ -22,7 +23,7 @@ internal static class StageSpeed
             Console.WriteLine($"| round {round}: stage | wall s | processor s | of it FFmpeg s |");
             Console.WriteLine("|---|---|---|---|");
             Clock clock = new();
-            MatchPipeline.MatchAsync(new MatchRequest(arguments[0], arguments[1]), clock, CancellationToken.None).GetAwaiter().GetResult();
+            MatchJob.MatchAsync(new MatchRequest(arguments[0], arguments[1]), clock, CancellationToken.None).GetAwaiter().GetResult();
             clock.Report(new("end", 0));
         }
 

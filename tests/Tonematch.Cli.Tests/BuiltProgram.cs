@@ -18,10 +18,13 @@ internal static class BuiltProgram
 
     public static async Task<ProgramRun> RunAsync(params string[] arguments) => await RunInAsync(null, arguments);
 
-    public static async Task<ProgramRun> RunInAsync(string? folder, params string[] arguments)
+    public static async Task<ProgramRun> RunInAsync(string? folder, params string[] arguments) => await RunProgramAsync(FullPath, folder, arguments);
+
+    /// <summary>Runs another copy of the program.</summary>
+    public static async Task<ProgramRun> RunProgramAsync(string program, string? folder, params string[] arguments)
     {
-        Assert.True(File.Exists(FullPath), $"{FullPath} is not there: ./run build makes it.");
-        ProcessStartInfo start = new(FullPath, arguments)
+        Assert.True(File.Exists(program), $"{program} is not there: ./run build makes it.");
+        ProcessStartInfo start = new(program, arguments)
         {
             RedirectStandardOutput = true,
             RedirectStandardError = true,

@@ -12,23 +12,20 @@ public class ArchitectureTests
 {
     private static readonly Assembly s_core = typeof(Lab).Assembly;
 
-    /// <summary>
-    /// Which folder (namespace) may use which. A folder not named here fails the test: name it. Samples and Charts are one
-    /// stage and may know each other; nothing may know Formats, which may know everything.
-    /// </summary>
+    /// <summary>Which folder (namespace) may use which. A folder not named here fails the test: name it.</summary>
     private static readonly Dictionary<string, string[]> s_allowed = new()
     {
-        ["Colour"] = [],
-        ["Pictures"] = ["Colour"],
-        ["Sync"] = ["Colour", "Pictures"],
-        ["FramePairs"] = ["Colour", "Pictures", "Sync"],
-        ["Samples"] = ["Colour", "Pictures", "Charts"],
-        ["Charts"] = ["Colour", "Pictures", "Samples"],
-        ["Corrections"] = ["Colour"],
-        ["Fitting"] = ["Colour", "Samples", "Corrections"],
-        ["Luts"] = ["Colour", "Pictures", "Corrections", "Fitting"],
-        ["Checking"] = ["Colour", "Pictures", "Samples", "Corrections", "Fitting"],
-        ["Formats"] = ["Colour", "Samples", "Charts", "Corrections", "Fitting", "Luts", "Checking"],
+        ["Numerics"] = [],
+        ["Colour"] = ["Numerics"],
+        ["Pictures"] = ["Numerics", "Colour"],
+        ["Sync"] = ["Numerics", "Colour", "Pictures"],
+        ["FramePairs"] = ["Numerics", "Colour", "Pictures", "Sync"],
+        ["Samples"] = ["Numerics", "Colour", "Pictures"],
+        ["Corrections"] = ["Numerics", "Colour"],
+        ["Fitting"] = ["Numerics", "Colour", "Samples", "Corrections"],
+        ["Luts"] = ["Numerics", "Colour", "Pictures", "Corrections", "Fitting"],
+        ["Checking"] = ["Numerics", "Colour", "Pictures", "Samples", "Corrections", "Fitting"],
+        ["Formats"] = ["Numerics", "Colour", "Samples", "Corrections", "Fitting", "Luts", "Checking"],
     };
 
     /// <summary>Members of the framework by which code reaches files, processes, the console, the clock or chance.</summary>

@@ -1,8 +1,8 @@
 using System.Globalization;
 using System.Runtime.InteropServices;
 using Tonematch.Colour;
-using Tonematch.Formats;
-using Tonematch.Luts;
+using Tonematch.Formats.Cube;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Testing;
 

@@ -3,8 +3,11 @@ using System.Text;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Formats;
+using Tonematch.Formats.Cdl;
 using Tonematch.Formats.Clf;
-using Tonematch.Luts;
+using Tonematch.Formats.Cube;
+using Tonematch.Formats.Pairs;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Testing;
 

@@ -1,11 +1,11 @@
 using System.CommandLine;
 using System.Globalization;
-using Tonematch.Charts;
-using Tonematch.Matching;
+using Tonematch.Exports;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Media.Frames;
 using Tonematch.Pictures;
+using Tonematch.Samples.Charts;
 using Tonematch.Sync;
 using Tonematch.Vision;
 using Tonematch.Vision.Charts;

@@ -2,10 +2,15 @@ using System.CommandLine;
 using System.Globalization;
 using Spectre.Console;
 using Tonematch.Checking;
+using Tonematch.Exports;
+using Tonematch.Exports.Corrections;
 using Tonematch.Fitting;
 using Tonematch.Matching;
-using Tonematch.Matching.Reporting;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Files;
+using Tonematch.Reporting;
 
 namespace Tonematch.Cli.Commands;
 
@@ -47,10 +52,10 @@ internal static class CheckCommand
 
             CorrectionFile? correction = parsed.GetValue(file) is { } path ? await LutFiles.ReadAsync(path, cancel) : null;
             CheckOutcome outcome = await terminal.WithProgressAsync(progress =>
-                CheckPipeline.RunAsync(request, correction, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, parsed.GetValue(everyFrame), progress, cancel));
+                CheckJob.RunAsync(request, correction?.Apply, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, parsed.GetValue(everyFrame), progress, cancel));
             if (csvPath is not null)
             {
-                AtomicFile.WriteText(csvPath, parsed.GetValue(force), w => w.Write(CheckText.Csv(outcome.Result)), inputs);
+                AtomicFile.WriteText(csvPath, parsed.GetValue(force), w => w.Write(CheckExport.Csv(outcome.Result)), inputs);
             }
 
             if (plotPath is not null)
@@ -61,7 +66,7 @@ internal static class CheckCommand
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(CheckText.Describe(outcome)).TrimEnd());
+                terminal.Line(MatchJson.Write(CheckExport.Describe(outcome)).TrimEnd());
             }
             else
             {
@@ -75,7 +80,7 @@ internal static class CheckCommand
 
             if (!outcome.Result.Passes)
             {
-                terminal.Error(CheckText.WhyMissed(outcome.Result));
+                terminal.Error(CheckWords.WhyMissed(outcome.Result));
                 return ExitCode.ToleranceMissed;
             }
 
@@ -97,13 +102,13 @@ internal static class CheckCommand
         terminal.Line();
         Table table = new Table().Border(TableBorder.Simple).AddColumn("where")
             .AddColumn(new TableColumn("mean").RightAligned()).AddColumn(new TableColumn("95 %").RightAligned()).AddColumn(new TableColumn("samples").RightAligned());
-        foreach ((string name, DeltaEStatistics s) in CheckText.Zones(r).Prepend(("everything", r.All)))
+        foreach ((string name, DeltaEStatistics s) in CheckWords.Zones(r).Prepend(("everything", r.All)))
         {
             table.AddRow(name, s.Mean.ToString("F2", CultureInfo.InvariantCulture), s.Percentile95.ToString("F2", CultureInfo.InvariantCulture), s.Count.ToString(CultureInfo.InvariantCulture));
         }
 
         terminal.Table(table);
-        foreach (string line in CheckText.Steps(r))
+        foreach (string line in CheckWords.Steps(r))
         {
             terminal.Line(line);
         }

@@ -1,7 +1,11 @@
+using Tonematch.Matching.Stages;
 using System.CommandLine;
 using System.Globalization;
+using Tonematch.Demo;
+using Tonematch.Exports;
 using Tonematch.Matching;
-using Tonematch.Matching.Demo;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
 
 namespace Tonematch.Cli.Commands;
 
@@ -19,9 +23,13 @@ internal static class DemoCommand
 
             // The demo's results are made by the program alone, so an earlier demo may be replaced.
             using ResultFolder results = ResultFolder.Prepare(Path.Combine(root, "match"), force: true, []);
+            MatchRequest request = new(Path.Combine(root, DemoFootage.PrimaryName), Path.Combine(root, DemoFootage.SecondaryName));
+
+            // Before half a minute of drawing, not after it.
+            VisionNeed.Require(request);
             DemoClips clips = await terminal.WithProgressAsync(progress => DemoFootage.WriteAsync(
                 root, cancel, new Forwarded(share => progress.Report(new("Drawing the scene and filming it with two simulated cameras", share)))));
-            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath), progress, cancel));
+            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
             await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
             int exitCode = MatchSummary.Show(terminal, [(outcome, results)], parsed.GetValue(json));
             if (!parsed.GetValue(json))

@@ -1,7 +1,10 @@
 using System.CommandLine;
 using Tonematch.Colour;
 using Tonematch.Corrections;
+using Tonematch.Exports;
 using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
 
 namespace Tonematch.Cli.Commands;
 
@@ -44,7 +47,7 @@ internal static class FitCommand
                 EncodingWasAssumed = ofPrimary is null || ofSecondary is null,
             };
             using ResultFolder results = ResultFolder.Prepare(parsed.GetRequiredValue(folder), parsed.GetValue(force), [request.PairsPath]);
-            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.FitAsync(request, progress, cancel));
+            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.FitAsync(request, progress, cancel));
             await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
             return MatchSummary.Show(terminal, [(outcome, results)], parsed.GetValue(json));
         });

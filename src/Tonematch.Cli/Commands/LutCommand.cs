@@ -1,9 +1,10 @@
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Colour;
-using Tonematch.Formats;
-using Tonematch.Luts;
-using Tonematch.Matching;
+using Tonematch.Exports;
+using Tonematch.Exports.Corrections;
+using Tonematch.Formats.Cube;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Cli.Commands;
 

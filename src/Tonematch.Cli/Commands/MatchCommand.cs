@@ -1,6 +1,9 @@
 using System.CommandLine;
 using Tonematch.Corrections;
+using Tonematch.Exports;
 using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
 
 namespace Tonematch.Cli.Commands;
 
@@ -44,7 +47,7 @@ internal static class MatchCommand
                         LutSize = parsed.GetValue(lutSize),
                         Tolerance = parsed.GetValue(tolerance),
                     });
-                    MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchPipeline.MatchAsync(request, progress, cancel));
+                    MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
                     await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
                     done.Add((outcome, results[i]));
                 }

@@ -1,8 +1,10 @@
 using System.Globalization;
 using Spectre.Console;
 using Tonematch.Corrections;
+using Tonematch.Exports;
 using Tonematch.Fitting;
-using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Words;
 
 namespace Tonematch.Cli.Commands;
 

@@ -1,6 +1,6 @@
 using System.CommandLine;
 using System.Globalization;
-using Tonematch.Matching;
+using Tonematch.Exports;
 using Tonematch.Media.Clips;
 
 namespace Tonematch.Cli.Commands;

@@ -1,8 +1,12 @@
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Colour;
-using Tonematch.Luts;
+using Tonematch.Exports;
+using Tonematch.Exports.Corrections;
+using Tonematch.Luts.Tables;
 using Tonematch.Matching;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Rendering;
 using Tonematch.Sync;

@@ -1,8 +1,11 @@
 using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
-using Tonematch.Formats;
+using Tonematch.Exports;
+using Tonematch.Formats.Pairs;
 using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
 using Tonematch.Media.Files;
 using Tonematch.Samples;
 
@@ -30,7 +33,7 @@ internal static class SampleCommand
             string path = parsed.GetRequiredValue(file);
             AtomicFile.Check(path, parsed.GetValue(force), request.PrimaryPath, request.SecondaryPath);
             (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) =
-                await terminal.WithProgressAsync(progress => MatchPipeline.SampleAsync(request, progress, cancel));
+                await terminal.WithProgressAsync(progress => MatchJob.SampleAsync(request, progress, cancel));
             AtomicFile.WriteText(path, parsed.GetValue(force), w => PairsCsv.Write(w, samples), request.PrimaryPath, request.SecondaryPath);
             if (parsed.GetValue(json))
             {

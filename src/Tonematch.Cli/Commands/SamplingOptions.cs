@@ -1,12 +1,12 @@
 using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
-using Tonematch.Charts;
 using Tonematch.Colour;
-using Tonematch.Matching;
+using Tonematch.Matching.Requests;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
 using Tonematch.Samples;
+using Tonematch.Samples.Charts;
 
 namespace Tonematch.Cli.Commands;
 

@@ -1,6 +1,6 @@
 using System.CommandLine;
 using System.Globalization;
-using Tonematch.Matching;
+using Tonematch.Matching.Requests;
 
 namespace Tonematch.Cli.Commands;
 

@@ -1,5 +1,9 @@
 using System.CommandLine;
+using Tonematch.Exports;
 using Tonematch.Matching;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 
 namespace Tonematch.Cli.Commands;
@@ -24,7 +28,7 @@ internal static class SyncCommand
             foreach (string secondary in parsed.GetRequiredValue(secondaries))
             {
                 MatchRequest request = sound.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), secondary));
-                (ClipInfo a, ClipInfo b) = await MatchPipeline.ProbeAsync(request, cancel);
+                (ClipInfo a, ClipInfo b) = await MatchJob.ProbeAsync(request, cancel);
                 SyncStage.Result found = await terminal.WithProgressAsync(progress =>
                 {
                     progress.Report(new("Listening to both recordings", 0));

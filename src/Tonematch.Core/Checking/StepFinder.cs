@@ -1,3 +1,4 @@
+
 namespace Tonematch.Checking;
 
 /// <summary>

@@ -1,5 +1,5 @@
 using System.Runtime.Intrinsics;
-using Tonematch.Colour.Lanes;
+using Tonematch.Colour.Bulk.Lanes;
 
 namespace Tonematch.Colour;
 

@@ -1,6 +1,6 @@
 using System.Diagnostics.CodeAnalysis;
 using System.Runtime.Intrinsics;
-using Tonematch.Colour.Lanes;
+using Tonematch.Colour.Bulk.Lanes;
 
 namespace Tonematch.Colour;
 

@@ -2,6 +2,8 @@ using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Corrections;
+using Tonematch.Fitting.Models;
+using Tonematch.Fitting.Solvers;
 using Tonematch.Samples;
 
 namespace Tonematch.Fitting;
@@ -55,7 +57,7 @@ public static class CorrectionFitting
             warnings.Add($"{unusable} of {samples.Pairs.Length} pairs hold no finite value or no weight and were left out.");
         }
 
-        KindFitter[] parametric = [.. s_parametric.Select(f => new RememberingFitter(f))];
+        KindFitter[] parametric = [.. s_parametric.Select(f => new CachingFitter(f))];
         FitSamples recorded = all;
         if (samples.Method == SamplingMethod.Chart)
         {
@@ -201,7 +203,7 @@ public static class CorrectionFitting
 
     private static void AddMismatches(FittedCandidate advised, ImmutableArray<string>.Builder warnings)
     {
-        double limit = Math.Max(6, 6 * advised.Train.Median);
+        double limit = MismatchRule.Limit(advised.Train.Median);
         double[] off = [.. advised.PairDeltaE.Where(d => d > limit)];
         if (off.Length > 0 && advised.PairDeltaE.Length >= 12)
         {

@@ -1,4 +1,5 @@
 using Tonematch.Colour;
+using Tonematch.Fitting.Solvers;
 
 namespace Tonematch.Fitting;
 
@@ -26,10 +27,6 @@ internal sealed class CrossValidation
     private const double Unseen = 0.5;
     private const double NothingUnseen = 0.02;
     private const double Nothing = 0.001;
-
-    // A held-out pair further off than this many medians of the best kind is a mismatch: it must not decide.
-    private const double MismatchMedians = 6;
-    private const double SmallestMismatch = 6;
 
     private readonly FitSamples _samples;
     private readonly int[] _fold;
@@ -124,7 +121,8 @@ internal sealed class CrossValidation
     public int Simplest(IReadOnlyList<double[]?> heldOut, IReadOnlyList<bool> eligible)
     {
         int[] tried = [.. Enumerable.Range(0, heldOut.Count).Where(k => heldOut[k] is not null && eligible[k])];
-        double limit = Math.Max(SmallestMismatch, MismatchMedians * tried.Min(k => Median(heldOut[k]!)));
+        // By the best kind: a held-out mismatch must not decide.
+        double limit = MismatchRule.Limit(tried.Min(k => Median(heldOut[k]!)));
         Dictionary<int, double[]> limited = tried.ToDictionary(k => k, k => heldOut[k]!.Select(d => Math.Min(d, limit)).ToArray());
         int best = tried.MinBy(k => Mean(limited[k]));
         double least = Mean(limited[best]), nothing = least < Unseen ? NothingUnseen : Nothing;

@@ -1,4 +1,6 @@
 using Tonematch.Corrections;
+using Tonematch.Fitting.Models;
+using Tonematch.Fitting.Solvers;
 
 namespace Tonematch.Fitting;
 

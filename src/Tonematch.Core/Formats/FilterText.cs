@@ -1,5 +1,5 @@
 using System.Text;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats;
 

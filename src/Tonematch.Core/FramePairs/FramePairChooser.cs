@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using Tonematch.Numerics;
 using Tonematch.Sync;
 
 namespace Tonematch.FramePairs;

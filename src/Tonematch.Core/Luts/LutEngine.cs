@@ -1,5 +1,6 @@
 using System.Runtime.Intrinsics;
 using Tonematch.Luts.Engine;
+using Tonematch.Luts.Tables;
 using Tonematch.Pictures;
 
 namespace Tonematch.Luts;

@@ -1,6 +1,6 @@
 using System.Collections.Immutable;
-using Tonematch.Charts;
 using Tonematch.Colour;
+using Tonematch.Samples.Charts;
 
 namespace Tonematch.Samples;
 

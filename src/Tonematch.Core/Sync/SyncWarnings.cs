@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Sync;
 

@@ -103,6 +103,9 @@ public sealed record ClipInfo
     /// <summary>The file as FFmpeg may open it.</summary>
     internal Processes.MediaInput Input { get; init; } = null!;
 
+    /// <summary>What the FFmpeg that reads it can do.</summary>
+    internal Processes.FfmpegCapabilities Ffmpeg { get; init; } = null!;
+
     /// <summary>Number of the picture stream in the file.</summary>
     internal int StreamIndex { get; init; }
 

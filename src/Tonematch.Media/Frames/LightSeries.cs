@@ -1,6 +1,6 @@
 using Tonematch.Media.Clips;
 using Tonematch.Media.Processes;
-using Tonematch.Sync;
+using Tonematch.Sync.Light;
 
 namespace Tonematch.Media.Frames;
 

@@ -73,7 +73,7 @@ internal sealed partial class RawFrames : IAsyncDisposable
             .. chains.Length > 1
                 ? (string[])["-filter_complex", OneAfterTheOther(chains, clip.StreamIndex)]
                 : ["-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn", "-vf", chains[0]],
-            .. FfmpegTools.PassEveryFrame,
+            .. clip.Ffmpeg.PassEveryFrame,
             .. frames is { } n ? ["-frames:v", n.ToString(CultureInfo.InvariantCulture)] : (string[])[],
             "-f", "rawvideo", "pipe:1",
         ];
@@ -100,7 +100,7 @@ internal sealed partial class RawFrames : IAsyncDisposable
         [
             "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info", .. clip.Input.OpenWith("-copyts"),
             "-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn",
-            "-vf", ShowInfo(0), .. FfmpegTools.PassEveryFrame, "-f", "null", "-",
+            "-vf", ShowInfo(0), .. clip.Ffmpeg.PassEveryFrame, "-f", "null", "-",
         ];
         await using FfmpegProcess process = FfmpegProcess.Start(
             FfmpegTools.Ffmpeg, arguments, Listener(clip, lines.Writer), onEnd: () => lines.Writer.TryComplete(), cancel: cancel);

@@ -1,5 +1,5 @@
 using System.Globalization;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 
@@ -32,7 +32,8 @@ public static class ClipRenderer
         ArgumentNullException.ThrowIfNull(lut);
         ArgumentNullException.ThrowIfNull(options);
         RequireClip(clip);
-        OutputFormat format = OutputFormat.For(clip, options.OutputEncoding ?? clip.Encoding, options.Codec, options.Quality, outputPath).With(await MasteringFigures.ReadAsync(clip, cancel).ConfigureAwait(false));
+        MasteringFigures? figures = await MasteringFigures.ReadAsync(clip, cancel).ConfigureAwait(false);
+        OutputFormat format = OutputFormat.For(clip, options.OutputEncoding ?? clip.Encoding, options.Codec, options.Quality, outputPath).With(figures);
         AtomicFile.Check(outputPath, options.Force, clip.Path);
         List<string> notes = [.. format.Notes];
         string[] arguments =
@@ -42,7 +43,7 @@ public static class ClipRenderer
             .. Filters(clip, format, options.SideBySide),
             .. SoundArguments(clip, format.Muxer, notes),
             "-map_metadata", "0", "-map_chapters", "0", "-sn", "-dn",
-            .. Processes.FfmpegTools.PassEveryFrame,
+            .. clip.Ffmpeg.PassEveryFrame,
             // The clip's own time base: frame times stay what they are, variable rates included.
             "-enc_time_base", string.Create(CultureInfo.InvariantCulture, $"{clip.TimeBase.Numerator}:{clip.TimeBase.Denominator}"),
             .. format.Muxer == "matroska" || clip.TimeBase.Numerator != 1 ? (string[])[] : ["-video_track_timescale", clip.TimeBase.Denominator.ToString(CultureInfo.InvariantCulture)],
@@ -54,12 +55,18 @@ public static class ClipRenderer
         }
 
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [clip.Path], lut, format.Muxer, arguments, clip.DurationSeconds, progress, cancel).ConfigureAwait(false);
+            outputPath, options.Force, [clip.Path], lut, format, arguments, clip.DurationSeconds, progress, cancel).ConfigureAwait(false);
         if (Math.Abs(written.DurationSeconds - clip.DurationSeconds) > Math.Max(0.1, 2 / clip.FrameRate.Value))
         {
             notes.Add(string.Create(
                 CultureInfo.InvariantCulture,
                 $"The result lasts {written.DurationSeconds:0.##} s, the clip {clip.DurationSeconds:0.##} s: frames that could not be decoded are missing."));
+        }
+
+        // Other codecs' figures travel with the frames, which FFmpeg writes in some versions and containers only: what is there says so.
+        if (figures is not null && !format.LeavesOutFigures && await MasteringFigures.ReadAsync(written, cancel).ConfigureAwait(false) != figures)
+        {
+            notes.Add("The clip's HDR figures (mastering display, content light) cannot be written with this codec: they are left out. --codec h265 keeps them.");
         }
 
         return new RenderResult(written, [.. notes]);
@@ -73,7 +80,7 @@ public static class ClipRenderer
         return sideBySide
             ? [
                 "-filter_complex",
-                $"[{video}]split=2[a][b];[a]{OutputFormat.ToRgb(clip)},{format.FromRgb()}[left];[b]{corrected}[right];[left][right]hstack=inputs=2[v]",
+                $"[{video}]split=2[a][b];[a]{OutputFormat.ToRgb(clip)},{format.FromRgb()}[left];[b]{corrected}[right];[left][right]hstack=inputs=2,{format.TagFrames()}[v]",
                 "-map", "[v]",
             ]
             : ["-map", video, "-vf", corrected];

@@ -1,5 +1,5 @@
 using System.Globalization;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Sync;
@@ -60,10 +60,10 @@ public static class CutTest
         [
             .. Open(primary, start), .. Open(secondary, secondaryStart),
             "-filter_complex", graph, "-map", "[v]", .. sound, "-sn", "-dn", "-map_metadata", "-1",
-            .. Processes.FfmpegTools.PassEveryFrame, "-r", rate.ToString(), .. format.EncoderArguments(),
+            .. primary.Ffmpeg.ConstantRate(rate), .. format.EncoderArguments(),
         ];
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [primary.Path, secondary.Path], lut, format.Muxer, arguments, duration, progress, cancel).ConfigureAwait(false);
+            outputPath, options.Force, [primary.Path, secondary.Path], lut, format, arguments, duration, progress, cancel).ConfigureAwait(false);
         return new RenderResult(written, format.Notes);
     }
 

@@ -1,8 +1,8 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Text;
-using Tonematch.Formats;
-using Tonematch.Luts;
+using Tonematch.Formats.Cube;
+using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Media.Processes;
@@ -16,7 +16,7 @@ internal static class RenderRun
     public const string LutFilter = "lut3d=file=l.cube:interp=tetrahedral";
 
     public static async Task<ClipInfo> RunAsync(
-        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D lut, string muxer, IEnumerable<string> arguments,
+        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D lut, OutputFormat format, IEnumerable<string> arguments,
         double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel)
     {
         ClipInfo written;
@@ -26,10 +26,17 @@ internal static class RenderRun
         {
             WriteLut(folder, lut);
             await EncodeAsync(
-                output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", muxer, "file:" + pending.TemporaryPath],
+                output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", format.Muxer, "file:" + pending.TemporaryPath],
                 folder.FullName, durationSeconds, progress, cancel).ConfigureAwait(false);
             // What cannot be read back was not written.
             written = await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
+            WrittenTags.Require(written, WrittenTags.Of(format), output);
+            if (format.Mastering is { } figures && await MasteringFigures.ReadAsync(written, cancel).ConfigureAwait(false) != figures)
+            {
+                throw new UnusableInputException(
+                    $"'{output}' was not kept: this FFmpeg ({written.Ffmpeg.Version}) did not write the clip's HDR figures (mastering display, content light) as they are. Please report it.");
+            }
+
             pending.Commit();
         }
         finally

@@ -1,7 +1,7 @@
 using System.Globalization;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Processes;
-using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Media.Sound;
 

@@ -1,7 +1,7 @@
 using OpenCvSharp;
-using Tonematch.Charts;
 using Tonematch.Colour;
 using Tonematch.Pictures;
+using Tonematch.Samples.Charts;
 
 namespace Tonematch.Vision.Charts;
 

@@ -1,5 +1,6 @@
-using Tonematch.Charts;
+using Tonematch.Pictures;
 using Tonematch.Colour;
+using Tonematch.Samples.Charts;
 
 namespace Tonematch.Vision.Charts;
 

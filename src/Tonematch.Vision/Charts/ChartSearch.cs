@@ -1,4 +1,4 @@
-using Tonematch.Charts;
+using Tonematch.Samples.Charts;
 
 namespace Tonematch.Vision.Charts;
 

@@ -1,4 +1,3 @@
-using Tonematch.Charts;
 using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Charts;

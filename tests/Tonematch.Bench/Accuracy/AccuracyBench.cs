@@ -3,7 +3,7 @@ using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
-using Tonematch.Formats;
+using Tonematch.Formats.Pairs;
 using Tonematch.Samples;
 using Tonematch.Testing;
 using Tonematch.Testing.Simulation;

@@ -1,10 +1,10 @@
 using System.Diagnostics;
 using System.Globalization;
 using OpenCvSharp;
-using Tonematch.Charts;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Pictures;
+using Tonematch.Samples.Charts;
 using Tonematch.Vision.Charts;
 
 namespace Tonematch.Bench.Charts;

@@ -2,8 +2,9 @@ using System.Diagnostics;
 using System.Globalization;
 using System.Runtime.InteropServices;
 using System.Text.RegularExpressions;
-using Tonematch.Formats;
+using Tonematch.Formats.Cube;
 using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Testing;
 
 namespace Tonematch.Bench.Luts;

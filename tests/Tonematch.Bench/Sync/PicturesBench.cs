@@ -5,6 +5,7 @@ using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Pictures;
 using Tonematch.Sync;
+using Tonematch.Sync.Light;
 
 namespace Tonematch.Bench.Sync;
 

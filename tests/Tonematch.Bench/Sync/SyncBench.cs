@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Bench.Sync;
 

@@ -1,6 +1,6 @@
 using System.Diagnostics;
 using System.Globalization;
-using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 using Tonematch.Testing;
 using Tonematch.Testing.Sounds;
 

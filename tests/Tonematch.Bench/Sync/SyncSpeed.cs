@@ -1,6 +1,8 @@
 using System.Diagnostics;
 using System.Runtime.CompilerServices;
+using Tonematch.Numerics;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 using Tonematch.Testing.Sounds;
 
 namespace Tonematch.Bench.Sync;

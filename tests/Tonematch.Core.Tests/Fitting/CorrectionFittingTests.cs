@@ -1,3 +1,4 @@
+using Tonematch.Testing;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
@@ -85,7 +86,7 @@ public class CorrectionFittingTests
         GainsCorrection lamp = new(s_bt709, s_bt709, 0.5, 0.55, 0.6), sun = new(s_bt709, s_bt709, 2, 1.98, 2.88);
         Random random = new(1);
         CodeRgb[] colours = [.. Enumerable.Range(0, 80).Select(_ => Jitter(CodeRgb.Grey(0.05 + (0.5 * random.NextDouble())), 0.03, random))];
-        SampleSet lit = Colours.PairsOf(lamp, colours, (i, p) => i % 2 == 0 ? sun.Apply(colours[i]).Clamped() : p);
+        SampleSet lit = MadeColours.PairsOf(lamp, colours, (i, p) => i % 2 == 0 ? sun.Apply(colours[i]).Clamped() : p);
         FitResult result = Fitted(lit, new FitOptions { Kinds = [CorrectionKind.Gains, CorrectionKind.Matrix, CorrectionKind.RootPolynomial] });
         double gains = result.Candidates[1].Train.Mean;
         Assert.All(result.Candidates.Skip(2), c => Assert.True(c.Train.Mean < 1.05 * gains, $"{c.Correction.Kind}: {c.Train.Mean}, gains {gains}"));
@@ -103,9 +104,9 @@ public class CorrectionFittingTests
             new Matrix3(0.9, 0.05, 0, 0.05, 0.85, 0.05, 0, 0.1, 0.9),
             new ChannelCurves(new(0.02, [-0.3, 0.2, 0, -0.3]), new(0.02, [-0.3, 0.2, 0, -0.3]), new(0.02, [-0.3, 0.2, 0, -0.3])),
             Matrix3.Identity);
-        FitResult result = Fitted(Colours.PairsOf(known, Colours.Spread(60)), new FitOptions { Kinds = [CorrectionKind.CurvesMatrix] });
+        FitResult result = Fitted(MadeColours.PairsOf(known, MadeColours.Spread(60)), new FitOptions { Kinds = [CorrectionKind.CurvesMatrix] });
         Assert.True(result.Advised.Train.Max < 0.05, $"train {result.Advised.Train.Max}");
-        double off = Colours.Spread(200, seed: 5).Max(c => Tonematch.Colour.DeltaE.DeltaE2000.Between(
+        double off = MadeColours.Spread(200, seed: 5).Max(c => Tonematch.Colour.DeltaE.DeltaE2000.Between(
             s_bt709.ToLab(known.Apply(c)), s_bt709.ToLab(result.Advised.Correction.Apply(c))));
         Assert.True(off < 0.2, $"{off}");
     }
@@ -124,13 +125,13 @@ public class CorrectionFittingTests
         }
 
         // The greys in the last row, as on a chart.
-        CodeRgb[] colours = [.. Colours.Spread(24).OrderBy(c => c.R == c.G && c.G == c.B)];
+        CodeRgb[] colours = [.. MadeColours.Spread(24).OrderBy(c => c.R == c.G && c.G == c.B)];
         Random random = new(5);
-        SampleSet even = Colours.PairsOf(known, colours, (_, p) => Jitter(p, 0.002, random));
+        SampleSet even = MadeColours.PairsOf(known, colours, (_, p) => Jitter(p, 0.002, random));
         SampleSet uneven = OnAChart(even.With(even.Pairs.Select((p, i) => p with { Secondary = Uneven(i, p.Secondary) })));
         FitOptions options = new() { Kinds = [CorrectionKind.Matrix] };
         FitResult withPlaces = Fitted(uneven, options), without = Fitted(uneven.With(uneven.Pairs.Select(p => p with { Origin = null })), options);
-        double Off(FitResult r) => Colours.Spread(200, seed: 5).Average(c => Tonematch.Colour.DeltaE.DeltaE2000.Between(
+        double Off(FitResult r) => MadeColours.Spread(200, seed: 5).Average(c => Tonematch.Colour.DeltaE.DeltaE2000.Between(
             s_bt709.ToLab(known.Apply(c)), s_bt709.ToLab(r.Candidates[1].Correction.Apply(c))));
         Assert.True(Off(withPlaces) < 0.5 * Off(without), $"{Off(withPlaces)} with places, {Off(without)} without");
         Assert.Contains(withPlaces.Warnings, w => w.StartsWith("The light falls differently on the chart", StringComparison.Ordinal));
@@ -167,7 +168,7 @@ public class CorrectionFittingTests
     public void Fit_SecondaryEqualsPrimary_AdvisesDoingNothing()
     {
         FitResult result = Fitted(
-            Colours.PairsOf(new IdentityCorrection(s_bt709, s_bt709), Colours.Spread(24)));
+            MadeColours.PairsOf(new IdentityCorrection(s_bt709, s_bt709), MadeColours.Spread(24)));
         Assert.Equal(CorrectionKind.Identity, result.Advised.Correction.Kind);
         Assert.Equal(0, result.Before.Max, 1e-9);
     }
@@ -181,11 +182,11 @@ public class CorrectionFittingTests
         for (int seed = 1; seed <= 8; seed++)
         {
             Random random = new(seed);
-            SampleSet set = Colours.PairsOf(
-                new IdentityCorrection(s_bt709, s_bt709), Colours.Spread(24), (_, p) => Jitter(p, 0.01, random));
+            SampleSet set = MadeColours.PairsOf(
+                new IdentityCorrection(s_bt709, s_bt709), MadeColours.Spread(24), (_, p) => Jitter(p, 0.01, random));
             Correction advised = Fitted(set, s_simpleKinds).Advised.Correction;
             untouched += advised.Kind == CorrectionKind.Identity ? 1 : 0;
-            double change = Colours.Spread(200, seed: 99).Average(
+            double change = MadeColours.Spread(200, seed: 99).Average(
                 c => Tonematch.Colour.DeltaE.DeltaE2000.Between(s_bt709.ToLab(c), s_bt709.ToLab(advised.Apply(c))));
             Assert.True(change < 1, $"seed {seed}: {advised.Kind} moves colours by {change}");
         }
@@ -197,8 +198,8 @@ public class CorrectionFittingTests
     public void Fit_OtherExposureAndWhite_AdvisesGains()
     {
         Random random = new(3);
-        SampleSet set = Colours.PairsOf(
-            new GainsCorrection(s_bt709, s_bt709, 0.6, 0.7, 0.9), Colours.Spread(24), (_, p) => Jitter(p, 0.003, random));
+        SampleSet set = MadeColours.PairsOf(
+            new GainsCorrection(s_bt709, s_bt709, 0.6, 0.7, 0.9), MadeColours.Spread(24), (_, p) => Jitter(p, 0.003, random));
         FitResult result = Fitted(set);
         Assert.Equal(CorrectionKind.Gains, result.Advised.Correction.Kind);
         Assert.True(result.Advised.CrossValidated!.Mean < 1, $"{result.Advised.CrossValidated.Mean}");
@@ -271,7 +272,7 @@ public class CorrectionFittingTests
     [Fact]
     public void Fit_GreysOnly_SaysWhyTheMatrixIsNotFittedAndFitsTheRest()
     {
-        SampleSet set = Colours.PairsOf(
+        SampleSet set = MadeColours.PairsOf(
             new GainsCorrection(s_bt709, s_bt709, 0.6, 0.7, 0.9), [.. Enumerable.Range(2, 10).Select(i => CodeRgb.Grey(i / 13.0))]);
         FitResult result = Fitted(set);
         Assert.Contains(result.NotFitted, n => n.Kind == CorrectionKind.Matrix && n.Why.Contains("greys", StringComparison.Ordinal));
@@ -318,9 +319,9 @@ public class CorrectionFittingTests
     private static SampleSet Noisy(int count)
     {
         Random random = new(11);
-        return Colours.PairsOf(
+        return MadeColours.PairsOf(
             new LiftGammaGainCorrection(s_bt709, s_bt709, new(0.03, 0, 0.01), new(1.2, 0.9, 1.05), new(0.95, 0.98, 0.9)),
-            Colours.Spread(count),
+            MadeColours.Spread(count),
             (_, p) => Jitter(p, 0.005, random));
     }
 
@@ -338,7 +339,7 @@ public class CorrectionFittingTests
     private static void AssertFound(Correction known, int pairs = 24)
     {
         FitResult result = Fitted(
-            Colours.PairsOf(known, [.. Colours.Spread(5 * pairs / 2).Where(c => IsWithin(known.Apply(c))).Take(pairs)]), new FitOptions { Kinds = [known.Kind] });
+            MadeColours.PairsOf(known, [.. MadeColours.Spread(5 * pairs / 2).Where(c => IsWithin(known.Apply(c))).Take(pairs)]), new FitOptions { Kinds = [known.Kind] });
         Correction found = result.Candidates[1].Correction;
         Assert.Equal(known.Kind, result.Advised.Correction.Kind);
         foreach (((string name, double value), (_, double actual)) in known.Numbers.Zip(found.Numbers))

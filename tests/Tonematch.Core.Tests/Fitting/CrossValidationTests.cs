@@ -1,3 +1,4 @@
+using Tonematch.Testing;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
@@ -17,7 +18,7 @@ public class CrossValidationTests
         double[] rich = [.. Enumerable.Range(0, 200).Select(_ => left * (0.5 + random.NextDouble()))];
         double[] simple = [.. rich.Select(d => d + 0.015)], identity = [.. rich.Select(_ => 20.0)];
         FitSamples samples = FitSamples.From(
-            Colours.PairsOf(new IdentityCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709), Colours.Spread(200)), FitOptions.Default);
+            MadeColours.PairsOf(new IdentityCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709), MadeColours.Spread(200)), FitOptions.Default);
         int chosen = CrossValidation.Plan(samples, 12).Simplest([identity, simple, rich], [true, true, true]);
         Assert.Equal(expected, chosen);
     }

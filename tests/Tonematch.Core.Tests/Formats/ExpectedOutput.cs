@@ -1,6 +1,6 @@
 using System.Globalization;
 using Tonematch.Colour;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Testing;
 using Xunit;
 

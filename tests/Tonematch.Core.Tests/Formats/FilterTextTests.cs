@@ -1,7 +1,7 @@
 using System.Runtime.InteropServices;
 using Tonematch.Colour;
 using Tonematch.Formats;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 using Tonematch.Testing;
 using Xunit;
 

@@ -1,6 +1,6 @@
 using System.Globalization;
 using Tonematch.Colour;
-using Tonematch.Core.Tests.Luts;
+using Tonematch.Core.Tests.Luts.Tables;
 using Tonematch.Corrections;
 using Tonematch.Formats;
 using Xunit;

@@ -1,7 +1,7 @@
-using Tonematch.Charts;
 using Tonematch.Colour;
 using Tonematch.Pictures;
 using Tonematch.Samples;
+using Tonematch.Samples.Charts;
 using Xunit;
 
 namespace Tonematch.Core.Tests.Samples;

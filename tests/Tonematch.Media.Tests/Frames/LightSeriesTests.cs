@@ -1,6 +1,6 @@
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
-using Tonematch.Sync;
+using Tonematch.Sync.Light;
 using Tonematch.Testing;
 using Xunit;
 

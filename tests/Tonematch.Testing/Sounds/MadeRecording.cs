@@ -1,5 +1,5 @@
 using System.Numerics;
-using Tonematch.Sync;
+using Tonematch.Numerics;
 
 namespace Tonematch.Testing.Sounds;
 

@@ -1,4 +1,4 @@
-using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Testing.Sounds;
 

@@ -1,5 +1,5 @@
-using Tonematch.Charts;
 using Tonematch.Pictures;
+using Tonematch.Samples.Charts;
 using Tonematch.Vision.Charts;
 using Xunit;
 

@@ -1,6 +1,5 @@
 using System.Globalization;
 using System.Xml.Linq;
-using Tonematch.Charts;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Pictures;

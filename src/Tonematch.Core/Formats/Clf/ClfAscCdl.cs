@@ -1,4 +1,5 @@
 using Tonematch.Colour;
+using Tonematch.Formats.Cdl;
 
 namespace Tonematch.Formats.Clf;
 

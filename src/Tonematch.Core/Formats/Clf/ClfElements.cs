@@ -1,7 +1,8 @@
 using System.Globalization;
 using System.Text;
 using System.Xml.Linq;
-using Tonematch.Luts;
+using Tonematch.Formats.Cdl;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats.Clf;
 

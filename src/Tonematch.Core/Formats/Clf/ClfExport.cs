@@ -1,7 +1,8 @@
 using System.Collections.Immutable;
 using Tonematch.Colour;
 using Tonematch.Corrections;
-using Tonematch.Luts;
+using Tonematch.Formats.Cdl;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats.Clf;
 

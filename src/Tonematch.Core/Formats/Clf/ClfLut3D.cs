@@ -1,5 +1,5 @@
 using Tonematch.Colour;
-using Tonematch.Luts;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats.Clf;
 

@@ -2,7 +2,8 @@ using System.Collections.Immutable;
 using System.Text.RegularExpressions;
 using System.Xml.Linq;
 using Tonematch.Colour;
-using Tonematch.Luts;
+using Tonematch.Formats.Cdl;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats.Clf;
 

@@ -1,6 +1,7 @@
 using System.Runtime.CompilerServices;
 using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Luts.Engine;
 

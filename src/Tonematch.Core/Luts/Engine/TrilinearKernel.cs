@@ -1,5 +1,6 @@
 using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
+using Tonematch.Luts.Tables;
 
 namespace Tonematch.Luts.Engine;
 

@@ -1,0 +1,25 @@
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Fitting;
+
+namespace Tonematch.Luts.Tables;
+
+/// <summary>How far two tables or functions are apart.</summary>
+/// <param name="DeltaE">CIEDE2000 of the outputs limited to 0..1, as seen through the output's encoding.</param>
+/// <param name="MeanCode">Mean absolute difference of the code values, not limited (1 is the whole range).</param>
+/// <param name="MaxCode">Largest absolute difference of a code value, not limited.</param>
+/// <param name="WorstInput">The input with the largest CIEDE2000.</param>
+public sealed record LutDifference(DeltaEStatistics DeltaE, double MeanCode, double MaxCode, CodeRgb WorstInput)
+{
+    // Below this nobody sees a difference side by side, whatever the picture (common practice: 1 is just visible).
+    private const double Invisible = 0.5;
+
+    /// <summary>
+    /// What it costs to hand the correction over in a form that cannot hold it exactly, in a sentence.
+    /// </summary>
+    /// <param name="form">The form, as the sentence begins: 'As a CDL'.</param>
+    public string Cost(string form) => MaxCode < 1e-4
+        ? string.Create(CultureInfo.InvariantCulture, $"{form} this correction is exact (largest code difference {MaxCode:0.0e+0}).")
+        : string.Create(CultureInfo.InvariantCulture, $"{form} this correction costs {DeltaE.Mean:0.0#} Delta E on average and {DeltaE.Max:0.0#} at most")
+            + (DeltaE.Max < Invisible ? ": not visible." : DeltaE.Mean < Invisible ? ": visible in a few colours only." : ": visible.");
+}

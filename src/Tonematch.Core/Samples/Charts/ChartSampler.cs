@@ -1,0 +1,47 @@
+using System.Collections.Immutable;
+using Tonematch.Pictures;
+
+namespace Tonematch.Samples.Charts;
+
+/// <summary>Measures the patches of a chart whose place is known.</summary>
+public static class ChartSampler
+{
+    // A patch of one colour spreads by noise only; more than this (of code value 1) means the edge of a shadow, a
+    // glint or something in front of it.
+    private const double LargestSpread = 0.08;
+
+    /// <summary>
+    /// Measures every patch over the inner half of its area: a trimmed mean of code values, its spread, and what is
+    /// clipped. Patches that must not be used are marked 'outside', 'clipped' or 'uneven'.
+    /// </summary>
+    public static ChartMeasurement Measure(Picture picture, ChartGeometry geometry)
+    {
+        ArgumentNullException.ThrowIfNull(picture);
+        ArgumentNullException.ThrowIfNull(geometry);
+        ImmutableArray<PatchMeasurement>.Builder patches = ImmutableArray.CreateBuilder<PatchMeasurement>(geometry.Layout.Count);
+        for (int i = 0; i < geometry.Layout.Count; i++)
+        {
+            patches.Add(Patch(picture, geometry, i));
+        }
+
+        return new ChartMeasurement(geometry, picture.Encoding, patches.MoveToImmutable());
+    }
+
+    private static PatchMeasurement Patch(Picture picture, ChartGeometry geometry, int index)
+    {
+        ImmutableArray<PicturePoint> quad = geometry.Patch(index);
+        double left = quad.Min(p => p.X), right = quad.Max(p => p.X), top = quad.Min(p => p.Y), bottom = quad.Max(p => p.Y);
+        SamplePlace place = new((left + right) / 2, (top + bottom) / 2, right - left, bottom - top);
+        bool inside = left >= 0 && top >= 0 && right <= picture.Width && bottom <= picture.Height;
+        if (!inside || PolygonSampler.Measure(picture, quad.AsSpan()) is not ColourStatistics s)
+        {
+            return new PatchMeasurement(index, default, default, 0, 0, place) { Fault = "outside" };
+        }
+
+        double spread = Math.Max(s.Spread.R, Math.Max(s.Spread.G, s.Spread.B));
+        return new PatchMeasurement(index, s.Mean, s.Spread, s.PixelCount, s.ClippedShare, place)
+        {
+            Fault = s.IsClipped ? "clipped" : spread > LargestSpread ? "uneven" : null,
+        };
+    }
+}

@@ -1,0 +1,281 @@
+using Tonematch.Sync.Sound.Arrival;
+using Tonematch.Sync.Sound.Candidates;
+using Tonematch.Sync.Sound.Signals;
+using Tonematch.Sync.Sound.Windows;
+
+namespace Tonematch.Sync.Sound;
+
+/// <summary>The offset and the drift between two recordings of one event, from their sound.</summary>
+/// <remarks>
+/// Onset envelopes give candidate lines over the whole length; each is judged by phase correlation (GCC-PHAT) of
+/// stretches spread over its overlap; the best one is refined to a fraction of a sample and a robust line gives the
+/// drift. See docs/method/sync.md.
+/// </remarks>
+public static class SoundSync
+{
+    /// <summary>Sounds below this length are refused.</summary>
+    public const double ShortestSeconds = 1;
+
+    private const int EnvelopeCandidates = 12;
+    private const int DirectCandidates = 6;
+    private const int WorkingRate = 16000;
+    private const int FirstWindows = 4;
+    private const int JudgingWindows = 16;
+    private const double JudgingLagSeconds = 0.1;
+    private const int FinalWindows = 64;
+    private const double FinalLagSeconds = 0.02;
+
+    // In the lower of the two halves of the windows unrelated sounds without a common beat stay below 4.
+    private const double ClearHalves = 5.6;
+    private const double HalvesSlope = 0.45;
+
+    // Set on made cases (sets 0 and 1): the likeliest is 12, and 7 is a standard error below it.
+    private const double OddsFactor = 7;
+
+    // Lines that are compared with the best one stretch by stretch.
+    private const int MostCompared = 6;
+
+    // A level no microphone's own noise stays below: -90 dB of full scale.
+    private const float SilentPeak = 3e-5f;
+
+    // Two peaks of single windows nearer than this are one.
+    private const double SamePeakSeconds = 0.004;
+
+    // Two offsets nearer than this are one: the direct sound and its echoes.
+    private const double SameOffsetSeconds = 0.025;
+
+    // Only what nearly decides it by itself may overrule the single windows.
+    private const double HalvesClear = 6;
+
+    // Height of the pooled peak in few windows from which a line is looked at with more.
+    private const double PooledWorthMore = 7;
+
+    // Differences between so many of the envelopes' best lines are taken for bars, if they are not shorter than a beat.
+    private const int RepeatsFrom = 3;
+    private const double ShortestBarSeconds = 0.2;
+    private const double RepeatWorthMore = 5;
+
+    // The direct sound is told from the highest peak only when they are at least so far apart.
+    private const double LeastDetourSeconds = 0.0003;
+
+    // What one stretch can know: microphones and people move, echoes shift a peak a little.
+    private const double WindowPrecisionSeconds = 2e-5;
+
+    /// <summary>Finds how the secondary's time follows from the primary's.</summary>
+    /// <param name="primary">The primary's sound, any rate from 4000 samples a second.</param>
+    /// <param name="secondary">The secondary's sound; its rate may differ.</param>
+    /// <param name="options">Limits and what is known beforehand.</param>
+    /// <param name="cancel">Ends the work early.</param>
+    /// <returns><see cref="SyncFound"/>, or <see cref="SyncRefused"/> with the reason and what to do.</returns>
+    /// <exception cref="ArgumentException">A rate is below 4000 or an option is outside its range.</exception>
+    /// <exception cref="OperationCanceledException">Cancelled.</exception>
+    public static SyncResult Synchronise(
+        MonoSound primary, MonoSound secondary, SyncOptions? options = null, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentOutOfRangeException.ThrowIfLessThan(primary.SampleRate, 4000, nameof(primary));
+        ArgumentOutOfRangeException.ThrowIfLessThan(secondary.SampleRate, 4000, nameof(secondary));
+        options ??= new SyncOptions();
+        options.Check();
+        if (Unusable(primary, "primary") is SyncRefused first)
+        {
+            return first;
+        }
+
+        if (Unusable(secondary, "secondary") is SyncRefused second)
+        {
+            return second;
+        }
+
+        double top = Math.Min(3600, 0.45 * Math.Min(primary.SampleRate, secondary.SampleRate));
+        OnsetEnvelope primaryOnsets = OnsetEnvelope.Of(primary, top, cancel);
+        OnsetEnvelope secondaryOnsets = OnsetEnvelope.Of(secondary, top, cancel);
+        SoundPair pair = new(primary, primaryOnsets, secondary, secondaryOnsets, WorkingRate);
+        List<OffsetCandidate> lines = CoarseOffsets.Find(primaryOnsets, secondaryOnsets, options.MaximumDriftPpm, EnvelopeCandidates, cancel);
+        int fromEnvelopes = lines.Count;
+        lines.AddRange(DirectOffsets.Find(pair, DirectCandidates, lines));
+        List<JudgedLine> judged = [];
+        foreach (OffsetCandidate line in lines)
+        {
+            judged.AddRange(Judge(pair, line, judged.Count == 0 ? 0 : judged.Max(j => j.PeakOverChance), options, cancel));
+        }
+
+        if (judged.Count == 0)
+        {
+            return Unrelated(0, new SyncEvidence());
+        }
+
+        (JudgedLine best, JudgedLine? rival) = BestAndRival(pair, judged, cancel);
+        foreach (OffsetCandidate line in Repeats(best, lines.Take(fromEnvelopes), judged))
+        {
+            judged.AddRange(Judge(pair, line, best.PeakOverChance, options, cancel, RepeatWorthMore));
+        }
+
+        AlignedWindows fine = AlignedWindows.Of(pair, best.Line, FinalWindows, FinalLagSeconds, cancel);
+        RefinedLine refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
+
+        // Once more along the refined line: peaks near lag 0 are sharper and their parabola has no bias.
+        fine = AlignedWindows.Of(pair, refined.ToCandidate(best.Line), FinalWindows, FinalLagSeconds, cancel, pooled: true);
+        refined = RefinedLine.Refine(fine, WindowPrecisionSeconds, options.MaximumDriftPpm);
+        FirstArrival arrival = FirstArrival.Find(
+            fine.Pool!, pair.Rate, TransientArrival.Find(pair, fine.Line, fine.FromSeconds, fine.ToSeconds, cancel));
+        double total = TotalEvidence(best, refined);
+        JudgedLine? pooledRival = judged.Where(j => !best.IsNear(j, SameOffsetSeconds)).MaxBy(j => j.PooledRivalry(best));
+        double peakRivalry = rival?.Rivalry(best) ?? 0, pooledRivalry = pooledRival?.PooledRivalry(best) ?? 0;
+
+        // Either the windows together, each half of them by itself, or the single windows' peaks may say it.
+        double fromWindows = Logistic((best.HalvesOverChance - ClearHalves) / HalvesSlope), fromPeaks = Logistic((total - 11) / 0.9);
+        double withoutRival = Logistic((0.5 - pooledRivalry) / 0.05);
+        double together = fromWindows * withoutRival, singly = fromPeaks * withoutRival * Logistic((0.75 - peakRivalry) / 0.06);
+        double confidence = Calibrated(Math.Max(together, singly));
+        (double nextBest, rival) = peakRivalry > pooledRivalry && singly > together ? (peakRivalry, rival) : (pooledRivalry, pooledRival);
+        double start = secondary.StartSeconds - primary.StartSeconds;
+        double travel = SoundTravel.OffsetSeconds(options.PrimaryMicDistanceMetres, options.SecondaryMicDistanceMetres);
+        SyncEvidence evidence = new()
+        {
+            OverlapSeconds = fine.ToSeconds - fine.FromSeconds,
+            OverlapStartSeconds = primary.StartSeconds + fine.FromSeconds,
+            Windows = fine.Count,
+            AgreeingWindows = refined.AgreeingWindows,
+            PeakOverChance = best.PeakOverChance,
+            NextBest = nextBest,
+            NextBestOffsetSeconds = rival is null ? null : start + rival.Line.OffsetAt(-primary.StartSeconds) - travel,
+            OffsetErrorSeconds = Math.Max(refined.OffsetError, arrival.DoubtSeconds),
+            PooledOverChance = best.PooledOverChance,
+            HalvesOverChance = best.HalvesOverChance,
+            DriftErrorPpm = refined.DriftErrorPpm,
+            ResidualSeconds = refined.MedianResidual,
+            SoundTravelSeconds = travel,
+        };
+        if (confidence < options.MinimumConfidence)
+        {
+            return Calibrated(Math.Max(fromWindows, fromPeaks)) < options.MinimumConfidence ? Unrelated(confidence, evidence) : Repeating(confidence, evidence);
+        }
+
+        double atMiddle = (fine.FromSeconds + fine.ToSeconds) / 2;
+        double detour = arrival.LagSeconds - (refined.OffsetAt(atMiddle) - fine.Line.OffsetAt(atMiddle));
+        double offset = start + refined.OffsetAt(-primary.StartSeconds) - travel + (Math.Abs(detour) > LeastDetourSeconds ? detour : 0);
+        return new SyncFound(offset, refined.DriftPpm, confidence, SyncMethod.Sound, evidence)
+        {
+            Warnings = SyncWarnings.For(refined.DriftPpm, evidence, options),
+        };
+    }
+
+    // The height of the summed peak, and the surprise that the windows agree, each by itself: in an echoing room the one
+    // is low, with a single clap the other.
+    private static double TotalEvidence(JudgedLine line, RefinedLine refined) =>
+        line.PeakOverChance + Math.Min(5, 0.6 * refined.AgreementSurprise);
+
+    // A few windows first: a line that is near chance in them cannot come near a clear best one with more.
+    private static IEnumerable<JudgedLine> Judge(
+        SoundPair pair, OffsetCandidate line, double bestSoFar, SyncOptions options, CancellationToken cancel, double worthMore = PooledWorthMore)
+    {
+        AlignedWindows few = AlignedWindows.Of(pair, line, FirstWindows, JudgingLagSeconds, cancel);
+        if (few.Count == 0)
+        {
+            return [];
+        }
+
+        JudgedLine[] first = [.. JudgedLine.Judge(few, options.MaximumDriftPpm, SamePeakSeconds)];
+        if (few.Count < FirstWindows
+            || (first.Max(j => j.PeakOverChance) < Math.Min(7, 0.25 * bestSoFar) && first[0].PooledOverChance < worthMore))
+        {
+            return first;
+        }
+
+        AlignedWindows all = AlignedWindows.Of(pair, line, JudgingWindows, JudgingLagSeconds, cancel);
+        return JudgedLine.Judge(all, options.MaximumDriftPpm, SamePeakSeconds);
+    }
+
+    // Two loops at one tempo fit at every bar, but the candidates need not hold the neighbours of the one that fits best by
+    // chance. The envelopes' best lines lie bars apart: what fits must not fit as well so much earlier or later.
+    private static OffsetCandidate[] Repeats(JudgedLine best, IEnumerable<OffsetCandidate> envelopes, List<JudgedLine> judged)
+    {
+        double middle = best.MiddleSeconds;
+        double[] offsets = [.. envelopes.OrderByDescending(l => l.Score).Take(RepeatsFrom).Select(l => l.OffsetAt(middle))];
+        return
+        [
+            .. offsets.Skip(1).Select(o => Math.Abs(o - offsets[0])).Where(apart => apart > ShortestBarSeconds)
+                .SelectMany(apart => new[] { -apart, apart })
+                .Select(apart => best.Line with { OffsetSeconds = best.Line.OffsetSeconds + apart })
+                .Where(line => judged.TrueForAll(j => Math.Abs(j.Line.OffsetAt(middle) - line.OffsetAt(middle)) > SameOffsetSeconds)),
+        ];
+    }
+
+    // The highest line, unless another one beats it stretch by stretch; and the strongest one that it does not beat.
+    private static (JudgedLine Best, JudgedLine? Rival) BestAndRival(SoundPair pair, List<JudgedLine> judged, CancellationToken cancel)
+    {
+        // Echoing rooms leave little in single windows; where the windows together speak clearly for another line, it is that.
+        JudgedLine best = judged.MaxBy(j => j.PeakOverChance)!, together = judged.MaxBy(j => j.HalvesOverChance)!;
+        best = together.HalvesOverChance > Math.Max(HalvesClear, 1.5 * best.HalvesOverChance) ? together : best;
+        List<JudgedLine> near = [.. judged.Where(j => !best.IsNear(j, SameOffsetSeconds) && j.Rivalry(best) > 0.4)
+            .OrderByDescending(j => j.PeakOverChance).Take(MostCompared)];
+        JudgedLine first = best;
+        foreach (JudgedLine other in near)
+        {
+            best = PairedComparison.Of(pair, best.Line, other.Line, cancel).SecondIsBetter ? other : best;
+        }
+
+        JudgedLine? rival = judged.Append(first)
+            .Where(j => !best.IsNear(j, SameOffsetSeconds) && (j.Rivalry(best) <= 0.4 || !near.Append(first).Contains(j)
+                || !PairedComparison.Of(pair, best.Line, j.Line, cancel).FirstIsBetter))
+            .MaxBy(j => j.Rivalry(best));
+        return (best, rival);
+    }
+
+    // The odds times a constant, so that the number is the share that is right.
+    private static double Calibrated(double confidence) => confidence * OddsFactor / (1 - confidence + (confidence * OddsFactor));
+
+    private static double Logistic(double x) => 1 / (1 + Math.Exp(-x));
+
+    private static SyncRefused? Unusable(MonoSound sound, string name)
+    {
+        if (sound.DurationSeconds < ShortestSeconds)
+        {
+            return new SyncRefused(
+                SyncRefusal.TooShort,
+                FormattableString.Invariant($"The {name}'s sound lasts {sound.DurationSeconds:0.00} s; at least {ShortestSeconds:0} s is needed."),
+                "Give clips that run together for 10 seconds or more, or give the offset by hand.",
+                0, new SyncEvidence());
+        }
+
+        return IsHeard(sound)
+            ? null
+            : new SyncRefused(
+                SyncRefusal.Silent,
+                $"The {name}'s sound is silent.",
+                "Choose another audio track of the clip if it has one, or give the offset by hand.",
+                0, new SyncEvidence());
+    }
+
+    // Louder than silence somewhere, and not one value throughout.
+    private static bool IsHeard(MonoSound sound)
+    {
+        float[] samples = new float[1 << 14];
+        sound.Read(0, samples.AsSpan(0, 1));
+        float first = samples[0];
+        bool loud = false, varies = false;
+        for (int at = 0; at < sound.Length && !(loud && varies); at += samples.Length)
+        {
+            Span<float> part = samples.AsSpan(0, Math.Min(samples.Length, sound.Length - at));
+            sound.Read(at, part);
+            loud |= part.ContainsAnyExceptInRange(-SilentPeak, SilentPeak);
+            varies |= part.ContainsAnyExcept(first);
+        }
+
+        return loud && varies;
+    }
+
+    private static SyncRefused Unrelated(double confidence, SyncEvidence evidence) => new(
+        SyncRefusal.Unrelated,
+        "No offset of the two sounds stands out from chance.",
+        "Check that both clips record the same event at the same time; clap once in view of both cameras next time, or give the offset by hand.",
+        confidence, evidence);
+
+    private static SyncRefused Repeating(double confidence, SyncEvidence evidence) => new(
+        SyncRefusal.Repeating,
+        "Two offsets of the sounds fit about equally well, as in a repeated rhythm.",
+        "Give a longer stretch of both clips, one with speech or a clap in it, or give the offset by hand.",
+        confidence, evidence);
+}

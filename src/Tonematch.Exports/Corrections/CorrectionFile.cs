@@ -1,0 +1,32 @@
+using Tonematch.Colour;
+using Tonematch.Formats.Cdl;
+using Tonematch.Formats.Clf;
+using Tonematch.Formats.Cube;
+using Tonematch.Luts.Tables;
+
+namespace Tonematch.Exports.Corrections;
+
+/// <summary>A correction read from a file.</summary>
+/// <param name="Path">The file.</param>
+/// <param name="Apply">Secondary code values in, primary-like code values out.</param>
+public sealed record CorrectionFile(string Path, Func<CodeRgb, CodeRgb> Apply)
+{
+    /// <summary>What the file holds, if it is a .cube or a Hald picture.</summary>
+    public CubeFile? Cube { get; init; }
+
+    /// <summary>What the file holds, if it is a .clf.</summary>
+    public ClfFile? Clf { get; init; }
+
+    /// <summary>
+    /// The ten numbers, if the file is an ASC CDL, or a .clf with nothing else in it.
+    /// </summary>
+    public CdlNumbers? Cdl { get; init; }
+
+    /// <summary>Nodes a side of the file's own 3D table, if it is just that.</summary>
+    public int? Nodes => Cube is { Shaper: null, Table: { } table } ? table.Size : null;
+
+    /// <summary>The correction as one 3D table: the file's own where it is just that, else baked.</summary>
+    /// <param name="size">Nodes a side when it must be baked.</param>
+    public Lut3D ToLut(int size = LutBaker.DefaultSize) =>
+        Cube is { Shaper: null, Table: { } table } ? table : Lut3D.FromFunction(size, Apply);
+}

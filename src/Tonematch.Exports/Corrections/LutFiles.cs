@@ -1,0 +1,69 @@
+using System.Globalization;
+using Tonematch.Formats.Cdl;
+using Tonematch.Formats.Clf;
+using Tonematch.Formats.Cube;
+using Tonematch.Luts.Tables;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+using Tonematch.Media.Frames;
+using Tonematch.Pictures;
+
+namespace Tonematch.Exports.Corrections;
+
+/// <summary>Reads correction files that users give, whatever open format they are in.</summary>
+public static class LutFiles
+{
+    // 129 nodes a side with long numbers are about 90 MB.
+    private const long LargestBytes = 200_000_000;
+
+    /// <summary>The endings that are read, for help texts and messages.</summary>
+    public const string Endings = ".cube, .clf, .cc, .ccc, .cdl or .png (a Hald picture)";
+
+    /// <summary>A correction file as a function of code values.</summary>
+    /// <param name="path">A .cube, .clf, .cc, .ccc or .cdl file, or a Hald picture (.png, .tif).</param>
+    /// <param name="cancel">Stops the reading of a picture.</param>
+    /// <exception cref="UnusableInputException">
+    /// The ending is not known, the file cannot be read or is malformed (with the line), or holds more than one correction.
+    /// </exception>
+    public static async Task<CorrectionFile> ReadAsync(string path, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(path);
+        switch (Path.GetExtension(path).ToLowerInvariant())
+        {
+            case ".cube":
+                return Of(path, CubeFormat.Read(Text(path), path));
+            case ".clf":
+                ClfFile clf = ClfFormat.Read(Text(path), path);
+                return new CorrectionFile(path, clf.Apply)
+                {
+                    Clf = clf,
+                    Cdl = clf.Nodes is [ClfAscCdl { IsInverse: false, Clamps: true } only] ? only.Numbers : null,
+                };
+            case ".cc" or ".ccc" or ".cdl":
+                IReadOnlyList<CdlNumbers> cdls = CdlFormat.Read(Text(path), path);
+                return cdls.Count == 1
+                    ? new CorrectionFile(path, code => cdls[0].Apply(code)) { Cdl = cdls[0] }
+                    : throw new UnusableInputException(string.Create(CultureInfo.InvariantCulture,
+                        $"{path} holds {cdls.Count} corrections, and it is not clear which is meant. Give a file with one."));
+            case ".png" or ".tif" or ".tiff":
+                return Of(path, new CubeFile(null, null, HaldPicture.ToLut(await PictureAsync(path, cancel), path)));
+            default:
+                throw new UnusableInputException($"{path} has an ending that is not known for corrections: {Endings} are.");
+        }
+    }
+
+    private static CorrectionFile Of(string path, CubeFile cube) => new(path, code => cube.Apply(code)) { Cube = cube };
+
+    // A picture from outside is decoded by FFmpeg in a process of its own.
+    private static async Task<Picture> PictureAsync(string path, CancellationToken cancel)
+    {
+        ClipInfo picture = await ClipProbe.ProbeAsync(path, cancel);
+        const int largest = HaldPicture.MaxLevel * HaldPicture.MaxLevel * HaldPicture.MaxLevel;
+        return picture.Width == picture.Height && picture.Width <= largest
+            ? (await FrameReader.GrabAsync(picture, [0], cancel))[0].Picture
+            : throw new UnusableInputException(string.Create(CultureInfo.InvariantCulture,
+                $"{path} is not a Hald picture: it has {picture.Width} x {picture.Height} pixels, and one is square with at most {largest} a side."));
+    }
+
+    private static StringReader Text(string path) => new(TextInput.Read(path, "a correction", LargestBytes));
+}

@@ -1,0 +1,57 @@
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Media.Files;
+
+namespace Tonematch.Exports;
+
+/// <summary>What was written is read again and compared before it counts as written.</summary>
+internal static class ReadBack
+{
+    /// <summary>Texts hold float values with all their digits; interpolation adds rounding of the last one.</summary>
+    private const double OfText = 2e-6;
+
+    /// <summary>Half a code of a 16-bit picture, and rounding.</summary>
+    public const double Of16Bits = 0.51 / 65535;
+
+    /// <summary>Writes a text to memory, reads it back, compares, and only then writes the file.</summary>
+    /// <param name="path">The file.</param>
+    /// <param name="force">Whether a file that exists may be replaced.</param>
+    /// <param name="write">Writes the text.</param>
+    /// <param name="read">Reads it as a function of code values.</param>
+    /// <param name="exact">What was meant.</param>
+    /// <param name="inputs">Files that must not be written over.</param>
+    /// <returns>What was read back.</returns>
+    public static Func<CodeRgb, CodeRgb> WriteText(
+        string path, bool force, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact,
+        params IReadOnlyCollection<string> inputs)
+    {
+        StringWriter text = new(CultureInfo.InvariantCulture);
+        write(text);
+        Func<CodeRgb, CodeRgb> back = read(new StringReader(text.ToString()));
+        Check(path, exact, back, OfText);
+        AtomicFile.WriteText(path, force, w => w.Write(text.ToString()), inputs);
+        return back;
+    }
+
+    /// <summary>Compares on a grid with points on and between the nodes of usual tables.</summary>
+    /// <param name="name">The file, for the message.</param>
+    /// <param name="exact">What was meant.</param>
+    /// <param name="back">What was read.</param>
+    /// <param name="tolerance">Largest allowed difference of a code value.</param>
+    /// <exception cref="InvalidOperationException">It differs: a fault in the program.</exception>
+    public static void Check(string name, Func<CodeRgb, CodeRgb> exact, Func<CodeRgb, CodeRgb> back, double tolerance)
+    {
+        const int steps = 13;
+        for (int i = 0; i < steps * steps * steps; i++)
+        {
+            CodeRgb code = new(i % steps / (steps - 1.0), i / steps % steps / (steps - 1.0), i / (steps * steps) / (steps - 1.0));
+            CodeRgb a = exact(code), b = back(code);
+            // Large values keep as many digits, not as many places.
+            double scale = Math.Max(1, Math.Max(Math.Abs(a.R), Math.Max(Math.Abs(a.G), Math.Abs(a.B))));
+            if (!(Math.Max(Math.Abs(a.R - b.R), Math.Max(Math.Abs(a.G - b.G), Math.Abs(a.B - b.B))) <= tolerance * scale))
+            {
+                throw new InvalidOperationException($"{name} reads back differently at {code}: {b} in place of {a}.");
+            }
+        }
+    }
+}

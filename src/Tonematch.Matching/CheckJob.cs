@@ -1,0 +1,44 @@
+using Tonematch.Colour;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
+using Tonematch.Media.Clips;
+using Tonematch.Sync;
+
+namespace Tonematch.Matching;
+
+/// <summary>Checks a match over the whole overlap of two clips: the same sampler at many instants.</summary>
+public static class CheckJob
+{
+    /// <summary>Compares the clips, the secondary through the correction when one is given.</summary>
+    /// <param name="request">The clips and where to find corresponding colours.</param>
+    /// <param name="correct">Applied to the secondary first, or null: the clips as they are.</param>
+    /// <param name="tolerance">The mean CIEDE2000 that passes.</param>
+    /// <param name="everyFrame">Looks at every frame of the primary, not only at a few instants a minute.</param>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <exception cref="NoTrustworthyResultException">No instant shows corresponding colours.</exception>
+    public static async Task<CheckOutcome> RunAsync(
+        MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance, bool everyFrame, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ArgumentNullException.ThrowIfNull(progress);
+        VisionNeed.Require(request);
+        progress.Report(new("Looking at the clips", 0));
+        (ClipInfo primary, ClipInfo secondary) = await MatchJob.ProbeAsync(request, cancel);
+        SyncFound? sync = null;
+        if (!primary.IsStillImage && !secondary.IsStillImage)
+        {
+            progress.Report(new("Listening to both recordings", 0));
+            sync = (await SyncStage.RunAsync(primary, secondary, request, wantsMoment: false, cancel)).Found;
+        }
+
+        Comparison comparison = new(primary, secondary, sync, request, correct, tolerance);
+        OverTime over = await comparison.RunAsync(everyFrame, progress, cancel)
+            ?? throw new NoTrustworthyResultException("At none of the instants looked at could the two be compared: nothing was found that both cameras saw.");
+        return new CheckOutcome(primary, secondary, sync, over.Method, over.Result, over.LookedAt, [.. over.Warnings, .. sync?.Warnings ?? []])
+        {
+            EveryFrame = over.EveryFrame,
+        };
+    }
+}

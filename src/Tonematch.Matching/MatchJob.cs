@@ -1,0 +1,169 @@
+using Tonematch.Sync.Sound;
+using System.Collections.Immutable;
+using Tonematch.Checking;
+using Tonematch.Formats.Pairs;
+using Tonematch.Luts.Tables;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+using Tonematch.Pictures;
+using Tonematch.Samples;
+using Tonematch.Sync;
+
+namespace Tonematch.Matching;
+
+/// <summary>The whole job, stage by stage: probe, synchronise, pair frames, sample, fit, bake.</summary>
+public static class MatchJob
+{
+    private const long LargestPairsFile = 100_000_000;
+
+    private const int LookedAtSide = 960;
+
+    /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
+    /// <exception cref="UnusableInputException">A clip cannot be read or used, or what has to be searched for cannot be on this machine.</exception>
+    /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
+    public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        Sampled sampled = await SampleAsync(request, progress, cancel);
+        (MatchedClips clips, SampleSet samples) = (sampled.Clips, sampled.Samples);
+        progress.Report(new("Fitting the corrections", 0));
+        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
+        ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
+            ? null
+            : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
+        CheckResult? overTime = null;
+        if (clips.Sync is { } sync && samples.Method != SamplingMethod.Overall)
+        {
+            Lut3D lut = fit.Chosen.Lut;
+            Comparison comparison = new(
+                clips.Primary, clips.Secondary, sync, request with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
+                request.Tolerance ?? MatchCheck.UsualTolerance);
+            foreach (MatchedFrames frames in clips.Frames)
+            {
+                comparison.Remember(frames, samples);
+            }
+
+            // Enough to show in the report whether the match holds; the check command looks closer.
+            overTime = (sampled.Looks.Count > 0
+                ? await comparison.RunAsync(sampled.Looks, progress, cancel)
+                : await comparison.RunAsync(everyFrame: false, progress, cancel))?.Result;
+        }
+
+        return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+        {
+            Clips = clips,
+            OverTime = overTime,
+            Coverage = coverage,
+            Tolerance = request.Tolerance,
+            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
+        };
+    }
+
+    /// <summary>What sampling gives.</summary>
+    /// <param name="Clips">The clips and the frames that were compared.</param>
+    /// <param name="Samples">The corresponding colours.</param>
+    /// <param name="Notes">What the user should know, in sentences.</param>
+    public sealed record Sampled(MatchedClips Clips, SampleSet Samples, ImmutableArray<string> Notes)
+    {
+        /// <summary>Instants spread over the overlap that were looked at.</summary>
+        internal IReadOnlyList<InstantCandidate> Looks { get; init; } = [];
+    }
+
+    /// <summary>From two clips to corresponding colours.</summary>
+    public static async Task<Sampled> SampleAsync(
+        MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ArgumentNullException.ThrowIfNull(progress);
+        VisionNeed.Require(request);
+        progress.Report(new("Looking at the clips", 0));
+        (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
+        List<string> notes = [.. Assumptions("primary", primary, request.PrimaryEncoding), .. Assumptions("secondary", secondary, request.SecondaryEncoding)];
+        if (Path.GetFullPath(primary.Path) == Path.GetFullPath(secondary.Path))
+        {
+            notes.Insert(0, "Primary and secondary are the same file: there is nothing to match.");
+        }
+
+        bool stills = primary.IsStillImage || secondary.IsStillImage;
+        SyncFound? sync = null;
+        ClearMoment? sound = null;
+        MatchedFrames? atMoment = null;
+        if (!stills)
+        {
+            progress.Report(new("Listening to both recordings", 0));
+            (sync, sound) = await SyncStage.RunAsync(primary, secondary, request, wantsMoment: true, cancel);
+            notes.AddRange(sync.Warnings);
+
+            // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
+            atMoment = sound is null ? null : await AtMomentAsync(primary, secondary, sync, sound, request, cancel);
+        }
+
+        progress.Report(new("Taking frames of the same instants", 0));
+        FrameStage.Result taken = await FrameStage.RunAsync(primary, secondary, sync, request, cancel);
+        (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantCandidate> looks, bool chartNotSeen) = (taken.Frames, taken.Looks, taken.ChartNotSeen);
+        notes.AddRange(taken.Notes);
+        progress.Report(new("Finding the same colours in both", 0));
+        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
+        (double primaryScale, double secondaryScale) = frames[0].ScaleOf(primary, secondary);
+        frames = [];
+        PictureMemory.LetGo();
+        samples = samples.WithPlacesScaled(1 / primaryScale, 1 / secondaryScale);
+        return new Sampled(clips, samples, [.. notes]) { Looks = looks };
+    }
+
+    /// <summary>From a file of pairs to a correction.</summary>
+    public static Task<MatchOutcome> FitAsync(FitRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ArgumentNullException.ThrowIfNull(progress);
+        return Task.Run(
+            () =>
+            {
+                progress.Report(new("Reading the pairs", 0));
+                using StringReader text = new(TextInput.Read(request.PairsPath, "pairs", LargestPairsFile));
+                SampleSet samples = PairsCsv.Read(text, request.PairsPath, request.PrimaryEncoding, request.SecondaryEncoding);
+                progress.Report(new("Fitting the corrections", 0));
+                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, cancel);
+                string[] assumed = request.EncodingWasAssumed
+                    ? ["No encoding was named, so bt709 was assumed: --encoding says otherwise."]
+                    : [];
+                return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+                {
+                    Tolerance = request.Tolerance,
+                    Warnings = [.. samples.Warnings, .. fit.Warnings, .. fit.Fit.Warnings, .. assumed],
+                };
+            },
+            cancel);
+    }
+
+    /// <summary>Both clips' facts.</summary>
+    public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(request);
+        ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.PrimaryPath, cancel), ClipProbe.ProbeAsync(request.SecondaryPath, cancel));
+        return (clips[0], clips[1]);
+    }
+
+    // What comes after sampling looks at the frames only: a quarter of the pixels of 1080p, and of the memory.
+    private static MatchedFrames ForLooking(MatchedFrames frames) => frames with
+    {
+        Primary = frames.Primary with { Picture = PictureScale.ToSmall(frames.Primary.Picture, LookedAtSide) },
+        Secondary = frames.Secondary with { Picture = PictureScale.ToSmall(frames.Secondary.Picture, LookedAtSide) },
+    };
+
+    private static async Task<MatchedFrames> AtMomentAsync(
+        ClipInfo primary, ClipInfo secondary, SyncFound sync, ClearMoment sound, MatchRequest request, CancellationToken cancel)
+    {
+        (double from, double to) = FrameStage.Overlap(primary, secondary, sync);
+        double moment = Math.Clamp(sound.MomentSeconds, from, to);
+        return (await FrameStage.GrabAsync(
+            primary, secondary, [new(moment, FrameStage.NearestFrameAt(secondary, sync, moment), "a clear moment in both sounds")], request, cancel, maxSide: 640))[0];
+    }
+
+    private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
+        ? clip.Assumptions.Select(a => $"Of the {whose}: {a}")
+        : [];
+}

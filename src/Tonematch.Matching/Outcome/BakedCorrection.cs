@@ -1,0 +1,57 @@
+using System.Collections.Immutable;
+using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
+using Tonematch.Fitting;
+using Tonematch.Luts.Tables;
+using Tonematch.Samples;
+
+namespace Tonematch.Matching.Outcome;
+
+/// <summary>A fitted correction as the LUT that is handed over, and what the LUT does to the samples.</summary>
+/// <param name="Candidate">The fitted correction behind it.</param>
+/// <param name="Lut">The table that correction.cube holds; nodes may lie outside 0..1.</param>
+/// <param name="BakingError">The table against the exact correction (limited likewise).</param>
+/// <param name="Safety">Whether the table bands, folds or explodes.</param>
+/// <param name="After">CIEDE2000 of the pairs through the table, tetrahedral interpolation.</param>
+/// <param name="PairDeltaE">The same pair by pair, in the samples' order.</param>
+public sealed record BakedCorrection(
+    FittedCandidate Candidate,
+    Lut3D Lut,
+    LutDifference BakingError,
+    LutSafetyReport Safety,
+    DeltaEStatistics After,
+    ImmutableArray<double> PairDeltaE)
+{
+    /// <summary>Bakes a candidate and measures the result.</summary>
+    /// <param name="candidate">The fitted correction.</param>
+    /// <param name="samples">The pairs it was fitted to.</param>
+    /// <param name="size">Nodes a side, 2..129.</param>
+    /// <param name="seen">Where the footage has colours; null: its safety is judged for every colour.</param>
+    public static BakedCorrection Of(FittedCandidate candidate, SampleSet samples, int size, SampledColours? seen = null)
+    {
+        ArgumentNullException.ThrowIfNull(candidate);
+        ArgumentNullException.ThrowIfNull(samples);
+        // Nodes outside 0..1 are kept: players limit after interpolating, so the table stays exact up to the very edge
+        // of the range. Limited nodes would bend every cell that the edge runs through.
+        Lut3D lut = LutBaker.Bake(candidate.Correction, size);
+        LutDifference bakingError = LutComparison.Compare(
+            code => candidate.Correction.Apply(code).Clamped(),
+            code => LutInterpolation.Tetrahedral(lut, code).Clamped(),
+            candidate.Correction.PrimaryEncoding,
+            size);
+        ImmutableArray<double> deltaE = [.. samples.Pairs.Select(p => PairDifference(p, lut, samples.PrimaryEncoding))];
+        double[] weights = [.. samples.Pairs.Select(p => p.Weight)];
+        return new BakedCorrection(
+            candidate, lut, bakingError, LutSafety.Inspect(lut, bakingError, seen is null ? null : seen.Has), DeltaEStatistics.Of(deltaE.AsSpan(), weights), deltaE);
+    }
+
+    /// <summary>The colour of one pair's secondary through the table, limited to 0..1, in the primary's encoding.</summary>
+    public CodeRgb Corrected(SamplePair pair)
+    {
+        ArgumentNullException.ThrowIfNull(pair);
+        return LutInterpolation.Tetrahedral(Lut, pair.Secondary).Clamped();
+    }
+
+    private static double PairDifference(SamplePair pair, Lut3D lut, SignalEncoding encoding) =>
+        DeltaE2000.Between(encoding.ToLab(pair.Primary.Clamped()), encoding.ToLab(LutInterpolation.Tetrahedral(lut, pair.Secondary).Clamped()));
+}

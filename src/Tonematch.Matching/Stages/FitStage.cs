@@ -1,0 +1,137 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
+using Tonematch.Corrections;
+using Tonematch.Fitting;
+using Tonematch.Luts.Tables;
+using Tonematch.Matching.Outcome;
+using Tonematch.Samples;
+
+namespace Tonematch.Matching.Stages;
+
+/// <summary>Fits, bakes, and settles on the correction that is handed over.</summary>
+public static class FitStage
+{
+    /// <summary>The fit of all kinds, the one that is handed over, and what to say about the choice.</summary>
+    /// <param name="Fit">Every kind that was tried.</param>
+    /// <param name="Chosen">The one handed over, baked.</param>
+    /// <param name="Warnings">Why it is not the one the figures alone would advise, in sentences.</param>
+    public sealed record Result(FitResult Fit, BakedCorrection Chosen, ImmutableArray<string> Warnings);
+
+    /// <summary>Fits the kind asked for, or all and takes the advised one whose table is safe to use.</summary>
+    /// <param name="samples">Corresponding colours.</param>
+    /// <param name="model">The kind asked for, or null for the advised one.</param>
+    /// <param name="lutSize">Nodes a side, 2..129.</param>
+    /// <param name="cancel">Stops the fit.</param>
+    /// <exception cref="NoTrustworthyResultException">The samples cannot carry the fit.</exception>
+    public static Result Run(SampleSet samples, CorrectionKind? model, int lutSize, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(samples);
+        FitResult fit = CorrectionFitting.Fit(samples, FitOptions.Default, cancel);
+        return model is { } kind ? AskedFor(fit, samples, kind, lutSize) : Advised(fit, samples, lutSize);
+    }
+
+    private static Result AskedFor(FitResult fit, SampleSet samples, CorrectionKind kind, int lutSize)
+    {
+        FittedCandidate asked = fit.Candidates.FirstOrDefault(c => c.Correction.Kind == kind)
+            ?? throw new NoTrustworthyResultException(
+                fit.NotFitted.FirstOrDefault(n => n.Kind == kind).Why is { } why
+                    ? $"A correction of the kind {kind.Name()} cannot be fitted to these samples: {why}"
+                    : $"A correction of the kind {kind.Name()} cannot be fitted to these samples.");
+        BakedCorrection baked = BakedCorrection.Of(asked, samples, lutSize);
+        List<string> warnings = [.. Unsafe(baked)];
+        if (fit.Advised.Correction.Kind != kind)
+        {
+            warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {Honest(fit.Advised):F2} in place of {Honest(asked):F2})."));
+        }
+
+        return new Result(fit, baked, [.. warnings]);
+    }
+
+    // The advised kind as it is where its whole table is safe. Else with its steepness away from the samples taken out: there
+    // it goes over into the best of the stiff kinds, over the longest distance that makes the table safe
+    // where the footage has colours.
+    private static Result Advised(FitResult fit, SampleSet samples, int lutSize)
+    {
+        BakedCorrection advised = BakedCorrection.Of(fit.Advised, samples, lutSize);
+        if (!Dangers(advised).Any() || fit.Advised.Correction.Kind == CorrectionKind.Identity)
+        {
+            return new Result(fit, advised, [.. Unsafe(advised)]);
+        }
+
+        SampledColours seen = SampledColours.Of(samples);
+        BakedCorrection chosen = BakedCorrection.Of(fit.Advised, samples, lutSize, seen);
+        FittedCandidate? stiff = fit.Candidates
+            .Where(c => s_stiff.Contains(c.Correction.Kind) && c != fit.Advised)
+            .OrderBy(Honest)
+            .FirstOrDefault(c => !Dangers(BakedCorrection.Of(c, samples, lutSize, seen)).Any());
+        string elsewhere = stiff is null ? "" : stiff.Correction.Kind.Name();
+        foreach (double reach in stiff is null ? [] : s_reaches)
+        {
+            BakedCorrection bounded = BakedCorrection.Of(Bounded(fit.Advised, stiff!, samples, seen, reach), samples, lutSize, seen);
+            if (Worst(bounded) < Worst(chosen) || !Dangers(bounded).Any())
+            {
+                chosen = bounded;
+            }
+
+            if (!Dangers(bounded).Any())
+            {
+                break;
+            }
+        }
+
+        string kind = fit.Advised.Correction.Kind.Name();
+        double cost = chosen.After.Mean - advised.After.Mean;
+        return new Result(fit, chosen, chosen.Candidate == fit.Advised
+            ? [.. Unsafe(chosen)]
+            : [string.Create(CultureInfo.InvariantCulture,
+                $"Far from every colour that was compared, {kind} would be too steep ({Dangers(advised).First().Sentence.TrimEnd('.')}). There it goes over into {elsewhere}; on the colours that were compared this costs {Math.Max(0, cost):F2} Delta E."), .. Unsafe(chosen)]);
+    }
+
+    private static readonly CorrectionKind[] s_stiff = [CorrectionKind.Gains, CorrectionKind.LiftGammaGain, CorrectionKind.Cdl, CorrectionKind.Matrix];
+
+    // CIELAB units from the nearest sample over which a rich kind goes over into a stiff one.
+    private static readonly double[] s_reaches = [60, 40, 25, 15];
+
+    // By how much the worst figure exceeds its limit.
+    private static double Worst(BakedCorrection baked) => Dangers(baked).Select(f => f.Value / f.Limit).DefaultIfEmpty(0).Max();
+
+    private static FittedCandidate Bounded(FittedCandidate rich, FittedCandidate stiff, SampleSet samples, SampledColours seen, double reach)
+    {
+        double Trust(CodeRgb c)
+        {
+            double far = Math.Max(0, seen.Distance(c) - SampledColours.Near) / reach;
+            return Math.Exp(-far * far);
+        }
+
+        LatticeCorrection bounded = MixedCorrections.Of(rich.Correction.Apply, stiff.Correction, Trust, FitOptions.Default.LatticeNodes);
+        double[] differences = [.. samples.Pairs.Select(p => DeltaE2000.Between(
+            bounded.PrimaryEncoding.ToLab(p.Primary.Clamped()), bounded.PrimaryEncoding.ToLab(bounded.Apply(p.Secondary).Clamped())))];
+        DeltaEStatistics train = DeltaEStatistics.Of(differences, [.. samples.Pairs.Select(p => p.Weight)]);
+        return rich with
+        {
+            Correction = bounded,
+            Train = train,
+            HowItEnded = $"{rich.HowItEnded}; goes over into {stiff.Correction.Kind.Name()} away from the samples",
+            PairDeltaE = [.. differences],
+        };
+    }
+
+    /// <summary>The figure a choice may lean on: cross-validated where there is one, else trained.</summary>
+    public static double Honest(FittedCandidate candidate)
+    {
+        ArgumentNullException.ThrowIfNull(candidate);
+        return (candidate.CrossValidated ?? candidate.Train).Mean;
+    }
+
+    // Baking errors are not dangers: they are in the figures of the table already, and one colour at the very edge of
+    // the range must not cost everywhere else. Nor is clipping: what leaves the range because the secondary is darker,
+    // warmer or of less colour leaves it in every kind (a CDL only limits it itself), and another one would match worse.
+    private static IEnumerable<LutFinding> Dangers(BakedCorrection baked) => baked.Safety.Findings.Where(f =>
+        !f.IsWithin && f.Name != LutSafety.ClippedShare && !f.Name.EndsWith("baking error", StringComparison.Ordinal));
+
+    private static IEnumerable<string> Unsafe(BakedCorrection baked) =>
+        baked.Safety.IsSafe ? [] : [$"The LUT is to be used with care: {baked.Safety.Findings.First(f => !f.IsWithin).Sentence}"];
+}

@@ -1,0 +1,174 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.FramePairs;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
+using Tonematch.Samples;
+using Tonematch.Sync;
+using Tonematch.Vision;
+
+namespace Tonematch.Matching.Stages;
+
+/// <summary>Chooses the instants that are compared and takes both frames of each.</summary>
+public static class FrameStage
+{
+    // So many instants of the overlap are looked at (one a second in short clips).
+    private const int LookedAt = 12;
+    private const int FewestLookedAt = 8;
+    private const int MostChartFrames = 4;
+
+    // Five frames already give a thousand pairs; more are taken only to cover more states of the light.
+    private const int UsualFrames = 5;
+    private const int MostFrames = 8;
+
+    // Colours are measured in pictures of at most this size: a 2160p frame in floating point is 100 MB, and its patches
+    // hold enough pixels at half the size. Places marked by hand are in the clip's own pixels, so those frames stay whole.
+    private const int MeasuredSide = 1920;
+    private const int MostWholeFrames = 3;
+
+    /// <summary>The frames, and what the user should know about their choice.</summary>
+    /// <param name="Frames">At least one pair, in order of time.</param>
+    /// <param name="Notes">Sentences.</param>
+    /// <param name="Looks">Instants spread over the overlap that were looked at; empty where they were given by hand.</param>
+    internal sealed record Result(ImmutableArray<MatchedFrames> Frames, ImmutableArray<string> Notes, IReadOnlyList<InstantCandidate> Looks)
+    {
+        /// <summary>A chart was looked for at many instants, in smaller pictures, and not seen.</summary>
+        public bool ChartNotSeen { get; init; }
+    }
+
+    /// <summary>
+    /// Frames at the instants given by hand; else of the chart, where both clips show one and the method allows it;
+    /// else at sharp, still, unclipped instants of every lighting state, spread over the overlap.
+    /// </summary>
+    /// <exception cref="UnusableInputException">A time given by hand is malformed.</exception>
+    /// <exception cref="NoTrustworthyResultException">The clips do not overlap, or not at the instants given.</exception>
+    internal static async Task<Result> RunAsync(
+        ClipInfo primary, ClipInfo secondary, SyncFound? sync, MatchRequest request, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(request);
+        if (sync is null)
+        {
+            return new Result(await GrabAsync(primary, secondary, [new Instant(0, 0, "still pictures")], request, cancel), [], []);
+        }
+
+        (double from, double to) = Overlap(primary, secondary, sync);
+        double[] byHand = [.. request.At.Select(text => TimeByHand(text, primary))];
+        if (byHand.FirstOrDefault(t => t < from || t > to, double.NaN) is var outside && !double.IsNaN(outside))
+        {
+            throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
+                $"At {outside:0.###} s of the primary the two clips do not overlap: they do from {from:0.###} s to {to:0.###} s."));
+        }
+
+        double[] candidates = byHand.Length > 0
+            ? byHand
+            : await QuickInstants.ChooseAsync(primary, secondary, sync, from, to, (int)Math.Clamp(to - from, FewestLookedAt, LookedAt), cancel);
+        bool wantsChart = byHand.Length == 0 && NativeVision.Fault is null
+            && (request.Method == SamplingMethod.Chart || (request.Method is null && request.Regions.IsEmpty));
+        InstantCandidates looking = new(primary, secondary, sync, wantsChart ? request.Chart : null, MeasuredSide);
+        List<InstantCandidate> spread = await looking.AtAsync(candidates, chartOnly: false, cancel), chart = spread.FindAll(l => l.HasChart);
+        if (wantsChart && chart.Count == 0 && to - from > InstantCandidates.StartSeconds)
+        {
+            chart = (await looking.ChartAtStartAsync(from, cancel)).FindAll(l => l.HasChart);
+        }
+
+        bool hasChart = chart.Count > 0, large = IsMeasuredWhole(request) && (IsLarge(primary) || IsLarge(secondary));
+        List<InstantCandidate> looks = hasChart ? chart : spread;
+        FramePairChoice choice = Choose(looks, sync, hasChart ? MostChartFrames : large ? MostWholeFrames : UsualFrames, hasChart, new FramePairOptions
+        {
+            AtSeconds = [.. byHand],
+            MaximumTimeErrorSeconds = 0.55 / Math.Max(1, Math.Min(primary.FrameRate.Value, secondary.FrameRate.Value)),
+            SpacingSeconds = hasChart ? 0.1 : 0.5,
+        });
+        if (choice.Pairs.IsEmpty)
+        {
+            throw new NoTrustworthyResultException(choice.Warnings.FirstOrDefault() ?? "The clips share no moment at this offset; check the offset.");
+        }
+
+        string Why(FramePair p) => hasChart ? $"the chart is in both pictures; {p.Why}" : p.Why;
+        ImmutableArray<MatchedFrames> frames = large
+            ? await GrabAsync(primary, secondary, [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, Why(p)))], request, cancel)
+            : [.. choice.Pairs.Select(p => looks.First(l => l.Primary.Seconds == p.Primary.Seconds).Taken(request, MeasuredSide, Why(p)))];
+        return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread) { ChartNotSeen = wantsChart && !hasChart };
+    }
+
+    private static FramePairChoice Choose(List<InstantCandidate> looks, SyncFound sync, int count, bool hasChart, FramePairOptions options)
+    {
+        // Two instants may fall on the same frame of a slower secondary.
+        FramePairChoice Of(int count) => FramePairChooser.Choose(
+            [.. looks.Select(l => l.Primary)], [.. looks.Select(l => l.Secondary).DistinctBy(l => l.Seconds).OrderBy(l => l.Seconds)],
+            sync, options with { Count = count });
+        FramePairChoice choice = Of(count);
+        return !hasChart && choice.LightStates > choice.Pairs.Length && choice.Pairs.Length == UsualFrames ? Of(MostFrames) : choice;
+    }
+
+    /// <summary>The stretch of the primary's time that both clips show.</summary>
+    /// <exception cref="NoTrustworthyResultException">There is none.</exception>
+    public static (double From, double To) Overlap(ClipInfo primary, ClipInfo secondary, SyncFound sync)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(sync);
+        double from = Math.Max(0, sync.PrimaryTime(0));
+        double to = Math.Min(LastFrame(primary), sync.PrimaryTime(LastFrame(secondary)));
+        return to - from >= 0.1 ? (from, to) : throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
+            $"With an offset of {sync.OffsetSeconds:0.###} s the two clips do not overlap in time, so nothing can be compared. Check --offset, and that both are of the same event."));
+    }
+
+    /// <summary>
+    /// Where to ask the secondary for the frame nearest to an instant of the primary: half a frame later, because a
+    /// grab gives the frame that is shown, not the one that comes next.
+    /// </summary>
+    public static double NearestFrameAt(ClipInfo secondary, SyncFound sync, double primarySeconds)
+    {
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(sync);
+        double half = secondary.FrameRate.Value > 0 ? 0.5 / secondary.FrameRate.Value : 0;
+        return Math.Clamp(sync.SecondaryTime(primarySeconds) + half, 0, Math.Max(0, LastFrame(secondary)));
+    }
+
+    /// <summary>Takes both frames at each instant.</summary>
+    public static async Task<ImmutableArray<MatchedFrames>> GrabAsync(
+        ClipInfo primary, ClipInfo secondary, IReadOnlyList<Instant> instants, MatchRequest request, CancellationToken cancel, int maxSide = int.MaxValue)
+    {
+        ArgumentNullException.ThrowIfNull(instants);
+        ArgumentNullException.ThrowIfNull(request);
+        Task<IReadOnlyList<GrabbedFrame>> a = FrameReader.GrabAsync(primary, [.. instants.Select(i => i.PrimarySeconds)], maxSide, cancel);
+        if (instants.Count >= Environment.ProcessorCount)
+        {
+            // One clip already keeps every core busy; both at once would only hold twice the memory.
+            await a;
+        }
+
+        Task<IReadOnlyList<GrabbedFrame>> b = FrameReader.GrabAsync(secondary, [.. instants.Select(i => i.SecondarySeconds)], maxSide, cancel);
+        IReadOnlyList<GrabbedFrame>[] frames = await Task.WhenAll(a, b);
+        return [.. instants.Select((instant, i) => new MatchedFrames(
+            InEncoding(frames[0][i], request.PrimaryEncoding), InEncoding(frames[1][i], request.SecondaryEncoding), instant.Why))];
+    }
+
+    /// <summary>An instant at which both frames are taken.</summary>
+    /// <param name="PrimarySeconds">In the primary's time.</param>
+    /// <param name="SecondarySeconds">In the secondary's time.</param>
+    /// <param name="Why">Why it was chosen.</param>
+    public sealed record Instant(double PrimarySeconds, double SecondarySeconds, string Why);
+
+    private static bool IsMeasuredWhole(MatchRequest request) =>
+        !request.Regions.IsEmpty || request.PrimaryChartCorners is not null || request.SecondaryChartCorners is not null;
+
+    private static bool IsLarge(ClipInfo clip) => Math.Max(clip.StoredWidth, clip.StoredHeight) > MeasuredSide;
+
+    /// <summary>The frame with its code values meaning what the user said; as it is when nothing was said.</summary>
+    internal static GrabbedFrame InEncoding(GrabbedFrame frame, SignalEncoding? given) =>
+        given is null ? frame : frame with { Picture = frame.Picture.WithEncoding(given) };
+
+    private static double LastFrame(ClipInfo clip) => clip.DurationSeconds - (clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0);
+
+    private static double TimeByHand(string text, ClipInfo primary) =>
+        ClockTime.TryParse(text, primary.IsVariableRate ? null : primary.FrameRate.Value, out double seconds, out string? error)
+            ? seconds
+            : throw new UnusableInputException(error);
+}

@@ -1,0 +1,151 @@
+using Tonematch.Colour;
+using Tonematch.FramePairs;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
+using Tonematch.Pictures;
+using Tonematch.Samples.Charts;
+using Tonematch.Sync;
+using Tonematch.Vision.Charts;
+
+namespace Tonematch.Matching.Stages;
+
+/// <summary>An instant at which both frames were looked at, and the frames themselves.</summary>
+/// <param name="Primary">What the primary's frame tells.</param>
+/// <param name="Secondary">What the secondary's frame tells.</param>
+/// <param name="PrimaryFrame">The primary's frame.</param>
+/// <param name="SecondaryFrame">The secondary's frame.</param>
+/// <param name="HasChart">Both show the chart.</param>
+internal sealed record InstantCandidate(FrameLook Primary, FrameLook Secondary, StoredFrame PrimaryFrame, StoredFrame SecondaryFrame, bool HasChart)
+{
+    /// <summary>The frames as pictures, code values meaning what the user said.</summary>
+    /// <param name="request">Says so.</param>
+    /// <param name="maxSide">Longest side, pixels.</param>
+    /// <param name="why">Why this instant.</param>
+    public MatchedFrames Taken(MatchRequest request, int maxSide, string why) => new(
+        Frame(PrimaryFrame, maxSide, request.PrimaryEncoding), Frame(SecondaryFrame, maxSide, request.SecondaryEncoding), why);
+
+    private static GrabbedFrame Frame(StoredFrame stored, int maxSide, SignalEncoding? given) =>
+        FrameStage.InEncoding(new GrabbedFrame(stored.ToPicture(maxSide), stored.Seconds), given);
+}
+
+/// <summary>Looks at frames of both clips: sharp, still, well exposed? And is there a chart?</summary>
+/// <param name="primary">The primary clip.</param>
+/// <param name="secondary">The secondary clip.</param>
+/// <param name="sync">How they lie in time.</param>
+/// <param name="chart">The chart to look for, or null.</param>
+/// <param name="maxSide">Longest side of the frames that are kept, pixels.</param>
+internal sealed class InstantCandidates(ClipInfo primary, ClipInfo secondary, SyncFound sync, ChartReference? chart, int maxSide)
+{
+    private const int ChartSide = 960;
+    private const int LookSide = 480;
+
+    private const double StartStepSeconds = 3;
+
+    /// <summary>The time at the beginning in which <see cref="ChartAtStartAsync"/> looks, seconds.</summary>
+    public const double StartSeconds = 42;
+
+    /// <summary>Looks at both frames of each instant, in order of time.</summary>
+    /// <param name="instants">In the primary's seconds.</param>
+    /// <param name="chartOnly">Instants at which the secondary shows no chart are passed over.</param>
+    /// <param name="cancel">Stops the work.</param>
+    public async Task<List<InstantCandidate>> AtAsync(double[] instants, bool chartOnly, CancellationToken cancel)
+    {
+        if (instants.Length == 0)
+        {
+            return [];
+        }
+
+        double[] theirs = [.. instants.Select(t => FrameStage.NearestFrameAt(secondary, sync, t))];
+        (double?[] besideOurs, double?[] besideTheirs) = await BesideAsync(instants, theirs, cancel);
+
+        // The primary is searched only where the secondary shows a chart.
+        Look[] b = await LookAsync(secondary, theirs, besideTheirs, _ => true, cancel);
+        int[] wanted = [.. Enumerable.Range(0, instants.Length).Where(i => !chartOnly || b[i].HasChart)];
+        Look[] a = await LookAsync(primary, [.. wanted.Select(i => instants[i])], [.. wanted.Select(i => besideOurs[i])], k => b[wanted[k]].HasChart, cancel);
+        List<InstantCandidate> looks = [];
+        foreach ((Look p, int i) in a.Zip(wanted))
+        {
+            // Instants by hand may name the same frame twice, or step back.
+            if (looks.Count == 0 || p.Figures.Seconds > looks[^1].Primary.Seconds)
+            {
+                looks.Add(new InstantCandidate(p.Figures, b[i].Figures, p.Frame, b[i].Frame, p.HasChart && b[i].HasChart));
+            }
+        }
+
+        return looks;
+    }
+
+    /// <summary>
+    /// Looks closer at the beginning, because there charts are shown, for a few seconds: only at the secondary's
+    /// keyframes, since a single one decodes by itself, and at both where it shows one.
+    /// </summary>
+    /// <param name="from">Begin of the overlap, in the primary's seconds.</param>
+    /// <param name="cancel">Stops the work.</param>
+    public async Task<List<InstantCandidate>> ChartAtStartAsync(double from, CancellationToken cancel)
+    {
+        double start = Math.Max(0, sync.SecondaryTime(from));
+        List<double> shown = [];
+        await Parallel.ForEachAsync(KeyframesAsync(start, cancel), cancel, (frame, stop) =>
+        {
+            using (frame)
+            {
+                if (ShowsChart(frame.Picture, stop))
+                {
+                    lock (shown)
+                    {
+                        shown.Add(sync.PrimaryTime(frame.Seconds));
+                    }
+                }
+            }
+
+            return ValueTask.CompletedTask;
+        });
+        return await AtAsync([.. shown.Where(t => t >= 0).Order()], chartOnly: true, cancel);
+    }
+
+    private IAsyncEnumerable<TimedPicture> KeyframesAsync(double start, CancellationToken cancel) => FrameSequence.ReadAsync(
+        secondary,
+        new() { KeyframesOnly = true, MinGapSeconds = StartStepSeconds * 0.8, FromSeconds = start, DurationSeconds = StartSeconds, MaxSide = ChartSide },
+        cancel);
+
+    private sealed record Look(FrameLook Figures, StoredFrame Frame, bool HasChart);
+
+    // The frames beside, which tell whether something moves: where they are decoded anyway. An instant is at a keyframe of
+    // one clip mostly, whose neighbours would cost more than itself; the other clip, at the same moment, tells the motion
+    // then, and sharpness whether the camera was turned. At a keyframe of both the secondary's next frame is taken.
+    private async Task<(double?[] Ours, double?[] Theirs)> BesideAsync(double[] ours, double[] theirs, CancellationToken cancel)
+    {
+        FrameTimes[] times = await Task.WhenAll(
+            FrameTimes.ReadAroundAsync(primary, ours, reach: 1, cancel), FrameTimes.ReadAroundAsync(secondary, theirs, reach: 1, cancel));
+        double?[] besideOurs = [.. ours.Select(t => Beside(times[0], t))], besideTheirs = [.. theirs.Select(t => Beside(times[1], t))];
+        for (int i = 0; i < ours.Length; i++)
+        {
+            besideTheirs[i] ??= besideOurs[i] is null ? After(times[1], theirs[i]) : null;
+        }
+
+        return (besideOurs, besideTheirs);
+
+        static double? Beside(FrameTimes times, double t) => times.IndexAt(t) is >= 0 and var i && times.Beside(i) is { } beside ? times.Seconds[beside] : null;
+        static double? After(FrameTimes times, double t) => times.IndexAt(t) is >= 0 and var i && i + 1 < times.Count ? times.Seconds[i + 1] : null;
+    }
+
+    private async Task<Look[]> LookAsync(ClipInfo clip, double[] instants, double?[] beside, Func<int, bool> mayShowIt, CancellationToken cancel)
+    {
+        IReadOnlyList<StoredFrame> frames = await FrameReader.GrabStoredAsync(clip, [.. instants, .. instants.Zip(beside, (t, b) => b ?? t)], maxSide, cancel);
+        Look[] looks = new Look[instants.Length];
+        await Parallel.ForEachAsync(Enumerable.Range(0, instants.Length), cancel, (i, stop) =>
+        {
+            (StoredFrame frame, StoredFrame other) = (frames[i], frames[instants.Length + i]);
+            looks[i] = new Look(
+                FrameLook.Measure(frame.ToPicture(LookSide), other.Seconds != frame.Seconds ? other.ToPicture(LookSide) : null, frame.Seconds), frame,
+                chart is not null && mayShowIt(i) && ShowsChart(frame.ToPicture(ChartSide), stop));
+            return ValueTask.CompletedTask;
+        });
+        PictureMemory.LetGo();
+        return looks;
+    }
+
+    private bool ShowsChart(Picture picture, CancellationToken cancel) => chart is not null && ChartFinder.Find(picture, chart, cancel) is ChartFound;
+}

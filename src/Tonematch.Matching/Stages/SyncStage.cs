@@ -1,0 +1,129 @@
+using Tonematch.Matching.Requests;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
+using Tonematch.Media.Sound;
+using Tonematch.Sync;
+using Tonematch.Sync.Light;
+using Tonematch.Sync.Sound;
+
+namespace Tonematch.Matching.Stages;
+
+/// <summary>Finds how two clips lie in time: by hand, by sound, by light and motion, by timecode.</summary>
+public static class SyncStage
+{
+    // Decoding costs the same as at 8 kHz, and rooms that differ much need what lies above 4 kHz. An hour is 115 MB.
+    private const int SampleRate = 16000;
+
+    private const double LongestLightSeconds = 600;
+
+    // Six seconds decide as often as ten, and cost as much less.
+    private const double AgreementSeconds = 6;
+
+    private const string ByHand = "(By hand: --offset SECONDS, where t_secondary = t_primary + offset.)";
+
+    /// <summary>What was found, and a clear moment in both sounds.</summary>
+    /// <param name="Found">Offset, drift, confidence.</param>
+    /// <param name="Moment">Null where none was wanted, or nothing was listened to.</param>
+    public sealed record Result(SyncFound Found, ClearMoment? Moment);
+
+    /// <summary>
+    /// The offset given by hand; else by the sound, confirmed by the pictures; else, where sound is missing or says
+    /// nothing, by light and motion of the pictures, and at last by timecode.
+    /// </summary>
+    /// <param name="primary">The primary clip.</param>
+    /// <param name="secondary">The secondary clip.</param>
+    /// <param name="request">What the user said of them.</param>
+    /// <param name="wantsMoment">Whether a moment of both sounds is to be shown.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <exception cref="NoTrustworthyResultException">Nothing tells how the clips lie in time.</exception>
+    public static async Task<Result> RunAsync(
+        ClipInfo primary, ClipInfo secondary, MatchRequest request, bool wantsMoment, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(primary);
+        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(request);
+        Result result = await FindAsync(primary, secondary, request, wantsMoment, cancel);
+
+        // An hour of both sounds is a quarter of a gigabyte, and decoders of large pictures are next.
+        PictureMemory.LetGo();
+        return result.Found.Method == SyncMethod.Sound
+            ? result with { Found = await ConfirmedAsync(result.Found, primary, secondary, cancel) }
+            : result;
+    }
+
+    private static async Task<Result> FindAsync(
+        ClipInfo primary, ClipInfo secondary, MatchRequest request, bool wantsMoment, CancellationToken cancel)
+    {
+        if (request.OffsetSeconds is { } given)
+        {
+            return new Result(SyncFound.Given(given), null);
+        }
+
+        List<string> why = [];
+        if (primary.AudioTracks.IsEmpty || secondary.AudioTracks.IsEmpty)
+        {
+            why.Add($"{(primary.AudioTracks.IsEmpty ? primary.Path : secondary.Path)} has no sound.");
+        }
+        else
+        {
+            // Decoding sound is one thread a clip: side by side.
+            MonoSound[] sounds = await Task.WhenAll(
+                ListenAsync(primary, request.PrimaryAudioTrack, cancel), ListenAsync(secondary, request.SecondaryAudioTrack, cancel));
+            (MonoSound a, MonoSound b) = (sounds[0], sounds[1]);
+            SyncOptions options = new()
+            {
+                PrimaryMicDistanceMetres = request.PrimaryMicDistanceMetres,
+                SecondaryMicDistanceMetres = request.SecondaryMicDistanceMetres,
+                FrameSeconds = FrameSeconds(primary),
+            };
+            SyncResult bySound = await Task.Run(() => SoundSync.Synchronise(a, b, options, cancel), cancel);
+            if (bySound is SyncFound found)
+            {
+                return new Result(found, wantsMoment ? ClearMoment.Find(a, b, found) : null);
+            }
+
+            SyncRefused refused = (SyncRefused)bySound;
+            why.Add($"{refused.Reason} {refused.Advice}");
+            if (refused.Why is not (SyncRefusal.Silent or SyncRefusal.TooShort))
+            {
+                // Sound that both have and that does not agree speaks against a common moment: light and motion, which
+                // agree by chance more easily, must not overrule it.
+                throw new NoTrustworthyResultException($"{why[0]} {ByHand}");
+            }
+        }
+
+        SyncResult byLight = LightSync.Synchronise(
+            await LightSeries.ReadAsync(primary, 0, LongestLightSeconds, cancel), await LightSeries.ReadAsync(secondary, 0, LongestLightSeconds, cancel), new SyncOptions(), cancel);
+        if (byLight is SyncFound light)
+        {
+            return new Result(light with { Warnings = [$"{why[0]} The offset comes from changes of light and motion in the pictures instead, good to about a frame.", .. light.Warnings] }, null);
+        }
+
+        SyncResult byTimecode = TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds);
+        return byTimecode is SyncFound coded
+            ? new Result(coded with { Warnings = [why[0], .. coded.Warnings] }, null)
+            : throw new NoTrustworthyResultException($"{string.Join(' ', why)} {((SyncRefused)byLight).Reason} {ByHand}");
+    }
+
+    private static async Task<MonoSound> ListenAsync(ClipInfo clip, int? track, CancellationToken cancel) =>
+        await SoundReader.ReadMonoAsync(clip, SampleRate, track ?? await SoundReader.ChooseTrackAsync(clip, cancel), cancel: cancel);
+
+    private static double FrameSeconds(ClipInfo clip) => clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0.04;
+
+    private static Timecode? CodeOf(ClipInfo clip) =>
+        clip.Timecode is { } text && Timecode.TryParse(text, clip.FrameRate.Value, out Timecode? code, out _) ? code : null;
+
+    // A stretch in the middle of the overlap tells whether the pictures agree with the sound.
+    private static async Task<SyncFound> ConfirmedAsync(SyncFound found, ClipInfo primary, ClipInfo secondary, CancellationToken cancel)
+    {
+        double middle = found.Evidence.OverlapStartSeconds + (found.Evidence.OverlapSeconds / 2);
+        double from = Math.Max(0, middle - (AgreementSeconds / 2)), secondaryFrom = Math.Max(0, found.SecondaryTime(from));
+        IReadOnlyList<LightSample>[] series = await Task.WhenAll(
+            LightSeries.ReadAsync(primary, from, AgreementSeconds, cancel), LightSeries.ReadAsync(secondary, secondaryFrom, AgreementSeconds, cancel));
+        double frame = Math.Max(FrameSeconds(primary), FrameSeconds(secondary));
+        PictureAgreement agreement = PictureAgreement.Check(found, series[0], series[1], frame, cancel);
+        return agreement.Verdict == PictureVerdict.Disagrees
+            ? found with { Warnings = [agreement.Sentence, .. found.Warnings] }
+            : found;
+    }
+}

@@ -1,0 +1,323 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
+using Tonematch.Corrections;
+using Tonematch.Fitting;
+using Tonematch.Samples;
+
+namespace Tonematch.Matching.Words;
+
+/// <summary>Says in a person's terms how two cameras differ, what the correction leaves, and what to set next time.</summary>
+public static class DifferenceWords
+{
+    // Below these nobody would turn a dial: a tenth of a stop, 5 mired (about 150 K at 5600 K), 3 %.
+    private const double SmallStops = 0.1;
+    private const double SmallMired = 5;
+    private const double SmallGreen = 0.001;
+    private const double SmallPercent = 3;
+    private const double SmallLift = 1;
+
+    private const int FewSamples = 3;
+    private const int MostStubborn = 5;
+
+    /// <summary>Describes the difference from the pairs and their fit.</summary>
+    /// <exception cref="ArgumentException">The fit is not one of these samples (the numbers of pairs differ).</exception>
+    public static CameraDifference Describe(SampleSet samples, FitResult fit)
+    {
+        ArgumentNullException.ThrowIfNull(samples);
+        ArgumentNullException.ThrowIfNull(fit);
+        if (fit.Advised.PairDeltaE.Length != samples.Pairs.Length)
+        {
+            throw new ArgumentException($"The fit is of {fit.Advised.PairDeltaE.Length} pairs, the samples are {samples.Pairs.Length}.", nameof(fit));
+        }
+
+        SignalEncoding e = samples.PrimaryEncoding;
+        PerChannel gains = GainsOf(samples, fit);
+        GainsCorrection equal = new(samples.SecondaryEncoding, e, gains.R, gains.G, gains.B);
+        ImmutableArray<Seen> seen =
+        [
+            .. samples.Pairs.Select((p, i) => new Seen(
+                p,
+                e.ToLab(p.Primary.Clamped()),
+                e.ToLab(equal.Apply(p.Secondary).Clamped()),
+                fit.Candidates[0].PairDeltaE[i],
+                fit.Advised.PairDeltaE[i])).Where(s => double.IsFinite(s.After)),
+        ];
+
+        // The gains that bring the secondary to the primary; their inverse is how the secondary sees the primary's white.
+        Matrix3 toXyz = e.RgbToXyz;
+        (_, double y, _) = toXyz.Times(gains.R, gains.G, gains.B);
+        double stops = -Math.Log2(y);
+        (double wx, double wy, double wz) = toXyz.Times(1 / gains.R, 1 / gains.G, 1 / gains.B);
+        double sum = wx + wy + wz;
+        WhiteShift white = WhiteShift.Between(new Chromaticity(wx / sum, wy / sum), e.Primaries.White);
+
+        double? contrast = Contrast(seen), saturation = Saturation(seen), lift = BlackLift(seen);
+        ImmutableArray<ZoneDifference> zones = Zones(seen);
+        ImmutableArray<StubbornColour> stubborn = Stubborn(seen);
+        return new CameraDifference(
+            stops,
+            white,
+            contrast,
+            lift,
+            saturation,
+            zones,
+            stubborn,
+            Summary(fit, stops, white, contrast, lift, saturation, zones, stubborn),
+            OnTheCamera(stops, white, contrast, lift, saturation));
+    }
+
+    /// <summary>What a difference means side by side: 'not seen', 'hard to see side by side', 'visible side by side', 'visible'.</summary>
+    /// <remarks>Common practice: 1 is about the smallest difference seen side by side, 2 still cuts well.</remarks>
+    public static string Visibility(double deltaE) => deltaE switch
+    {
+        < 1 => "not seen",
+        < 2 => "hard to see side by side",
+        < 4 => "visible side by side",
+        _ => "visible",
+    };
+
+    // The fitted gains, or the median ratio of light when they were not asked for.
+    private static PerChannel GainsOf(SampleSet samples, FitResult fit)
+    {
+        foreach (FittedCandidate c in fit.Candidates)
+        {
+            if (c.Correction is GainsCorrection g)
+            {
+                return new PerChannel(g.R, g.G, g.B);
+            }
+        }
+
+        GainsCorrection none = new(samples.SecondaryEncoding, samples.PrimaryEncoding, 1, 1, 1);
+        double Ratio(Func<SceneRgb, double> channel)
+        {
+            double[] ratios =
+            [
+                .. samples.Pairs
+                    .Select(p => (From: channel(samples.PrimaryEncoding.ToScene(none.Apply(p.Secondary))), To: channel(samples.PrimaryEncoding.ToScene(p.Primary))))
+                    .Where(t => t.From > 0.005 && t.To > 0.005)
+                    .Select(t => t.To / t.From)
+                    .Order(),
+            ];
+            return ratios.Length > 0 ? ratios[ratios.Length / 2] : 1;
+        }
+
+        return new PerChannel(Ratio(l => l.R), Ratio(l => l.G), Ratio(l => l.B));
+    }
+
+    // Slope of the secondary's lightness over the primary's.
+    private static double? Contrast(ImmutableArray<Seen> seen)
+    {
+        double w = seen.Sum(s => s.Pair.Weight);
+        double x = seen.Sum(s => s.Pair.Weight * s.Primary.L) / w, y = seen.Sum(s => s.Pair.Weight * s.Equal.L) / w;
+        double xx = seen.Sum(s => s.Pair.Weight * (s.Primary.L - x) * (s.Primary.L - x)) / w;
+        double xy = seen.Sum(s => s.Pair.Weight * (s.Primary.L - x) * (s.Equal.L - y)) / w;
+        return seen.Length >= FewSamples && Math.Sqrt(xx) > 8 ? ((xy / xx) - 1) * 100 : null;
+    }
+
+    private static double? Saturation(ImmutableArray<Seen> seen)
+    {
+        Seen[] coloured = [.. seen.Where(s => s.Primary.Chroma > 10)];
+        double xx = coloured.Sum(s => s.Pair.Weight * s.Primary.Chroma * s.Primary.Chroma);
+        return coloured.Length >= FewSamples
+            ? ((coloured.Sum(s => s.Pair.Weight * s.Primary.Chroma * s.Equal.Chroma) / xx) - 1) * 100
+            : null;
+    }
+
+    private static double? BlackLift(ImmutableArray<Seen> seen)
+    {
+        Seen[] dark = [.. seen.Where(s => s.Primary.L < 25)];
+        return dark.Length > 0 ? dark.Sum(s => s.Pair.Weight * (s.Equal.L - s.Primary.L)) / dark.Sum(s => s.Pair.Weight) : null;
+    }
+
+    private static ImmutableArray<ZoneDifference> Zones(ImmutableArray<Seen> seen)
+    {
+        (string Name, Func<Lab, bool> Contains)[] zones =
+        [
+            ("shadows", l => l.L < 25),
+            ("middle", l => l.L is >= 25 and <= 75),
+            ("highlights", l => l.L > 75),
+            ("neutrals", l => l.Chroma < 5),
+            ("skin", SkinTones.Contains),
+        ];
+        ImmutableArray<ZoneDifference>.Builder found = ImmutableArray.CreateBuilder<ZoneDifference>();
+        foreach ((string name, Func<Lab, bool> contains) in zones)
+        {
+            Seen[] within = [.. seen.Where(s => contains(s.Primary))];
+            if (within.Length > 0)
+            {
+                double w = within.Sum(s => s.Pair.Weight);
+                found.Add(new ZoneDifference(
+                    name,
+                    within.Length,
+                    within.Sum(s => s.Pair.Weight * s.Before) / w,
+                    within.Sum(s => s.Pair.Weight * s.After) / w));
+            }
+        }
+
+        return found.ToImmutable();
+    }
+
+    private static ImmutableArray<StubbornColour> Stubborn(ImmutableArray<Seen> seen)
+    {
+        if (seen.IsEmpty)
+        {
+            return [];
+        }
+
+        double[] sorted = [.. seen.Select(s => s.After).Order()];
+        double limit = Math.Max(2, 2 * sorted[sorted.Length / 2]);
+        return
+        [
+            .. seen.Where(s => s.After > limit)
+                .OrderByDescending(s => s.After)
+                .ThenBy(s => s.Pair.Id, StringComparer.Ordinal)
+                .Take(MostStubborn)
+                .Select(s =>
+                {
+                    (StubbornReason reason, string why) = Reason(s, seen);
+                    string name = s.Pair.Label.Length > 0 ? s.Pair.Label : PlainColourNames.Of(s.Primary);
+                    return new StubbornColour(s.Pair.Id, name, s.After, reason, why);
+                }),
+        ];
+    }
+
+    private static (StubbornReason Reason, string Why) Reason(Seen one, ImmutableArray<Seen> all)
+    {
+        static bool Clipped(CodeRgb c) =>
+            Math.Max(c.R, Math.Max(c.G, c.B)) >= 0.998 || Math.Min(c.R, Math.Min(c.G, c.B)) <= 0.002;
+        if (Clipped(one.Pair.Primary) || Clipped(one.Pair.Secondary))
+        {
+            string where = Clipped(one.Pair.Secondary) ? "the secondary" : "the primary";
+            return (StubbornReason.Clipped, $"clipped in {where}: what is lost there cannot be brought back");
+        }
+
+        // Colours near it that are other things.
+        Seen[] near = [.. all.Where(s => s.Pair.Group != one.Pair.Group && DeltaE2000.Between(s.Primary, one.Primary) < 12)];
+        if (near.Length == 0)
+        {
+            return (StubbornReason.Alone, "nothing like it is among the samples: sample more of it");
+        }
+
+        // Most of them, not all: what was mismatched in one frame often was in the next, and must not vouch for itself.
+        double usual = near.Select(s => s.After).Order().ElementAt(near.Length / 2);
+        return one.After > MismatchRule.SmallestDeltaE && usual < one.After / 3
+            ? (StubbornReason.Mismatched, "colours like it match: look whether it is the same thing in both pictures")
+            : (StubbornReason.Metameric, "the two sensors see it differently under this light, and no correction mends that without spoiling its neighbours");
+    }
+
+    private static string Summary(
+        FitResult fit,
+        double stops,
+        WhiteShift white,
+        double? contrast,
+        double? lift,
+        double? saturation,
+        ImmutableArray<ZoneDifference> zones,
+        ImmutableArray<StubbornColour> stubborn)
+    {
+        List<string> settings = [];
+        if (Math.Abs(stops) >= SmallStops)
+        {
+            settings.Add($"{Number(Math.Abs(stops), "0.0")} stop{(Math.Abs(stops) >= 1.05 ? "s" : "")} {(stops < 0 ? "under" : "over")}");
+        }
+
+        if (Math.Abs(white.Mired) >= SmallMired)
+        {
+            settings.Add($"{Number(Math.Abs(white.Mired), "0")} mired {(white.Mired > 0 ? "warmer" : "cooler")}");
+        }
+
+        if (Math.Abs(white.Green) >= SmallGreen)
+        {
+            string much = Math.Abs(white.Green) switch { < 0.004 => "a little", < 0.01 => "clearly", _ => "strongly" };
+            settings.Add($"{much} {(white.Green > 0 ? "green" : "magenta")}");
+        }
+
+        List<string> styles = [];
+        void Style(string what, double? percent)
+        {
+            if (percent is { } p && Math.Abs(p) >= SmallPercent)
+            {
+                styles.Add($"{what} {Number(Math.Abs(p), "0")} % {(p < 0 ? "lower" : "higher")}");
+            }
+        }
+
+        Style("contrast", contrast);
+        Style("saturation", saturation);
+        if (lift is { } l && Math.Abs(l) >= SmallLift)
+        {
+            styles.Add($"shadows {Number(Math.Abs(l), "0.0")} L* {(l < 0 ? "darker" : "lighter")}");
+        }
+
+        string first = settings.Count + styles.Count == 0
+            ? "The secondary is set like the primary"
+            : "The secondary is " + (settings.Count > 0 ? Joined(settings) : "exposed and balanced like the primary")
+                + (styles.Count > 0 ? "; " + Joined(styles) : "");
+        string after = fit.Advised.Correction.Kind == CorrectionKind.Identity
+            ? "No correction makes it better than it is: the mean difference is " + With(fit.Before.Mean)
+            : $"The {fit.Advised.Correction.Kind.Name()} brings the mean difference from {Number(fit.Before.Mean, "0.0")} to {With(fit.Advised.Train.Mean)}";
+        List<string> rest = [];
+        if (zones.FirstOrDefault(z => z.Name == "skin") is { } skin)
+        {
+            rest.Add($"skin differs by {With(skin.After)}");
+        }
+
+        if (stubborn.Length > 0)
+        {
+            StubbornColour s = stubborn[0];
+            rest.Add($"{s.Name} by {Number(s.DeltaE, "0.0")} ({Visibility(s.DeltaE)}: {s.Why})");
+        }
+
+        return $"{first}. {after}{(rest.Count > 0 ? "; " + string.Join(", ", rest) : "")}.";
+    }
+
+    private static ImmutableArray<string> OnTheCamera(
+        double stops, WhiteShift white, double? contrast, double? lift, double? saturation)
+    {
+        ImmutableArray<string>.Builder advice = ImmutableArray.CreateBuilder<string>();
+        if (Math.Abs(stops) >= SmallStops)
+        {
+            advice.Add($"Exposure: {Number(Math.Abs(stops), "0.0")} stop {(stops < 0 ? "more" : "less")} on the secondary.");
+        }
+
+        if (Math.Abs(white.Mired) >= SmallMired)
+        {
+            // A camera set to more kelvin gives a warmer picture.
+            const double example = 5600;
+            double instead = Math.Round(1e6 / ((1e6 / example) + white.Mired) / 100) * 100;
+            advice.Add($"White balance: {Number(Math.Abs(white.Mired), "0")} mired {(white.Mired > 0 ? "cooler" : "warmer")} on the secondary, for example {Number(instead, "0")} K where it was set to {Number(example, "0")} K.");
+        }
+
+        if (Math.Abs(white.Green) >= SmallGreen)
+        {
+            advice.Add($"Tint: {(Math.Abs(white.Green) < 0.004 ? "a little" : "clearly")} more {(white.Green > 0 ? "magenta" : "green")} on the secondary.");
+        }
+
+        if (contrast is { } c && Math.Abs(c) >= SmallPercent)
+        {
+            advice.Add($"Picture style: {(c < 0 ? "more" : "less")} contrast on the secondary (about {Number(Math.Abs(c), "0")} %).");
+        }
+
+        if (saturation is { } s && Math.Abs(s) >= SmallPercent)
+        {
+            advice.Add($"Picture style: {(s < 0 ? "more" : "less")} saturation on the secondary (about {Number(Math.Abs(s), "0")} %).");
+        }
+
+        if (lift is { } l && Math.Abs(l) >= SmallLift)
+        {
+            advice.Add($"Black level: {(l < 0 ? "higher" : "lower")} on the secondary (its shadows are {Number(Math.Abs(l), "0.0")} L* {(l < 0 ? "darker" : "lighter")}).");
+        }
+
+        return advice.ToImmutable();
+    }
+
+    private static string With(double deltaE) => $"{Number(deltaE, "0.0")} ({Visibility(deltaE)})";
+
+    private static string Number(double value, string format) => value.ToString(format, CultureInfo.InvariantCulture);
+
+    private static string Joined(List<string> parts) => string.Join(", ", parts);
+
+    // One pair as seen: the primary, the secondary with exposure and white made equal, the differences before and after.
+    private sealed record Seen(SamplePair Pair, Lab Primary, Lab Equal, double Before, double After);
+}

@@ -1,0 +1,48 @@
+using Tonematch.Colour;
+
+namespace Tonematch.Matching.Words;
+
+/// <summary>How far a white lies from another: along the colours of glowing bodies, and across them.</summary>
+/// <param name="Mired">Difference in reciprocal megakelvin; above 0 is warmer (yellower).</param>
+/// <param name="Green">Difference of the distance from the Planckian locus in CIE 1960 (u, v); above 0 is greener, below 0 more magenta.</param>
+public readonly record struct WhiteShift(double Mired, double Green)
+{
+    /// <summary>How <paramref name="white"/> differs from <paramref name="from"/>.</summary>
+    public static WhiteShift Between(Chromaticity white, Chromaticity from)
+    {
+        (double mired, double green) = Place(white);
+        (double mired0, double green0) = Place(from);
+        return new WhiteShift(mired - mired0, green - green0);
+    }
+
+    /// <summary>
+    /// Correlated colour temperature in mired (1e6 / kelvin, 66..1000) and signed distance from the Planckian locus:
+    /// the nearest point of M. Krystek, 'An algorithm to calculate correlated colour temperature', Color Research and
+    /// Application 10(1), 1985, in CIE 1960 (u, v).
+    /// </summary>
+    public static (double Mired, double Duv) Place(Chromaticity c)
+    {
+        double d = (-2 * c.X) + (12 * c.Y) + 3, u = 4 * c.X / d, v = 6 * c.Y / d;
+        double Distance(double mired)
+        {
+            (double pu, double pv) = Locus(1e6 / mired);
+            return ((u - pu) * (u - pu)) + ((v - pv) * (v - pv));
+        }
+
+        // Golden section over the formula's range, 15 000 K to 1 000 K: the distance has one minimum there.
+        double low = 1e6 / 15000, high = 1000, ratio = (Math.Sqrt(5) - 1) / 2;
+        for (int i = 0; i < 60; i++)
+        {
+            double a = high - (ratio * (high - low)), b = low + (ratio * (high - low));
+            (low, high) = Distance(a) < Distance(b) ? (low, b) : (a, high);
+        }
+
+        double nearest = (low + high) / 2;
+        (_, double locusV) = Locus(1e6 / nearest);
+        return (nearest, Math.Sqrt(Distance(nearest)) * (v >= locusV ? 1 : -1));
+    }
+
+    private static (double U, double V) Locus(double t) => (
+        (0.860117757 + (1.54118254e-4 * t) + (1.28641212e-7 * t * t)) / (1 + (8.42420235e-4 * t) + (7.08145163e-7 * t * t)),
+        (0.317398726 + (4.22806245e-5 * t) + (4.20481691e-8 * t * t)) / (1 - (2.89741816e-5 * t) + (1.61456053e-7 * t * t)));
+}

@@ -1,0 +1,257 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
+using Tonematch.Corrections;
+using Tonematch.Fitting;
+using Tonematch.Luts;
+using Tonematch.Luts.Tables;
+using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Words;
+using Tonematch.Media.Clips;
+using Tonematch.Pictures;
+using Tonematch.Samples;
+using Tonematch.Sync;
+
+namespace Tonematch.Reporting;
+
+/// <summary>The report of a match's outcome.</summary>
+public static class MatchReport
+{
+    private const int MostFrames = 4;
+
+    /// <summary>The page of an outcome. Reads nothing but its arguments.</summary>
+    /// <param name="outcome">What the match found.</param>
+    /// <param name="context">What else the report says.</param>
+    public static string Render(MatchOutcome outcome, ReportContext? context = null) => ReportPage.Render(Model(outcome, context));
+
+    /// <summary>The same as a model, before it becomes a page.</summary>
+    public static ReportModel Model(MatchOutcome outcome, ReportContext? context = null)
+    {
+        ArgumentNullException.ThrowIfNull(outcome);
+        context ??= new ReportContext();
+        SampleSet samples = InPicturePixels(outcome.Samples, outcome.Clips);
+        BakedCorrection chosen = outcome.Chosen;
+        LutEngine engine = new(chosen.Lut);
+        ImmutableArray<ReportPair> pairs = [.. samples.Pairs.Select((p, i) => Pair(p, chosen, samples, i))];
+        return new ReportModel
+        {
+            Verdict = Verdict(outcome),
+            Grade = Grade(outcome),
+            Lead = [outcome.Difference.Summary],
+            Kind = chosen.Candidate.Correction.Kind.Name(),
+            Primary = outcome.Clips is { } a ? Clip(a.Primary, samples.PrimaryEncoding) : null,
+            Secondary = outcome.Clips is { } b ? Clip(b.Secondary, samples.SecondaryEncoding) : null,
+            Sync = outcome.Clips?.Sync is { } sync ? Sync(outcome.Clips, sync, engine, samples.PrimaryEncoding) : null,
+            Frames = outcome.Clips is { } clips ? Frames(clips, samples, engine) : [],
+            Encoding = samples.PrimaryEncoding,
+            SecondaryEncoding = samples.SecondaryEncoding,
+            SampleSource = MatchWords.Source(samples) + ".",
+            Pairs = pairs,
+            Rejected = samples.Rejected,
+            NoiseFloorDeltaE = samples.NoiseFloorDeltaE,
+            Before = outcome.Fit.Before,
+            After = chosen.After,
+            CrossValidated = chosen.Candidate.CrossValidated,
+            Tolerance = outcome.Tolerance,
+            Kinds = [.. outcome.Fit.Candidates.Where(c => c.Correction.Kind != CorrectionKind.Identity).Select(c => new ReportKind(
+                c.Correction.Kind.Name(), c.Correction.Numbers.Count, c.Train, c.CrossValidated, c.CrossValidatedStandardError,
+                c.Correction.Kind == outcome.Fit.Advised.Correction.Kind, c.Correction.Kind == chosen.Candidate.Correction.Kind))],
+            NotFitted = [.. outcome.Fit.NotFitted.Select(n => (n.Kind.Name(), n.Why))],
+            LutNodes = chosen.Lut.Size,
+            Safety = chosen.Safety,
+            OverTime = outcome.OverTime,
+            Warnings = outcome.Warnings,
+            Next = [.. Next(outcome)],
+            NextTime = [.. NextTime(outcome)],
+            Curves = chosen.Candidate.Correction.Kind == CorrectionKind.Identity ? [] : [.. Enumerable.Range(0, 129).Select(i => LutInterpolation.Tetrahedral(chosen.Lut, CodeRgb.Grey(i / 128.0)))],
+            HowComputed = [.. How(outcome, context)],
+        };
+    }
+
+    // Large clips are measured, and shown, in smaller pictures; the places of samples are in the clips' own pixels.
+    private static SampleSet InPicturePixels(SampleSet samples, MatchedClips? clips)
+    {
+        if (clips is not { Frames: [var first, ..] })
+        {
+            return samples;
+        }
+
+        (double primary, double secondary) = first.ScaleOf(clips.Primary, clips.Secondary);
+        return samples.WithPlacesScaled(primary, secondary);
+    }
+
+    private static string Verdict(MatchOutcome outcome)
+    {
+        double before = outcome.Fit.Before.Mean, after = outcome.Honest.Mean;
+        if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
+        {
+            return string.Create(CultureInfo.InvariantCulture, $"The cameras are {before:F1} Delta E apart on average, and no correction makes that better.");
+        }
+
+        if (outcome.Samples.Method == SamplingMethod.Overall)
+        {
+            return "The cameras saw nothing in common: the correction brings the pictures' overall look together, and is only a start.";
+        }
+
+        return string.Create(CultureInfo.InvariantCulture,
+            $"The secondary comes from {before:F1} to {after:F1} Delta E of the primary: {MatchWords.Visibility(after)}.");
+    }
+
+    private static ReportGrade Grade(MatchOutcome outcome) =>
+        outcome.MissesTolerance || outcome.Samples.Method == SamplingMethod.Overall || outcome.Honest.Mean >= 4 ? ReportGrade.Poor
+        : outcome.Honest.Mean >= 2 || !outcome.Chosen.Safety.IsSafe ? ReportGrade.Fair
+        : ReportGrade.Good;
+
+    private static ReportPair Pair(SamplePair p, BakedCorrection chosen, SampleSet samples, int index) => new(
+        p.Id, p.Label, p.Primary, p.Secondary, chosen.Corrected(p),
+        DeltaE2000.Between(samples.PrimaryEncoding.ToLab(p.Primary), samples.SecondaryEncoding.ToLab(p.Secondary)),
+        chosen.PairDeltaE[index], p.Weight, p.Origin);
+
+    // The instant with the most samples first (there the rings can be shown), the others in order of time.
+    private static ImmutableArray<ReportFrame> Frames(MatchedClips clips, SampleSet samples, LutEngine engine)
+    {
+        int SamplesIn(MatchedFrames f) => samples.Pairs.Count(p => p.Origin is { } o
+            && Math.Abs(o.PrimarySeconds - f.Primary.Seconds) < 0.02 && Math.Abs(o.SecondarySeconds - f.Secondary.Seconds) < 0.02);
+        if (clips.Frames.IsDefaultOrEmpty)
+        {
+            return [];
+        }
+
+        MatchedFrames first = clips.Frames.MaxBy(SamplesIn)!;
+        MatchedFrames[] rest = [.. clips.Frames.Where(f => f != first)];
+        int step = Math.Max(1, (int)Math.Ceiling(rest.Length / (double)(MostFrames - 1)));
+        bool sameView = SameView(samples, first);
+        return [.. new[] { first }.Concat(rest.Where((_, i) => i % step == 0)).Select(f => Frame(f, engine, samples.PrimaryEncoding) with { SameView = sameView })];
+    }
+
+    private static ReportFrame Frame(MatchedFrames f, LutEngine engine, SignalEncoding encoding)
+    {
+        // What a page shows needs no more pixels, and the LUT then has less to do.
+        Picture secondary = f.Secondary.Picture;
+        return new ReportFrame(f.Primary.Seconds, f.Secondary.Seconds, f.Primary.Picture, secondary, engine.Apply(secondary, encoding), f.Why);
+    }
+
+    // One view: pictures of one size, and at least four samples, all at the same places in both.
+    private static bool SameView(SampleSet samples, MatchedFrames frames)
+    {
+        SampleOrigin[] origins = [.. samples.Pairs.Where(p => p.Origin is not null).Select(p => p.Origin!)];
+        double near = 0.004 * frames.Primary.Picture.Width;
+        return frames.Primary.Picture.Width == frames.Secondary.Picture.Width && frames.Primary.Picture.Height == frames.Secondary.Picture.Height
+            && origins.Length >= 4
+            && origins.All(o => Math.Abs(o.Primary.X - o.Secondary.X) < near && Math.Abs(o.Primary.Y - o.Secondary.Y) < near);
+    }
+
+    private static ReportSync Sync(MatchedClips clips, SyncFound sync, LutEngine engine, SignalEncoding encoding)
+    {
+        List<(string, string)> figures =
+        [
+            ("Offset", string.Create(CultureInfo.InvariantCulture, $"{sync.OffsetSeconds:+0.0000;-0.0000} s (time in the secondary = time in the primary + offset)")),
+            ("Clocks", string.Create(CultureInfo.InvariantCulture, $"{sync.DriftPpm:+0.0;-0.0;0.0} ppm apart")),
+            ("Confidence", string.Create(CultureInfo.InvariantCulture, $"{100 * sync.Confidence:F1} %")),
+        ];
+        SyncEvidence e = sync.Evidence;
+        if (e.OverlapSeconds > 0)
+        {
+            figures.Add(("Overlap", string.Create(CultureInfo.InvariantCulture, $"{e.OverlapSeconds:F1} s, from {e.OverlapStartSeconds:F1} s of the primary")));
+        }
+
+        if (e.Windows > 0)
+        {
+            figures.Add(("Agreement", string.Create(CultureInfo.InvariantCulture, $"{e.AgreeingWindows} of {e.Windows} stretches, each by itself, within 2 ms")));
+        }
+
+        if (e.OffsetErrorSeconds > 0)
+        {
+            figures.Add(("Standard error", string.Create(CultureInfo.InvariantCulture, $"{1000 * e.OffsetErrorSeconds:F2} ms")));
+        }
+
+        if (e.PeakOverChance > 0)
+        {
+            figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"the peak stands {e.PeakOverChance:F0} standard deviations above it; the next best offset reaches {100 * e.NextBest:F0} % of it")));
+        }
+
+        return new ReportSync(MatchWords.InTime(sync), [.. figures])
+        {
+            Sound = clips.Sound,
+            Frame = clips.AtMoment is { } at ? Frame(at, engine, encoding) : null,
+        };
+    }
+
+    private static ReportClip Clip(ClipInfo clip, SignalEncoding encoding)
+    {
+        List<(string, string)> facts = [("Picture", string.Create(CultureInfo.InvariantCulture, $"{clip.Width} x {clip.Height}"))];
+        if (!clip.IsStillImage)
+        {
+            facts.Add(("Frames a second", string.Create(CultureInfo.InvariantCulture, $"{clip.FrameRate.Value:0.###}{(clip.IsVariableRate ? ", variable" : "")}")));
+            facts.Add(("Length", string.Create(CultureInfo.InvariantCulture, $"{clip.DurationSeconds:F2} s")));
+        }
+
+        facts.Add(("Codec", $"{clip.Codec}, {clip.PixelFormat}"));
+        facts.Add(("Colour", $"{encoding.Title}, {clip.Range.ToString().ToLowerInvariant()} range"));
+        if (clip.Timecode is { } timecode)
+        {
+            facts.Add(("Timecode", timecode));
+        }
+
+        facts.Add(("Sound", clip.AudioTracks.IsEmpty ? "none" : string.Create(CultureInfo.InvariantCulture, $"{clip.AudioTracks.Length} track{(clip.AudioTracks.Length == 1 ? "" : "s")}")));
+        return new ReportClip(Path.GetFileName(clip.Path), [.. facts]) { Assumptions = clip.Assumptions };
+    }
+
+    private static IEnumerable<string> Next(MatchOutcome outcome)
+    {
+        if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
+        {
+            yield return "Leave the secondary as it is, or film again with better samples: a colour chart in both pictures for a few seconds.";
+        }
+        else
+        {
+            yield return "Load correction.cube on every clip of the secondary, before any other look; feed it the clip as it was recorded.";
+            FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
+            if (cdl is not null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
+            {
+                double cost = (cdl.CrossValidated ?? cdl.Train).Mean - outcome.Honest.Mean;
+                yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
+            }
+
+            yield return "Look at a cut from the primary to the corrected secondary at a face, a white and a black before you render: tonematch render with --cut-test makes a clip of such cuts.";
+        }
+
+    }
+
+    private static IEnumerable<string> NextTime(MatchOutcome outcome)
+    {
+        if (outcome.Samples.Method is SamplingMethod.Overall or SamplingMethod.Overlap)
+        {
+            yield return "Hold a colour chart into both pictures for five seconds, in the light of the scene: nothing gives better samples.";
+        }
+
+        foreach (string set in outcome.Difference.OnTheCamera)
+        {
+            yield return set;
+        }
+    }
+
+    private static IEnumerable<(string, string)> How(MatchOutcome outcome, ReportContext context)
+    {
+        yield return ("Program", ProgramVersion.Text);
+        if (context.Command is { } command)
+        {
+            yield return ("Command", command);
+        }
+
+        foreach ((string, string) fact in context.Facts)
+        {
+            yield return fact;
+        }
+
+        Correction correction = outcome.Chosen.Candidate.Correction;
+        yield return ("Correction", correction.Numbers.Count is > 0 and <= 24
+            ? $"{correction.Kind.Name()}: {string.Join(", ", correction.Numbers.Select(n => string.Create(CultureInfo.InvariantCulture, $"{n.Name} {n.Value:0.######}")))}"
+            : correction.Kind.Name());
+        yield return ("How the fit ended", outcome.Chosen.Candidate.HowItEnded);
+        yield return ("LUT against the exact correction", string.Create(CultureInfo.InvariantCulture,
+            $"mean {outcome.Chosen.BakingError.DeltaE.Mean:0.000}, largest {outcome.Chosen.BakingError.DeltaE.Max:0.000} Delta E"));
+    }
+}

@@ -1,0 +1,143 @@
+using System.Globalization;
+using Tonematch.Pictures;
+using Tonematch.Reporting.Plots;
+
+namespace Tonematch.Reporting;
+
+/// <summary>The pictures before and after, what was changed, where was measured, and their signals.</summary>
+internal static class PictureSection
+{
+    private const int LargeSide = 960, SmallSide = 560, SignalSide = 480, MostMarks = 150;
+
+    public static Html Render(ReportModel model)
+    {
+        if (model.Frames.IsEmpty)
+        {
+            return Html.None;
+        }
+
+        ReportFrame first = model.Frames[0];
+        return Html.Of($"""
+            <section aria-labelledby="pictures"><h2 id="pictures">Pictures</h2>
+            <p>The same instant in both cameras: {Times(first)}{Html.When(first.Why.Length > 0, () => Html.Of($" ({first.Why})"))}. Corrected, the secondary should have the primary's colours; it keeps its own view.</p>
+            {Large(model, first)}
+            {Split()}
+            {Others(model)}
+            {Signals(first)}
+            </section>
+            """);
+    }
+
+    /// <summary>Both frames of one moment, small: as evidence of the sync.</summary>
+    public static Html Evidence(ReportFrame frame) => Html.Of($"""
+        <div class="pair surround">
+        {Shot(frame.Primary, SmallSide, "", "Primary", Time(frame.PrimarySeconds), "The primary at this moment")}
+        {Shot(frame.Secondary, SmallSide, "", "Secondary", Time(frame.SecondarySeconds), "The secondary at this moment")}
+        </div>
+        """);
+
+    private static Html Large(ReportModel model, ReportFrame frame)
+    {
+        (Picture map, double top, double mean) = frame.SameView
+            ? DifferenceMap.Of(frame.Primary, frame.Corrected, LargeSide)
+            : DifferenceMap.Of(frame.Secondary, frame.Corrected, LargeSide);
+        string mapTitle = frame.SameView ? "What is left" : "What the correction changes";
+        string mapSays = frame.SameView
+            ? FormattableString.Invariant($"Delta E between primary and corrected secondary, pixel by pixel; mean {mean:F1}. Light places still differ.")
+            : FormattableString.Invariant($"Delta E between the secondary as recorded and corrected, pixel by pixel; mean {mean:F1}. Light places were moved most. The two views differ, so what is left is measured on the samples below.");
+        Html primaryMarks = Marks(model, frame, primary: true), secondaryMarks = Marks(model, frame, primary: false);
+        bool marks = primaryMarks.Markup.Length > 0;
+        return Html.Of($"""
+            {Html.When(marks, () => new("<input type=\"checkbox\" id=\"show-marks\" class=\"toggle\"><label for=\"show-marks\">Show where colours were measured</label>"))}
+            <div class="four surround">
+            {Shot(frame.Primary, LargeSide, "shot-primary", "Primary", "the target", "The primary's picture", primaryMarks)}
+            {Shot(frame.Corrected, LargeSide, "shot-corrected", "Secondary, corrected", model.Kind, "The secondary's picture after the correction")}
+            {Shot(frame.Secondary, LargeSide, "shot-secondary", "Secondary, as recorded", "", "The secondary's picture as it was recorded", secondaryMarks)}
+            <figure class="shot"><div><img alt="{mapSays}" width="{map.Width}" height="{map.Height}" src="{Uri(map, LargeSide)}"></div>
+            <figcaption><strong>{mapTitle}</strong> <span>{mapSays}</span>{DifferenceMap.Scale(top)}</figcaption></figure>
+            </div>
+            {Html.When(marks, () => new("<p class=\"note\">Rings mark where colours were measured; the lighter a ring, the larger the difference that is left there.</p>"))}
+            """);
+    }
+
+    // Works on the pictures that are there already: nothing is in the page twice. Shown by the script only.
+    private static Html Split() => new("""
+        <figure class="split" id="split" hidden>
+        <figcaption><strong>One over the other</strong> <span>Drag the line, or use the arrow keys. Left of it:</span>
+        <label><input type="radio" name="left" value="shot-secondary" checked> the secondary as recorded</label>
+        <label><input type="radio" name="left" value="shot-primary"> the primary</label><span>Right of it: the secondary corrected.</span></figcaption>
+        <div class="surround"><div class="stack"><img class="under" src="data:," alt="The secondary corrected"><img class="over" src="data:," alt="The picture left of the line"><span class="edge"></span></div>
+        <input type="range" min="0" max="100" value="50" step="1" aria-label="Where the line stands, per cent from the left"></div>
+        </figure>
+        """);
+
+    private static Html Others(ReportModel model) => model.Frames.Length < 2 ? Html.None : Html.Of($"""
+        <details open><summary>Other instants ({model.Frames.Length - 1})</summary>
+        {Html.Each(model.Frames.Skip(1), f => Html.Of($"""
+            <h3>{Times(f)}{Html.When(f.Why.Length > 0, () => Html.Of($" <small>{f.Why}</small>"))}</h3>
+            <div class="three surround">
+            {Shot(f.Primary, SmallSide, "", "Primary", "", $"The primary at {Time(f.PrimarySeconds)}")}
+            {Shot(f.Secondary, SmallSide, "", "As recorded", "", $"The secondary at {Time(f.SecondarySeconds)} as recorded")}
+            {Shot(f.Corrected, SmallSide, "", "Corrected", "", $"The secondary at {Time(f.SecondarySeconds)} corrected")}
+            </div>
+            """))}
+        </details>
+        """);
+
+    private static Html Signals(ReportFrame frame)
+    {
+        (string Name, string Id, Picture Picture)[] three =
+        [
+            ("primary", "p", PictureScale.ToSmall(frame.Primary, SignalSide)),
+            ("secondary as recorded", "s", PictureScale.ToSmall(frame.Secondary, SignalSide)),
+            ("secondary corrected", "c", PictureScale.ToSmall(frame.Corrected, SignalSide)),
+        ];
+        double[] medians = [.. three.Select(t => 100 * SignalPlots.Median(t.Picture))];
+        Html Row(string title, string reading, Func<Picture, string, string, Html> draw) => Html.Of($"""
+            <figure class="signals"><figcaption><strong>{title}</strong> <span>{reading}</span></figcaption>
+            <div>{Html.Each(three, t => Html.Of($"<div><p>{t.Name}</p>{draw(t.Picture, $"{title.Split(' ')[0].ToLowerInvariant()}-{t.Id}", t.Name)}</div>"))}</div></figure>
+            """);
+        return Html.Of($"""
+            <h3>Signals of the first instant</h3>
+            <p>The two cameras see different things, so these need not become equal. Look at where blacks and whites lie and whether greys lean to a colour.</p>
+            {Row("Waveform", FormattableString.Invariant($"Luma from left to right; dense where many pixels lie. Half of the picture is below {medians[0]:F0} % in the primary, {medians[1]:F0} % as recorded, {medians[2]:F0} % corrected."), SignalPlots.Waveform)}
+            {Row("Parade", "Red, green and blue side by side. In a neutral picture the three stand equally high.", SignalPlots.Parade)}
+            {Row("Vectorscope", "Colour differences: the centre is grey, farther out is stronger. A cloud beside the centre is a colour cast.", SignalPlots.Vectorscope)}
+            {Row("Histogram", "How much of the picture has which code value; one line a channel.", SignalPlots.Histogram)}
+            """);
+    }
+
+    private static Html Shot(Picture picture, int side, string id, string title, string note, string alternative, Html marks = default) => Html.Of($"""
+        <figure class="shot"><div><img{Html.When(id.Length > 0, () => Html.Of($" id=\"{id}\""))} alt="{alternative}" width="{picture.Width}" height="{picture.Height}" src="{Uri(picture, side)}">{marks}</div>
+        <figcaption><strong>{title}</strong> <span>{note}</span></figcaption></figure>
+        """);
+
+    // Data URIs hold only letters of base64 and the fixed head: safe as they are.
+    private static Html Uri(Picture picture, int side) => new(PageColour.Jpeg(picture, side));
+
+    private static Html Marks(ReportModel model, ReportFrame frame, bool primary)
+    {
+        ReportPair[] here = [.. model.Pairs.Where(p => p.Origin is { } o
+            && Math.Abs(o.PrimarySeconds - frame.PrimarySeconds) < 0.02 && Math.Abs(o.SecondarySeconds - frame.SecondarySeconds) < 0.02)];
+        if (here.Length == 0)
+        {
+            return Html.None;
+        }
+
+        Picture picture = primary ? frame.Primary : frame.Secondary;
+        double top = Math.Max(2, here.Max(p => p.DeltaEAfter)), least = picture.Width / 110.0;
+        int step = Math.Max(1, (int)Math.Ceiling(here.Length / (double)MostMarks));
+        return Html.Of($"""
+            <svg class="marks" viewBox="0 0 {picture.Width} {picture.Height}" aria-hidden="true">{Html.Each(here.Where((_, i) => i % step == 0), p =>
+            {
+                Samples.SamplePlace at = primary ? p.Origin!.Primary : p.Origin!.Secondary;
+                double r = Math.Max(least, Math.Min(at.Width, at.Height) / 2);
+                return Html.Of($"<circle class=\"halo\" cx=\"{at.X:0.#}\" cy=\"{at.Y:0.#}\" r=\"{r:0.#}\"/><circle stroke=\"{PageColour.Hex(DifferenceMap.Colour(0.3 + (0.7 * p.DeltaEAfter / top)), Colour.SignalEncoding.Srgb)}\" cx=\"{at.X:0.#}\" cy=\"{at.Y:0.#}\" r=\"{r:0.#}\"/>");
+            })}</svg>
+            """);
+    }
+
+    private static Html Times(ReportFrame f) => Html.Of($"{Time(f.PrimarySeconds)} in the primary, {Time(f.SecondarySeconds)} in the secondary");
+
+    private static string Time(double seconds) => string.Create(CultureInfo.InvariantCulture, $"{seconds:F2} s");
+}

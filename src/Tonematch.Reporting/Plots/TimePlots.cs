@@ -1,0 +1,81 @@
+using System.Globalization;
+using System.Text;
+using Tonematch.Checking;
+
+namespace Tonematch.Reporting.Plots;
+
+/// <summary>The figures of a check over time: how large the differences are, and what the light does.</summary>
+internal static class TimePlots
+{
+    // So few instants are marked one by one: between them nothing was looked at.
+    private const int MostMarked = 60;
+
+    /// <summary>Mean and 95th percentile of Delta E, the tolerance, and where the steps are.</summary>
+    public static Html DeltaE(CheckResult check, double width = 360, double height = 250, string id = "time")
+    {
+        double top = Math.Max(check.Tolerance * 1.3, check.OverTime.Max(i => i.DeltaE.Percentile95) * 1.1);
+        PlotFrame frame = Frame(check, (0, top), "Delta E (CIEDE2000)", width, height);
+        Column[] columns = Columns(check, frame, i => i.DeltaE.Mean);
+        Column[] upper = Columns(check, frame, i => i.DeltaE.Percentile95);
+        string band = $"M{string.Join('L', upper.Select(c => Point(c.X, frame.Y(c.Highest))))}L{string.Join('L', columns.Reverse().Select(c => Point(c.X, frame.Y(c.Lowest))))}z";
+        Html limit = Html.Of($"<path class=\"ideal\" d=\"M{PlotFrame.Left} {frame.Y(check.Tolerance):0.#}H{frame.Right}\"/>");
+        return frame.Svg(id, "Delta E over time",
+            FormattableString.Invariant($"{check.OverTime.Length} instants from {frame.XRange.From:F1} to {frame.XRange.To:F1} s; mean over all {check.All.Mean:F2}, tolerance {check.Tolerance:0.##}."),
+            Html.Join([Html.Of($"<path class=\"band\" d=\"{band}\"/>"), limit, Steps(check, frame), Line(columns, frame, "line"), Marks(check, columns, frame)]));
+    }
+
+    /// <summary>Exposure and white balance of the corrected secondary against the primary: on zero they agree.</summary>
+    public static Html Light(CheckResult check, double width = 360, double height = 190, string id = "light")
+    {
+        IEnumerable<double> all = check.OverTime.SelectMany(i => new[] { i.ExposureStops, i.RedGreenStops, i.BlueGreenStops });
+        double reach = Math.Max(0.25, all.Max(Math.Abs) * 1.15);
+        PlotFrame frame = Frame(check, (-reach, reach), "stops", width, height);
+        Html zero = Html.Of($"<path class=\"cross\" d=\"M{PlotFrame.Left} {frame.Y(0):0.#}H{frame.Right}\"/>");
+        Html Curve(Func<InstantFigures, double> of, string look) => Line(Columns(check, frame, of), frame, look);
+        return frame.Svg(id, "Exposure and white balance over time",
+            "Light of the secondary against the primary in stops: exposure, red against green, blue against green.",
+            Html.Join([zero, Steps(check, frame), Curve(i => i.RedGreenStops, "red"), Curve(i => i.BlueGreenStops, "blue"), Curve(i => i.ExposureStops, "line")]));
+    }
+
+    private static PlotFrame Frame(CheckResult check, (double, double) y, string yTitle, double width, double height)
+    {
+        double from = check.OverTime[0].PrimarySeconds, to = check.OverTime[^1].PrimarySeconds;
+        // A single instant stands in the middle of a second.
+        (double, double) x = to > from ? (from, to) : (from - 0.5, from + 0.5);
+        return new PlotFrame(height, x, y, "time in the primary, s", yTitle) { Width = width, XTicks = (int)(width / 60), YTicks = height < 200 ? 4 : 6 };
+    }
+
+    private static Html Steps(CheckResult check, PlotFrame frame) => Html.Each(check.Steps.Select((s, k) => (s, k)), s => Html.Of($"""
+        <path class="step" d="M{frame.X(s.s.PrimarySeconds):0.#} {PlotFrame.Top}V{frame.Bottom}"/><text class="tick" x="{frame.X(s.s.PrimarySeconds) + 3:0.#}" y="{PlotFrame.Top + 9}">{s.k + 1}</text>
+        """));
+
+    private static Html Marks(CheckResult check, Column[] columns, PlotFrame frame) => Html.When(check.OverTime.Length <= MostMarked, () =>
+        Html.Each(columns, c => Html.Of($"<circle class=\"instant\" cx=\"{c.X:0.##}\" cy=\"{frame.Y(c.Highest):0.##}\" r=\"2\"/>")));
+
+    private static Html Line(Column[] columns, PlotFrame frame, string look)
+    {
+        StringBuilder path = new();
+        foreach (Column c in columns)
+        {
+            path.Append(path.Length == 0 ? 'M' : 'L').Append(Point(c.X, frame.Y(c.Highest)));
+            if (c.Lowest < c.Highest)
+            {
+                path.Append('L').Append(Point(c.X, frame.Y(c.Lowest)));
+            }
+        }
+
+        return Html.Of($"<path class=\"{look}\" d=\"{path.ToString()}\"/>");
+    }
+
+    // Many instants that fall on one place of the drawing become one: the largest and the smallest of them, so that a
+    // single bad frame of an hour is still seen.
+    private static Column[] Columns(CheckResult check, PlotFrame frame, Func<InstantFigures, double> of) =>
+    [
+        .. check.OverTime.GroupBy(i => Math.Round(frame.X(i.PrimarySeconds) * 2))
+            .Select(g => new Column(g.Average(i => frame.X(i.PrimarySeconds)), g.Min(of), g.Max(of))),
+    ];
+
+    private static string Point(double x, double y) => string.Create(CultureInfo.InvariantCulture, $"{x:0.##} {y:0.##}");
+
+    private readonly record struct Column(double X, double Lowest, double Highest);
+}

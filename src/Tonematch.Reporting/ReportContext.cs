@@ -1,0 +1,14 @@
+using Tonematch.Media.Files;
+using System.Collections.Immutable;
+
+namespace Tonematch.Reporting;
+
+/// <summary>What the report says beyond the outcome of the match; all of it optional.</summary>
+public sealed record ReportContext
+{
+    /// <summary>The command as it was given, for 'how it was computed'.</summary>
+    public string? Command { get; init; }
+
+    /// <summary>Label and value of further facts: hashes (see <see cref="FileFingerprint"/>), program versions.</summary>
+    public ImmutableArray<(string Label, string Value)> Facts { get; init; } = [];
+}

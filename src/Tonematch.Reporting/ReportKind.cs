@@ -1,0 +1,20 @@
+using Tonematch.Fitting;
+
+namespace Tonematch.Reporting;
+
+/// <summary>One kind of correction as it was fitted.</summary>
+/// <param name="Name">Its name, e.g. 'lift-gamma-gain'.</param>
+/// <param name="Numbers">How many numbers define it.</param>
+/// <param name="Train">CIEDE2000 on the colours it was fitted to.</param>
+/// <param name="CrossValidated">CIEDE2000 on colours left out of the fit, or null.</param>
+/// <param name="StandardError">Standard error of the cross-validated mean, or null.</param>
+/// <param name="Advised">The figures advise this one.</param>
+/// <param name="Chosen">This one is handed over.</param>
+public sealed record ReportKind(
+    string Name,
+    int Numbers,
+    DeltaEStatistics Train,
+    DeltaEStatistics? CrossValidated,
+    double? StandardError,
+    bool Advised,
+    bool Chosen);

@@ -1,0 +1,95 @@
+using System.Collections.Immutable;
+using Tonematch.Checking;
+using Tonematch.Colour;
+using Tonematch.Fitting;
+using Tonematch.Luts.Tables;
+
+namespace Tonematch.Reporting;
+
+/// <summary>What the report's page needs: plain facts, nothing to compute but pictures and plots.</summary>
+public sealed record ReportModel
+{
+    /// <summary>The verdict in one sentence: the first line of the page.</summary>
+    public required string Verdict { get; init; }
+
+    /// <summary>How good the match is.</summary>
+    public required ReportGrade Grade { get; init; }
+
+    /// <summary>What else stands at the top, in sentences.</summary>
+    public ImmutableArray<string> Lead { get; init; } = [];
+
+    /// <summary>Name of the kind of correction that is handed over, e.g. 'matrix'.</summary>
+    public required string Kind { get; init; }
+
+    /// <summary>The primary clip; null when the pairs were read from a file.</summary>
+    public ReportClip? Primary { get; init; }
+
+    /// <summary>The secondary clip; null when the pairs were read from a file.</summary>
+    public ReportClip? Secondary { get; init; }
+
+    /// <summary>How the clips lie in time; null when there is nothing to line up.</summary>
+    public ReportSync? Sync { get; init; }
+
+    /// <summary>Instants with their pictures, the most telling first.</summary>
+    public ImmutableArray<ReportFrame> Frames { get; init; } = [];
+
+    /// <summary>The primary's encoding: primary and corrected colours are in it.</summary>
+    public required SignalEncoding Encoding { get; init; }
+
+    /// <summary>The secondary's encoding.</summary>
+    public required SignalEncoding SecondaryEncoding { get; init; }
+
+    /// <summary>Where the samples come from, a sentence.</summary>
+    public string SampleSource { get; init; } = "";
+
+    /// <summary>Corresponding colours, at least one.</summary>
+    public required ImmutableArray<ReportPair> Pairs { get; init; }
+
+    /// <summary>Candidates that were left out, by reason.</summary>
+    public ImmutableSortedDictionary<string, int> Rejected { get; init; } = ImmutableSortedDictionary<string, int>.Empty;
+
+    /// <summary>CIEDE2000 below which nothing can be seen in this footage; null when not measured.</summary>
+    public double? NoiseFloorDeltaE { get; init; }
+
+    /// <summary>CIEDE2000 of the pairs as recorded.</summary>
+    public required DeltaEStatistics Before { get; init; }
+
+    /// <summary>CIEDE2000 of the pairs after the correction.</summary>
+    public required DeltaEStatistics After { get; init; }
+
+    /// <summary>CIEDE2000 on colours that were left out of the fit; null when that cannot be said.</summary>
+    public DeltaEStatistics? CrossValidated { get; init; }
+
+    /// <summary>The mean CIEDE2000 that was asked for; null when none.</summary>
+    public double? Tolerance { get; init; }
+
+    /// <summary>Every kind of correction that was tried, simple to rich.</summary>
+    public ImmutableArray<ReportKind> Kinds { get; init; } = [];
+
+    /// <summary>Kinds that could not be fitted and why.</summary>
+    public ImmutableArray<(string Kind, string Why)> NotFitted { get; init; } = [];
+
+    /// <summary>Nodes a side of the LUT.</summary>
+    public int? LutNodes { get; init; }
+
+    /// <summary>What can go wrong with the LUT in use, measured; null when there is no LUT.</summary>
+    public LutSafetyReport? Safety { get; init; }
+
+    /// <summary>The match over the whole overlap; null when it was not checked.</summary>
+    public CheckResult? OverTime { get; init; }
+
+    /// <summary>What the user should know, most important first.</summary>
+    public ImmutableArray<string> Warnings { get; init; } = [];
+
+    /// <summary>What to do next, in the order of doing.</summary>
+    public ImmutableArray<string> Next { get; init; } = [];
+
+    /// <summary>What to set or do otherwise at the next shoot.</summary>
+    public ImmutableArray<string> NextTime { get; init; } = [];
+
+    /// <summary>What the correction makes of the secondary's greys, from black to white in equal steps.</summary>
+    public ImmutableArray<CodeRgb> Curves { get; init; } = [];
+
+    /// <summary>How it was computed: versions, hashes, the command; label and value.</summary>
+    public ImmutableArray<(string Label, string Value)> HowComputed { get; init; } = [];
+}

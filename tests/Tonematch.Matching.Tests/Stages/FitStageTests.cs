@@ -1,0 +1,61 @@
+using Tonematch.Colour;
+using Tonematch.Luts.Tables;
+using Tonematch.Matching.Stages;
+using Tonematch.Samples;
+using Xunit;
+
+namespace Tonematch.Matching.Tests.Stages;
+
+public class FitStageTests
+{
+    // The secondary is 0.8 stops darker, warmer and of more contrast, exactly: its table must reach beyond the range in more
+    // than half of all colours, whatever the kind.
+    [Fact]
+    public void Run_SecondaryMuchDarker_HandsOverTheBestKindAndSaysWhatClips()
+    {
+        double[] light = [0.60, 0.53, 0.38];
+        Random random = new(3);
+        SamplePair[] pairs = [.. Enumerable.Range(0, 300).Select(i =>
+        {
+            double grey = 0.08 + (0.8 * random.NextDouble());
+            double[] p = [.. light.Select(_ => Math.Clamp(grey + (0.3 * (random.NextDouble() - 0.5)), 0.03, 0.97))];
+            double[] s = [.. p.Select((v, c) =>
+            {
+                double dim = Math.Pow(light[c] * Math.Pow(v, 2.4), 1 / 2.4);
+                return dim - (0.05 * Math.Sin(2 * Math.PI * dim));
+            })];
+            return new SamplePair($"{i}", $"g{i % 40}", new CodeRgb(p[0], p[1], p[2]), new CodeRgb(s[0], s[1], s[2]));
+        })];
+        SampleSet set = new(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pairs]);
+
+        FitStage.Result result = FitStage.Run(set, null, 17, TestContext.Current.CancellationToken);
+
+        Assert.True(result.Chosen.Safety.Findings.Single(f => f.Name == LutSafety.ClippedShare).Value > LutSafety.LargestClippedShare);
+        Assert.Same(result.Fit.Advised, result.Chosen.Candidate);
+        Assert.True(result.Chosen.After.Mean < 0.5, $"{result.Chosen.After.Mean}");
+        Assert.Contains("clip", Assert.Single(result.Warnings), StringComparison.Ordinal);
+    }
+
+    // The secondary has less colour and contrast, by a matrix: what brings it back leaves the range for more than half of
+    // all colours. A CDL limits its result to the range, so its table clips nothing, and matches worse.
+    [Fact]
+    public void Run_SecondaryPale_ClippingDoesNotDecide()
+    {
+        Random random = new(5);
+        SamplePair[] pairs = [.. Enumerable.Range(0, 300).Select(i =>
+        {
+            double grey = 0.2 + (0.6 * random.NextDouble());
+            double[] p = [.. Enumerable.Range(0, 3).Select(_ => Math.Clamp(grey + (0.3 * (random.NextDouble() - 0.5)), 0, 1))];
+            double mean = p.Average();
+            double[] s = [.. p.Select((v, c) => 0.2 + (0.6 * (mean + (0.6 * (v - mean)) + (0.1 * (p[(c + 1) % 3] - v)))))];
+            return new SamplePair($"{i}", $"g{i % 40}", new CodeRgb(p[0], p[1], p[2]), new CodeRgb(s[0], s[1], s[2]));
+        })];
+        SampleSet set = new(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pairs]);
+
+        FitStage.Result result = FitStage.Run(set, null, 17, TestContext.Current.CancellationToken);
+
+        Assert.True(result.Chosen.Safety.Findings.Single(f => f.Name == LutSafety.ClippedShare).Value > LutSafety.LargestClippedShare);
+        Assert.Same(result.Fit.Advised, result.Chosen.Candidate);
+        Assert.Contains("clip", Assert.Single(result.Warnings), StringComparison.Ordinal);
+    }
+}

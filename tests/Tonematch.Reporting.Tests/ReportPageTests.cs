@@ -1,0 +1,108 @@
+using System.Security.Cryptography;
+using System.Text;
+using System.Text.RegularExpressions;
+using Xunit;
+
+namespace Tonematch.Reporting.Tests;
+
+public partial class ReportPageTests
+{
+    public const string Hostile = "<script>alert(1)</script>\"onload='alert(2)' --><img src=x onerror=alert(3)>&#x3c;\u202Egpj.mp4";
+
+    [Fact]
+    public void Render_HostileFileName_AppearsOnlyEncoded()
+    {
+        string page = ReportPage.Render(SmallReport.Model(Hostile));
+        Assert.DoesNotContain("<script>alert", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("<img src=x", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("\"onload", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("\u202E", page, StringComparison.Ordinal);
+        Assert.Contains("&lt;script&gt;alert(1)&lt;/script&gt;", page, StringComparison.Ordinal);
+        Assert.Single(ScriptStart().Matches(page));
+    }
+
+    [Fact]
+    public void Render_Page_RefersToNothingOutside()
+    {
+        string page = ReportPage.Render(SmallReport.Model());
+        foreach (Match reference in Reference().Matches(page))
+        {
+            string target = reference.Groups[1].Value;
+            Assert.True(target.StartsWith('#') || target.StartsWith("data:", StringComparison.Ordinal), target);
+        }
+
+        Assert.DoesNotContain("://", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("url(", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("@import", page, StringComparison.Ordinal);
+    }
+
+    // Content Security Policy Level 3, section 4.2.3: the hash is of the element's own text.
+    [Fact]
+    public void Render_SecurityPolicy_AllowsExactlyThePagesOwnStyleAndScript()
+    {
+        string page = ReportPage.Render(SmallReport.Model());
+        foreach ((string element, string directive) in new[] { ("style", "style-src"), ("script", "script-src") })
+        {
+            string text = Regex.Match(page, $"<{element}>(.*?)</{element}>", RegexOptions.Singleline).Groups[1].Value;
+            string hash = Convert.ToBase64String(SHA256.HashData(Encoding.UTF8.GetBytes(text)));
+            Assert.Contains($"{directive} 'sha256-{hash}'", page, StringComparison.Ordinal);
+        }
+
+        Assert.DoesNotContain(" style=", page, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Render_SameModelTwice_IsTheSamePage() =>
+        Assert.Equal(ReportPage.Render(SmallReport.Model()), ReportPage.Render(SmallReport.Model()));
+
+    [Fact]
+    public void Render_Ids_AreUniqueAndEveryReferenceHasItsTarget()
+    {
+        string page = ReportPage.Render(SmallReport.Model());
+        string[] ids = [.. Id().Matches(page).Select(m => m.Groups[1].Value)];
+        Assert.Equal(ids.Length, ids.Distinct(StringComparer.Ordinal).Count());
+        foreach (Match m in LabelledBy().Matches(page))
+        {
+            Assert.All(m.Groups[1].Value.Split(' '), id => Assert.Contains(id, ids));
+        }
+    }
+
+    [Fact]
+    public void Render_ManyPairs_ShowsTheWorstAndSaysHowManyThereAre()
+    {
+        ReportModel model = SmallReport.Model(pairs: 900);
+        string page = ReportPage.Render(model);
+        ReportPair worst = model.Pairs.MaxBy(p => p.DeltaEAfter)!;
+        string table = page[page.IndexOf("id=\"pairs\"", StringComparison.Ordinal)..];
+        Assert.Contains($">{(worst.Label.Length > 0 ? worst.Label : worst.Id)}</th>", table[..table.IndexOf("</tr>\n", table.IndexOf("<tbody>", StringComparison.Ordinal), StringComparison.Ordinal)], StringComparison.Ordinal);
+        Assert.Contains("of 900 colours", page, StringComparison.Ordinal);
+        Assert.True(page.Length < 1_500_000, $"the page has {page.Length} characters");
+    }
+
+    [Fact]
+    public void Render_PairsFromAFile_LeavesOutWhatThereIsNot()
+    {
+        string page = ReportPage.Render(SmallReport.Model() with { Primary = null, Secondary = null, Sync = null, Frames = [], OverTime = null, Safety = null });
+        foreach (string id in new[] { "pictures", "time", "sync", "clips", "safety" })
+        {
+            Assert.DoesNotContain($"id=\"{id}\"", page, StringComparison.Ordinal);
+            Assert.DoesNotContain($"href=\"#{id}\"", page, StringComparison.Ordinal);
+        }
+    }
+
+    [Fact]
+    public void Render_NoPairs_IsTheCallersMistake() =>
+        Assert.Throws<ArgumentException>(() => ReportPage.Render(SmallReport.Model() with { Pairs = [] }));
+
+    [GeneratedRegex("""(?:src|href|action|data|poster|cite)="([^"]*)""")]
+    private static partial Regex Reference();
+
+    [GeneratedRegex("<script", RegexOptions.IgnoreCase)]
+    private static partial Regex ScriptStart();
+
+    [GeneratedRegex("""\sid="([^"]*)""")]
+    private static partial Regex Id();
+
+    [GeneratedRegex("aria-labelledby=\"([^\"]*)")]
+    private static partial Regex LabelledBy();
+}
