@@ -15,6 +15,12 @@ public static class CorrectionFitting
 {
     private const int MinPairs = 3;
 
+    private const int MostOfOneBoard = 140;
+
+    // A picture style that is the same everywhere is followed by some kind to less than what is seen side by side. More is
+    // left on unseen patches where the place has a part in it.
+    private const double LeastOfPlaces = 1;
+
     // Simple to rich; the lattice comes after them, on the best of them.
     private static readonly KindFitter[] s_parametric =
     [
@@ -129,7 +135,8 @@ public static class CorrectionFitting
         }
 
         int advised = validation.IsPossible ? validation.Simplest(heldOut, safe) : BestOnTraining(candidates);
-        if (samples.Method is SamplingMethod.Chart or SamplingMethod.Given && Wanted(CorrectionKind.Lattice)
+        if (IsOneBoard(samples) && Wanted(CorrectionKind.Lattice)
+            && (candidates[advised].CrossValidated ?? candidates[advised].Train).Mean >= LeastOfPlaces
             && candidates[advised].Correction.Kind is not (CorrectionKind.Identity or CorrectionKind.Gains or CorrectionKind.Matrix)
             && candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Matrix) is int stiff and > 0
             && OneBoardFitter.Veiled(candidates[stiff].Correction) is double veiled and >= OneBoardFitter.Least)
@@ -157,6 +164,10 @@ public static class CorrectionFitting
             Warnings = warnings.ToImmutable(),
         };
     }
+
+    // A chart is; pairs given by hand are taken for it when they are as few as the patches of the largest charts.
+    private static bool IsOneBoard(SampleSet samples) => samples.Method == SamplingMethod.Chart
+        || (samples.Method == SamplingMethod.Given && samples.Pairs.Length <= MostOfOneBoard);
 
     // The kind that the lattice stands on: the best cross-validated of those fitted, else the richest that can be.
     private static KindFitter BestBelow(

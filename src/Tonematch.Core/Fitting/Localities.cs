@@ -1,5 +1,7 @@
 using System.Collections.Immutable;
 using Tonematch.Corrections;
+using Tonematch.Fitting.Models;
+using Tonematch.Fitting.Solvers;
 
 namespace Tonematch.Fitting;
 

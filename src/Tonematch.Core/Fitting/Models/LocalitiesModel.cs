@@ -1,7 +1,7 @@
 using Tonematch.Colour;
 using Tonematch.Corrections;
 
-namespace Tonematch.Fitting;
+namespace Tonematch.Fitting.Models;
 
 /// <summary>
 /// A kind of correction together with what cameras do to a part of their picture: for each locality but the one that stands for

@@ -1,7 +1,7 @@
 using Tonematch.Colour;
 using Tonematch.Corrections;
 
-namespace Tonematch.Fitting;
+namespace Tonematch.Fitting.Solvers;
 
 /// <summary>
 /// A chart is one board in one light. Where the fit of the stiff kind to it shows veiling glare, the relation of the two
