@@ -1,4 +1,3 @@
-using Tonematch.Sync.Sound;
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Formats.Pairs;
@@ -6,11 +5,13 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Stages.Check;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching;
 
@@ -33,28 +34,14 @@ public static class MatchJob
         ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
             ? null
             : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
-        CheckResult? overTime = null;
-        if (clips.Sync is { } sync && samples.Method != SamplingMethod.Overall)
-        {
-            Lut3D lut = fit.Chosen.Lut;
-            Comparison comparison = new(
-                clips.Primary, clips.Secondary, sync, request with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
-                request.Tolerance ?? MatchCheck.UsualTolerance);
-            foreach (MatchedFrames frames in clips.Frames)
-            {
-                comparison.Remember(frames, samples);
-            }
-
-            // Enough to show in the report whether the match holds; the check command looks closer.
-            overTime = (sampled.Looks.Count > 0
-                ? await comparison.RunAsync(sampled.Looks, progress, cancel)
-                : await comparison.RunAsync(everyFrame: false, progress, cancel))?.Result;
-        }
+        CheckFindings? overTime = clips.Sync is null || samples.Method == SamplingMethod.Overall
+            ? null
+            : await CheckedAsync(sampled, request, fit.Chosen.Lut, progress, cancel);
 
         return new MatchOutcome(samples, fit.Fit, fit.Chosen)
         {
             Clips = clips,
-            OverTime = overTime,
+            OverTime = overTime?.Result,
             Coverage = coverage,
             Tolerance = request.Tolerance,
             Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
@@ -68,7 +55,7 @@ public static class MatchJob
     public sealed record Sampled(MatchedClips Clips, SampleSet Samples, ImmutableArray<string> Notes)
     {
         /// <summary>Instants spread over the overlap that were looked at.</summary>
-        internal IReadOnlyList<InstantCandidate> Looks { get; init; } = [];
+        internal IReadOnlyList<InstantCandidate> Candidates { get; init; } = [];
     }
 
     /// <summary>From two clips to corresponding colours.</summary>
@@ -80,38 +67,37 @@ public static class MatchJob
         VisionNeed.Require(request);
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
-        List<string> notes = [.. Assumptions("primary", primary, request.PrimaryEncoding), .. Assumptions("secondary", secondary, request.SecondaryEncoding)];
+        request = request.InShares(primary, secondary);
+        List<string> notes = [.. Assumptions("camera A", primary, request.Primary.Encoding), .. Assumptions("camera B", secondary, request.Secondary.Encoding)];
         if (Path.GetFullPath(primary.Path) == Path.GetFullPath(secondary.Path))
         {
-            notes.Insert(0, "Primary and secondary are the same file: there is nothing to match.");
+            notes.Insert(0, "Camera A and camera B are the same file: there is nothing to match.");
         }
 
         bool stills = primary.IsStillImage || secondary.IsStillImage;
         SyncFound? sync = null;
         ClearMoment? sound = null;
-        MatchedFrames? atMoment = null;
         if (!stills)
         {
             progress.Report(new("Listening to both recordings", 0));
             (sync, sound) = await SyncStage.RunAsync(primary, secondary, request, wantsMoment: true, cancel);
             notes.AddRange(sync.Warnings);
-
-            // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
-            atMoment = sound is null ? null : await AtMomentAsync(primary, secondary, sync, sound, request, cancel);
         }
 
+        SyncedClips synced = SyncedClips.Of(primary, secondary, sync, request);
+
+        // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
+        MatchedFrames? atMoment = sound is null ? null : await AtMomentAsync(synced, sound, cancel);
         progress.Report(new("Taking frames of the same instants", 0));
-        FrameStage.Result taken = await FrameStage.RunAsync(primary, secondary, sync, request, cancel);
+        FrameStage.Result taken = await FrameStage.RunAsync(synced, request, cancel);
         (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantCandidate> looks, bool chartNotSeen) = (taken.Frames, taken.Looks, taken.ChartNotSeen);
         notes.AddRange(taken.Notes);
         progress.Report(new("Finding the same colours in both", 0));
         SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
-        MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
-        (double primaryScale, double secondaryScale) = frames[0].ScaleOf(primary, secondary);
+        MatchedClips clips = new(synced, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         frames = [];
-        PictureMemory.LetGo();
-        samples = samples.WithPlacesScaled(1 / primaryScale, 1 / secondaryScale);
-        return new Sampled(clips, samples, [.. notes]) { Looks = looks };
+        PictureMemory.Release();
+        return new Sampled(clips, samples, [.. notes]) { Candidates = looks };
     }
 
     /// <summary>From a file of pairs to a correction.</summary>
@@ -143,7 +129,7 @@ public static class MatchJob
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
-        ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.PrimaryPath, cancel), ClipProbe.ProbeAsync(request.SecondaryPath, cancel));
+        ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.Primary.Path, cancel), ClipProbe.ProbeAsync(request.Secondary.Path, cancel));
         return (clips[0], clips[1]);
     }
 
@@ -154,16 +140,32 @@ public static class MatchJob
         Secondary = frames.Secondary with { Picture = PictureScale.ToSmall(frames.Secondary.Picture, LookedAtSide) },
     };
 
-    private static async Task<MatchedFrames> AtMomentAsync(
-        ClipInfo primary, ClipInfo secondary, SyncFound sync, ClearMoment sound, MatchRequest request, CancellationToken cancel)
+    // Enough to show in the report whether the match holds; the check command looks closer.
+    private static Task<CheckFindings?> CheckedAsync(
+        Sampled sampled, MatchRequest request, Lut3D lut, IProgress<StageProgress> progress, CancellationToken cancel)
     {
-        (double from, double to) = FrameStage.Overlap(primary, secondary, sync);
+        CheckStage check = new(
+            sampled.Clips, request.InShares(sampled.Clips.Primary, sampled.Clips.Secondary) with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
+            request.Tolerance ?? MatchCheck.UsualTolerance);
+        foreach (MatchedFrames frames in sampled.Clips.Frames)
+        {
+            check.Remember(frames, sampled.Samples);
+        }
+
+        return sampled.Candidates.Count > 0
+            ? check.RunAsync(sampled.Candidates, progress, cancel)
+            : check.RunAsync(everyFrame: false, progress, cancel);
+    }
+
+    private static async Task<MatchedFrames> AtMomentAsync(SyncedClips clips, ClearMoment sound, CancellationToken cancel)
+    {
+        (double from, double to) = clips.Overlap();
         double moment = Math.Clamp(sound.MomentSeconds, from, to);
         return (await FrameStage.GrabAsync(
-            primary, secondary, [new(moment, FrameStage.NearestFrameAt(secondary, sync, moment), "a clear moment in both sounds")], request, cancel, maxSide: 640))[0];
+            clips, [new(moment, clips.NearestFrameAt(moment), "a clear moment in both sounds")], cancel, maxSide: 640))[0];
     }
 
     private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
-        ? clip.Assumptions.Select(a => $"Of the {whose}: {a}")
+        ? clip.Assumptions.Select(a => $"Of {whose}: {a}")
         : [];
 }

@@ -1,6 +1,7 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Runtime.InteropServices;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;
 using Tonematch.Sync;
@@ -105,9 +106,10 @@ internal static class PipelineSpeed
     {
         ClipInfo p = ClipProbe.ProbeAsync(a).GetAwaiter().GetResult(), s = ClipProbe.ProbeAsync(b).GetAwaiter().GetResult();
         SyncFound sync = SyncFound.Given(OffsetSeconds);
-        (double from, double to) = FrameStage.Overlap(p, s, sync);
+        SyncedClips clips = new(p, s, sync);
+        (double from, double to) = clips.Overlap();
         List<string[]> grabs = [];
-        foreach (double t in QuickInstants.ChooseAsync(p, s, sync, from, to, (int)Math.Clamp(to - from, 8, 12), CancellationToken.None).GetAwaiter().GetResult())
+        foreach (double t in QuickInstants.ChooseAsync(clips, from, to, (int)Math.Clamp(to - from, 8, 12), CancellationToken.None).GetAwaiter().GetResult())
         {
             grabs.Add(Grab(a, t));
             grabs.Add(Grab(b, Math.Max(0, sync.SecondaryTime(t))));

@@ -68,7 +68,7 @@ internal static class SmallReport
         return new ReportPair(
             $"colour-{i}", i == 0 ? name : "", primary, secondary, corrected,
             DeltaE(secondary, SignalEncoding.Srgb), DeltaE(corrected, SignalEncoding.Bt709), 1,
-            new SampleOrigin(1.2, 3.6, new SamplePlace(10 + (5 * i), 40, 8, 8), new SamplePlace(12 + (4 * i), 50, 8, 8)));
+            new SampleOrigin(1.2, 3.6, new SamplePlace((10 + (5 * i)) / 160.0, 40 / 90.0, 8 / 160.0, 8 / 90.0), new SamplePlace((12 + (4 * i)) / 160.0, 50 / 90.0, 8 / 160.0, 8 / 90.0)));
     }
 
     private static Picture Ramp(float shift)

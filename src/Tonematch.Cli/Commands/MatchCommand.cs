@@ -4,6 +4,7 @@ using Tonematch.Exports;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
+using Tonematch.Media.Clips;
 
 namespace Tonematch.Cli.Commands;
 
@@ -14,15 +15,19 @@ internal static class MatchCommand
     {
         Argument<string> primary = Inputs.Primary();
         Argument<string[]> secondaries = Inputs.Secondaries();
-        Option<string> folder = Inputs.OutFolder("The folder for correction.cube, report.html, match.json and the others.");
-        Option<CorrectionKind?> model = Inputs.Model();
+        Option<string?> folder = new("--out")
+        {
+            Description = "The folder for correction.cube, report.html, match.json and the others. Without it a new one beside camera B, named after it.",
+            HelpName = "DIR",
+        };
+        Option<OrAuto<CorrectionKind>> model = Inputs.Model();
         Option<int> lutSize = Inputs.LutSize();
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
         SamplingOptions sampling = new();
         Command command = new("match",
-            "Makes the secondaries match the primary: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match")
+            "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match")
         {
             primary, secondaries, folder, model, lutSize, tolerance, json, force,
         };
@@ -31,34 +36,58 @@ internal static class MatchCommand
         {
             string[] clips = parsed.GetRequiredValue(secondaries);
             string main = parsed.GetRequiredValue(primary);
-            string root = parsed.GetRequiredValue(folder);
             sampling.RefuseWhatNeedsOneSecondary(parsed, clips.Length);
-            List<(MatchOutcome Outcome, ResultFolder Results)> done = [];
-            string[] folders = SecondaryFolders.For(root, clips);
+            MatchRequest[] requests = [.. clips.Select(clip => sampling.Read(parsed, new MatchRequest(main, clip)
+            {
+                Model = parsed.GetValue(model).Chosen,
+                LutSize = parsed.GetValue(lutSize),
+                Tolerance = parsed.GetValue(tolerance),
+            }))];
+            if (requests.Length > 1)
+            {
+                await LookAtAllAsync([main, .. clips], cancel);
+            }
+
             List<ResultFolder> results = [];
             try
             {
-                results.AddRange(folders.Select(f => ResultFolder.Prepare(f, parsed.GetValue(force), [main, .. clips])));
+                results.AddRange(SecondaryFolders.For(parsed.GetValue(folder), clips).Select(f => ResultFolder.Prepare(f, MatchFiles.Names, parsed.GetValue(force), [main, .. clips, .. sampling.Files(parsed)])));
+                MatchSummary summary = new(terminal, parsed.GetValue(json));
                 for (int i = 0; i < clips.Length; i++)
                 {
-                    MatchRequest request = sampling.Read(parsed, new MatchRequest(main, clips[i])
+                    try
                     {
-                        Model = parsed.GetValue(model),
-                        LutSize = parsed.GetValue(lutSize),
-                        Tolerance = parsed.GetValue(tolerance),
-                    });
-                    MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
-                    await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
-                    done.Add((outcome, results[i]));
+                        MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(requests[i], progress, cancel));
+                        await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
+                        summary.Done(outcome, results[i]);
+                    }
+                    catch (Exception e) when (clips.Length > 1 && (e is UnusableInputException or NoTrustworthyResultException))
+                    {
+                        // One camera that cannot be matched does not hide the others.
+                        summary.Refused(clips[i], e.Message, e is UnusableInputException ? ExitCode.UnusableInput : ExitCode.NoTrustworthyResult);
+                    }
                 }
 
-                return MatchSummary.Show(terminal, done, parsed.GetValue(json));
+                return summary.End();
             }
             finally
             {
-                results.ForEach(r => r.Dispose());
+                // The last one first: the first one takes away what was made for all.
+                foreach (ResultFolder prepared in Enumerable.Reverse(results))
+                {
+                    prepared.Dispose();
+                }
             }
         });
         return command;
+    }
+
+    // Before the work on the first one begins: the last name of many may be misspelt.
+    private static async Task LookAtAllAsync(IEnumerable<string> clips, CancellationToken cancel)
+    {
+        foreach (string clip in clips)
+        {
+            await ClipProbe.ProbeAsync(clip, cancel);
+        }
     }
 }

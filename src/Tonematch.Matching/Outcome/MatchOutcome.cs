@@ -1,12 +1,10 @@
-using Tonematch.Sync.Sound;
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Fitting;
 using Tonematch.Matching.Words;
-using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Samples;
-using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching.Outcome;
 
@@ -42,13 +40,18 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
 }
 
 /// <summary>The two clips of a match, how they lie in time, and the frames that were compared.</summary>
-/// <param name="Primary">The primary clip.</param>
-/// <param name="Secondary">The secondary clip.</param>
-/// <param name="Sync">How they lie in time; null for still pictures.</param>
-/// <param name="Frames">The frames that were compared, in order of time.</param>
-public sealed record MatchedClips(ClipInfo Primary, ClipInfo Secondary, SyncFound? Sync, ImmutableArray<MatchedFrames> Frames)
+public sealed record MatchedClips : SyncedClips
 {
-    /// <summary>Sound of both around a clear moment, for the report; null without sound.</summary>
+    /// <summary>Clips and their frames.</summary>
+    /// <param name="clips">The clips.</param>
+    /// <param name="frames">The frames that were compared, in order of time.</param>
+    public MatchedClips(SyncedClips clips, ImmutableArray<MatchedFrames> frames)
+        : base(clips) => Frames = frames;
+
+    /// <summary>The frames that were compared, in order of time.</summary>
+    public ImmutableArray<MatchedFrames> Frames { get; init; }
+
+    /// <summary>Sound of both around a clear moment; null without sound.</summary>
     public ClearMoment? Sound { get; init; }
 
     /// <summary>The frames of that moment; null without sound.</summary>
@@ -59,14 +62,4 @@ public sealed record MatchedClips(ClipInfo Primary, ClipInfo Secondary, SyncFoun
 /// <param name="Primary">The primary's frame.</param>
 /// <param name="Secondary">The secondary's frame.</param>
 /// <param name="Why">Why this instant was chosen, for people.</param>
-public sealed record MatchedFrames(GrabbedFrame Primary, GrabbedFrame Secondary, string Why)
-{
-    /// <summary>Pixels of these pictures per pixel of the clips: below 1 where they were taken smaller.</summary>
-    public (double Primary, double Secondary) ScaleOf(ClipInfo primary, ClipInfo secondary)
-    {
-        ArgumentNullException.ThrowIfNull(primary);
-        ArgumentNullException.ThrowIfNull(secondary);
-        return ((double)Primary.Picture.Width / primary.Width, (double)Secondary.Picture.Width / secondary.Width);
-    }
-}
-
+public sealed record MatchedFrames(GrabbedFrame Primary, GrabbedFrame Secondary, string Why);

@@ -11,7 +11,7 @@ public static class VisionNeed
     public static bool Of(MatchRequest request)
     {
         ArgumentNullException.ThrowIfNull(request);
-        bool hasBothCorners = request.PrimaryChartCorners is not null && request.SecondaryChartCorners is not null;
+        bool hasBothCorners = request.Primary.ChartCorners is not null && request.Secondary.ChartCorners is not null;
         return request.Method switch
         {
             SamplingMethod.Regions or SamplingMethod.Overall => false,

@@ -25,8 +25,9 @@ internal sealed record RealScene(string Name, ImmutableArray<RealThing> Patches,
     // Cells with more texture than this compare different things as soon as the places are off by a little.
     private const double LargestSpread = 0.14;
 
-    /// <summary>Pixels of the pictures that a unit of the board is made to be: about what the photographs have.</summary>
-    private const double PixelsPerUnit = 0.5;
+    // The ground that was measured lies within this square of the board's units.
+    private const double Left = -800;
+    private const double Side = 2800;
 
     /// <summary>Reads board-scenes.csv.</summary>
     public static ImmutableArray<RealScene> Read(string path)
@@ -55,7 +56,7 @@ internal sealed record RealScene(string Name, ImmutableArray<RealThing> Patches,
     private static SamplePair Pair(RealThing t, bool exchanged)
     {
         // The pictures are as wide as the ground that was measured; a place in one is the same place in the other.
-        SamplePlace place = new(PixelsPerUnit * (t.X + 800), PixelsPerUnit * (t.Y + 800), PixelsPerUnit * 52, PixelsPerUnit * 52);
+        SamplePlace place = new((t.X - Left) / Side, (t.Y - Left) / Side, 52 / Side, 52 / Side);
         SamplePair pair = new(t.Id, t.Id, t.First, t.Second)
         {
             PrimarySpread = CodeRgb.Grey(t.FirstSpread),

@@ -33,8 +33,8 @@ internal static class RegisteredPair
         const double width = 720, height = 480;
         double N(string name) => double.Parse(row[name], CultureInfo.InvariantCulture);
         CodeRgb first = new(N("primary_r"), N("primary_g"), N("primary_b")), second = new(N("secondary_r"), N("secondary_g"), N("secondary_b"));
-        SamplePlace place = new(N("x"), N("y"), 6, 6);
-        string group = string.Create(CultureInfo.InvariantCulture, $"area {(int)(8 * place.X / width)} {(int)(6 * place.Y / height)}");
+        SamplePlace place = new(N("x") / width, N("y") / height, 6 / width, 6 / height);
+        string group = string.Create(CultureInfo.InvariantCulture, $"area {(int)(8 * place.X)} {(int)(6 * place.Y)}");
         return new SamplePair(row["id"], group, exchanged ? second : first, exchanged ? first : second)
         {
             Origin = new SampleOrigin(0, 0, place, place),
