@@ -9,6 +9,7 @@ set DOTNET_NOLOGO=1
 if "%1"=="" goto usage
 if /i "%1"=="setup" goto setup
 if /i "%1"=="build" goto build
+if /i "%1"=="workbench" goto workbench
 if /i "%1"=="demo" goto demo
 if /i "%1"=="test" goto test
 if /i "%1"=="selfcheck" goto selfcheck
@@ -19,7 +20,7 @@ echo There is no task '%1'. 1>&2
 goto usage
 
 :usage
-echo run setup ^| build ^| demo ^| selfcheck ^| test ^| bench NAME ^| format ^| tonematch ARGS
+echo run setup ^| build ^| workbench ^| demo ^| selfcheck ^| test ^| bench NAME ^| format ^| tonematch ARGS
 exit /b 2
 
 :ensure_tools
@@ -41,6 +42,14 @@ exit /b %errorlevel%
 :build
 call :ensure_tools || exit /b 3
 call :publish
+exit /b %errorlevel%
+
+:workbench
+call :ensure_tools || exit /b 3
+if not exist "%PROGRAM%" call :publish || exit /b 1
+if not "%2"=="" ("%PROGRAM%" %* & exit /b)
+if not exist tonematch-demo\potter-hands.mp4 "%PROGRAM%" demo --out tonematch-demo || exit /b 1
+"%PROGRAM%" workbench tonematch-demo --out tonematch-demo\workbench
 exit /b %errorlevel%
 
 :demo

@@ -19,6 +19,7 @@ internal static class Program
         RootCommand root = new("Makes the colours of a second camera match the first: lines two recordings of one event up by their sound, "
             + "finds the same things in both, and computes the correction.")
         {
+            WorkbenchCommand.Create(terminal),
             MatchCommand.Create(terminal),
             SyncCommand.Create(terminal),
             SampleCommand.Create(terminal),

@@ -40,6 +40,9 @@ internal sealed class Terminal : IDisposable
     /// <summary>JSON of the result, as it is.</summary>
     public void Json(string json) => _output.WriteLine(json.TrimEnd());
 
+    /// <summary>Shows what was said so far, before a long wait.</summary>
+    public void Flush() => _output.Flush();
+
     /// <summary>A table of the result.</summary>
     public void Table(Table table) => _outputConsole.Write(table);
 

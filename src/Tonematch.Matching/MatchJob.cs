@@ -1,11 +1,13 @@
 using System.Collections.Immutable;
 using Tonematch.Checking;
+using Tonematch.Corrections;
 using Tonematch.Formats.Pairs;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Matching.Stages.Check;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
@@ -28,24 +30,44 @@ public static class MatchJob
     public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         Sampled sampled = await SampleAsync(request, progress, cancel);
-        (MatchedClips clips, SampleSet samples) = (sampled.Clips, sampled.Samples);
+        return await FinishAsync(sampled, request, progress, cancel);
+    }
+
+    /// <summary>From samples to a correction with its evidence: the second half of <see cref="MatchAsync"/>, which may be run again after changes to what it uses.</summary>
+    /// <param name="sampled">What <see cref="SampleAsync"/> gave for the same clips.</param>
+    /// <param name="request">The changes to the samples, the kind of correction, the trim, and where to look for common things.</param>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <exception cref="NoTrustworthyResultException">The samples cannot carry a fit.</exception>
+    public static async Task<MatchOutcome> FinishAsync(Sampled sampled, MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(sampled);
+        ArgumentNullException.ThrowIfNull(request);
+        ArgumentNullException.ThrowIfNull(progress);
+        MatchedClips clips = sampled.Clips;
+        SampleSet samples = await EditStage.RunAsync(clips, sampled.Samples, request, cancel);
         progress.Report(new("Fitting the corrections", 0));
-        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
+        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, request.Trim, cancel), cancel);
         ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
             ? null
             : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
         CheckFindings? overTime = clips.Sync is null || samples.Method == SamplingMethod.Overall
             ? null
-            : await CheckedAsync(sampled, request, fit.Chosen.Lut, progress, cancel);
+            : await CheckedAsync(sampled, samples, request, fit.Chosen.Lut, progress, cancel);
 
-        return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+        MatchOutcome outcome = new(samples, fit.Fit, fit.Chosen)
         {
-            Clips = clips,
+            Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
             Coverage = coverage,
+            TrimmedCdl = fit.TrimmedCdl,
             Tolerance = request.Tolerance,
-            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
+            Warnings = [.. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
+        outcome = await DriftStage.RunAsync(outcome, request, progress, cancel);
+        return outcome.Drift is { } drift
+            ? outcome with { Warnings = [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path)), .. outcome.Warnings] }
+            : outcome;
     }
 
     /// <summary>What sampling gives.</summary>
@@ -93,7 +115,16 @@ public static class MatchJob
         (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantCandidate> looks, bool chartNotSeen) = (taken.Frames, taken.Looks, taken.ChartNotSeen);
         notes.AddRange(taken.Notes);
         progress.Report(new("Finding the same colours in both", 0));
-        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        SampleSet samples;
+        try
+        {
+            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        }
+        catch (NoTrustworthyResultException e) when (request.Method == SamplingMethod.Chart && !stills)
+        {
+            throw new NoTrustworthyResultException($"{e.Message} {await ChartScan.WhereShownAsync(primary, secondary, request.Chart, cancel)}");
+        }
+
         MatchedClips clips = new(synced, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         frames = [];
         PictureMemory.Release();
@@ -112,7 +143,7 @@ public static class MatchJob
                 using StringReader text = new(TextInput.Read(request.PairsPath, "pairs", LargestPairsFile));
                 SampleSet samples = PairsCsv.Read(text, request.PairsPath, request.PrimaryEncoding, request.SecondaryEncoding);
                 progress.Report(new("Fitting the corrections", 0));
-                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, cancel);
+                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel);
                 string[] assumed = request.EncodingWasAssumed
                     ? ["No encoding was named, so bt709 was assumed: --encoding says otherwise."]
                     : [];
@@ -124,6 +155,10 @@ public static class MatchJob
             },
             cancel);
     }
+
+    // The instant in the middle at which no chart hides what is filmed.
+    private static MatchedFrames? Performance(IReadOnlyList<InstantCandidate> candidates, SyncedClips clips) =>
+        candidates.Where(c => !c.HasChart).ToArray() is { Length: > 0 } free ? free[free.Length / 2].Taken(clips, LookedAtSide, "in the middle of the recording") : null;
 
     /// <summary>Both clips' facts.</summary>
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
@@ -142,14 +177,14 @@ public static class MatchJob
 
     // Enough to show in the report whether the match holds; the check command looks closer.
     private static Task<CheckFindings?> CheckedAsync(
-        Sampled sampled, MatchRequest request, Lut3D lut, IProgress<StageProgress> progress, CancellationToken cancel)
+        Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         CheckStage check = new(
             sampled.Clips, request.InShares(sampled.Clips.Primary, sampled.Clips.Secondary) with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
             request.Tolerance ?? MatchCheck.UsualTolerance);
         foreach (MatchedFrames frames in sampled.Clips.Frames)
         {
-            check.Remember(frames, sampled.Samples);
+            check.Remember(frames, samples);
         }
 
         return sampled.Candidates.Count > 0

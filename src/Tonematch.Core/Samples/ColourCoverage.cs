@@ -47,7 +47,8 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
         return new ColourCoverage(share, Name(far, total, secondary[0].Encoding));
     }
 
-    private static bool IsNear(Lab a, Lab b) => Math.Abs(a.L - b.L) < 2.5 * NearDeltaE && DeltaE2000.Between(a, b) <= NearDeltaE;
+    /// <summary>Whether a sample speaks for a colour: they differ by at most <see cref="NearDeltaE"/>.</summary>
+    public static bool IsNear(Lab a, Lab b) => Math.Abs(a.L - b.L) < 2.5 * NearDeltaE && DeltaE2000.Between(a, b) <= NearDeltaE;
 
     // The colours of the frames in cells of 4 CIELAB units, each by its mean.
     private static List<(Lab Colour, int Count)> Colours(IReadOnlyList<Picture> pictures)

@@ -1,5 +1,5 @@
-using System.Globalization;
 using Tonematch.Corrections;
+using System.Globalization;
 using Tonematch.Fitting;
 using Tonematch.Formats.Cdl;
 using Tonematch.Matching;
@@ -35,6 +35,8 @@ internal sealed class CdlProduct : Product
     // None where none could be fitted, or where the encodings differ, which a CDL alone cannot bridge.
     private static FittedCandidate? Of(MatchOutcome outcome) =>
         outcome.Samples.PrimaryEncoding == outcome.Samples.SecondaryEncoding
-            ? outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl)
+            ? outcome.Chosen.Candidate.Correction is TrimmedCorrection
+                ? outcome.TrimmedCdl
+                : outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl)
             : null;
 }

@@ -25,6 +25,9 @@ public sealed record MatchRequest(ClipRequest Primary, ClipRequest Secondary)
     /// </summary>
     public (string Primary, string Secondary)? SameMoment { get; init; }
 
+    /// <summary>By how much the secondary's clock counts more than the primary's, parts per million; only beside an offset that is given.</summary>
+    public double DriftPpm { get; init; }
+
     /// <summary>Instants in the primary, as the user wrote them; empty: chosen by the program.</summary>
     public ImmutableArray<string> At { get; init; } = [];
 
@@ -42,6 +45,12 @@ public sealed record MatchRequest(ClipRequest Primary, ClipRequest Secondary)
 
     /// <summary>Regions marked by hand.</summary>
     public ImmutableArray<RegionPair> Regions { get; init; } = [];
+
+    /// <summary>What is changed in the samples that are found.</summary>
+    public SampleEdits Edits { get; init; } = SampleEdits.None;
+
+    /// <summary>What is changed by hand after the match, as part of the correction.</summary>
+    public Trim Trim { get; init; } = Trim.None;
 
     /// <summary>The chart to look for.</summary>
     public ChartReference Chart { get; init; } = ChartReference.Chart24;

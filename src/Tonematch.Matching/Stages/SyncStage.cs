@@ -57,7 +57,7 @@ public static class SyncStage
     {
         if (request.OffsetSeconds is { } given)
         {
-            return new Result(SyncFound.Given(given), null);
+            return new Result(SyncFound.Given(given, request.DriftPpm), null);
         }
 
         if (request.SameMoment is { } moment)
