@@ -92,6 +92,7 @@ internal static class RealBench
             args.Contains("--no-places") ? set with { Pairs = [.. set.Pairs.Select(p => p with { Origin = null, Locality = "" })] } : set,
             null,
             LutSize,
+            Trim.None,
             CancellationToken.None);
         Lut3D lut = result.Chosen.Lut;
         maps.Add((HandedOver, c => LutInterpolation.Tetrahedral(lut, c)));

@@ -65,7 +65,7 @@ public class FitStageTests
     [Fact]
     public void Run_ChartWithAVeilThatIsNotEven_DrawsGreysTowardsTheMatrix()
     {
-        FitStage.Result result = FitStage.Run(VeiledChart(), null, 17, TestContext.Current.CancellationToken);
+        FitStage.Result result = FitStage.Run(VeiledChart(), null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
 
         Assert.Equal(Corrections.CorrectionKind.Lattice, result.Chosen.Candidate.Correction.Kind);
         Assert.Contains(result.Fit.Warnings, w => w.Contains("veiled", StringComparison.Ordinal));
@@ -85,7 +85,7 @@ public class FitStageTests
         })];
 
         FitStage.Result result = FitStage.Run(
-            new SampleSet(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pairs]), null, 33, TestContext.Current.CancellationToken);
+            new SampleSet(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pairs]), null, 33, Corrections.Trim.None, TestContext.Current.CancellationToken);
 
         Assert.True(result.Chosen.After.Mean <= 1.1 * result.Fit.Advised.Train.Mean + 0.05, $"{result.Chosen.After.Mean} for {result.Fit.Advised.Train.Mean}");
     }
