@@ -1,4 +1,3 @@
-using Tonematch.Media.Reading;
 using Tonematch.Matching.Requests;
 using System.Collections.Immutable;
 using Tonematch.Checking;
