@@ -1,8 +1,8 @@
-using Tonematch.Matching.Stages.Check;
 using Tonematch.Colour;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Stages.Check;
 using Tonematch.Media.Clips;
 using Tonematch.Sync;
 

@@ -1,5 +1,3 @@
-using Tonematch.Matching.Stages.Check;
-using Tonematch.Sync.Sound;
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Corrections;
@@ -8,11 +6,13 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Stages.Check;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching;
 
@@ -85,10 +85,10 @@ public static class MatchJob
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
         request = request.InShares(primary, secondary);
-        List<string> notes = [.. Assumptions("primary", primary, request.Primary.Encoding), .. Assumptions("secondary", secondary, request.Secondary.Encoding)];
+        List<string> notes = [.. Assumptions("camera A", primary, request.Primary.Encoding), .. Assumptions("camera B", secondary, request.Secondary.Encoding)];
         if (Path.GetFullPath(primary.Path) == Path.GetFullPath(secondary.Path))
         {
-            notes.Insert(0, "Primary and secondary are the same file: there is nothing to match.");
+            notes.Insert(0, "Camera A and camera B are the same file: there is nothing to match.");
         }
 
         bool stills = primary.IsStillImage || secondary.IsStillImage;
@@ -183,6 +183,6 @@ public static class MatchJob
     }
 
     private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
-        ? clip.Assumptions.Select(a => $"Of the {whose}: {a}")
+        ? clip.Assumptions.Select(a => $"Of {whose}: {a}")
         : [];
 }

@@ -84,7 +84,7 @@ public static class MatchReport
         }
 
         return string.Create(CultureInfo.InvariantCulture,
-            $"The secondary comes from {before:F1} to {after:F1} Delta E of the primary: {MatchWords.Visibility(after)}.");
+            $"Camera B comes from {before:F1} to {after:F1} Delta E of camera A: {DeltaEWords.Visible(after)}.");
     }
 
     private static ReportGrade Grade(MatchOutcome outcome) =>
@@ -135,14 +135,14 @@ public static class MatchReport
     {
         List<(string, string)> figures =
         [
-            ("Offset", string.Create(CultureInfo.InvariantCulture, $"{sync.OffsetSeconds:+0.0000;-0.0000} s (time in the secondary = time in the primary + offset)")),
+            ("Offset", string.Create(CultureInfo.InvariantCulture, $"{sync.OffsetSeconds:+0.0000;-0.0000} s (time in camera B = time in camera A + offset)")),
             ("Clocks", string.Create(CultureInfo.InvariantCulture, $"{sync.DriftPpm:+0.0;-0.0;0.0} ppm apart")),
             ("Confidence", string.Create(CultureInfo.InvariantCulture, $"{100 * sync.Confidence:F1} %")),
         ];
         SyncEvidence e = sync.Evidence;
         if (e.OverlapSeconds > 0)
         {
-            figures.Add(("Overlap", string.Create(CultureInfo.InvariantCulture, $"{e.OverlapSeconds:F1} s, from {e.OverlapStartSeconds:F1} s of the primary")));
+            figures.Add(("Overlap", string.Create(CultureInfo.InvariantCulture, $"{e.OverlapSeconds:F1} s, from {e.OverlapStartSeconds:F1} s of camera A")));
         }
 
         if (e.Windows > 0)
@@ -160,7 +160,7 @@ public static class MatchReport
             figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"the peak stands {e.PeakOverChance:F0} standard deviations above it; the next best offset reaches {100 * e.NextBest:F0} % of it")));
         }
 
-        return new ReportSync(MatchWords.InTime(sync), [.. figures])
+        return new ReportSync(MatchWords.InTime(sync, clips.Primary.FrameRate.Value), [.. figures])
         {
             Sound = clips.Sound,
             Frame = clips.AtMoment is { } at ? Frame(at, engine, encoding) : null,
@@ -191,11 +191,11 @@ public static class MatchReport
     {
         if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
         {
-            yield return "Leave the secondary as it is, or film again with better samples: a colour chart in both pictures for a few seconds.";
+            yield return "Leave camera B as it is, or film again with better samples: a colour chart in both pictures for a few seconds.";
         }
         else
         {
-            yield return "Load correction.cube on every clip of the secondary, before any other look; feed it the clip as it was recorded.";
+            yield return "Load correction.cube on every clip of camera B, before any other look; feed it the clip as it was recorded.";
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
             if (cdl is not null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
             {
@@ -203,7 +203,7 @@ public static class MatchReport
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 
-            yield return "Look at a cut from the primary to the corrected secondary at a face, a white and a black before you render: tonematch render with --cut-test makes a clip of such cuts.";
+            yield return "Look at a cut from camera A to the corrected secondary at a face, a white and a black before you render: tonematch render with --cut-test makes a clip of such cuts.";
         }
 
     }

@@ -1,5 +1,5 @@
-using Tonematch.Media.Files;
 using System.Collections.Immutable;
+using Tonematch.Media.Files;
 
 namespace Tonematch.Reporting;
 

@@ -1,7 +1,7 @@
-using Tonematch.Media.Files;
 using System.Collections.Immutable;
 using Tonematch.Matching.Outcome;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
 
 namespace Tonematch.Reporting;
 

@@ -81,7 +81,7 @@ public static class ReportPage
             <div><dt>95 % of colours are below</dt><dd>{after.Percentile95:0.0}</dd></div>
             <div><dt>worst colour</dt><dd>{after.Max:0.0}</dd></div>
             </dl>
-            <p class="unit">Delta E (CIEDE2000) between the primary and the secondary{Html.When(model.Tolerance is not null, () => Html.Of($"; asked for: {model.Tolerance!.Value:0.0} or less on average"))}.</p>
+            <p class="unit">Delta E (CIEDE2000) between camera A and camera B{Html.When(model.Tolerance is not null, () => Html.Of($"; asked for: {model.Tolerance!.Value:0.0} or less on average"))}.</p>
             {Html.When(!model.Lead.IsEmpty, () => Html.Of($"<div class=\"lead\">{Html.Each(model.Lead, l => Html.Of($"<p>{l}</p>"))}</div>"))}
             <div class="first">
             {Html.When(!model.Warnings.IsEmpty, () => Html.Of($"<section class=\"warnings\" aria-labelledby=\"warnings\"><h2 id=\"warnings\">To know before you use it</h2><ul>{Html.Each(model.Warnings, w => Html.Of($"<li>{w}</li>"))}</ul></section>"))}
@@ -150,7 +150,7 @@ public static class ReportPage
             {DifferencePlots.Light(check)}
             </div>
             {Html.When(!check.Steps.IsEmpty, () => Html.Of($"<ol class=\"steps\">{Html.Each(check.Steps, Step)}</ol>"))}
-            <div class="scroll" role="region" aria-label="Delta E by zone" tabindex="0"><table><caption><span>By zone of the primary's colour</span></caption><thead><tr><th scope="col">Zone</th><th scope="col" class="n">Colours</th><th scope="col" class="n">Mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Largest</th></tr></thead>
+            <div class="scroll" role="region" aria-label="Delta E by zone" tabindex="0"><table><caption><span>By zone of camera A's colour</span></caption><thead><tr><th scope="col">Zone</th><th scope="col" class="n">Colours</th><th scope="col" class="n">Mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Largest</th></tr></thead>
             <tbody>{Html.Each(CheckWords.Zones(check), z => Html.Of($"<tr><th scope=\"row\">{z.Name}</th><td class=\"n\">{z.Of.Count}</td><td class=\"n\">{z.Of.Mean:0.00}</td><td class=\"n\">{z.Of.Percentile95:0.00}</td><td class=\"n\">{z.Of.Max:0.00}</td></tr>"))}</tbody></table></div>
             </section>
             """);
@@ -161,7 +161,7 @@ public static class ReportPage
         List<string> what = [];
         if (step.IsExposure)
         {
-            what.Add(FormattableString.Invariant($"the secondary becomes {Math.Abs(step.ExposureStops):F2} stop {(step.ExposureStops > 0 ? "lighter" : "darker")} against the primary"));
+            what.Add(FormattableString.Invariant($"camera B becomes {Math.Abs(step.ExposureStops):F2} stop {(step.ExposureStops > 0 ? "lighter" : "darker")} against camera A"));
         }
 
         if (step.IsWhiteBalance)
@@ -194,7 +194,7 @@ public static class ReportPage
 
     private static Html How(ReportModel model) => Html.Of($"""
         <section aria-labelledby="how"><h2 id="how">How it was computed</h2>
-        <p>Code values go through the encoding's display curve to CIELAB (relative to its own white), differences are CIEDE2000 (ISO/CIE 11664-6). Colours are compared in {model.Encoding.Title}{Html.When(model.Encoding != model.SecondaryEncoding, () => Html.Of($"; the secondary was recorded in {model.SecondaryEncoding.Title}"))}. Pictures on this page are limited to sRGB; the figures are not.</p>
+        <p>Code values go through the encoding's display curve to CIELAB (relative to its own white), differences are CIEDE2000 (ISO/CIE 11664-6). Colours are compared in {model.Encoding.Title}{Html.When(model.Encoding != model.SecondaryEncoding, () => Html.Of($"; camera B was recorded in {model.SecondaryEncoding.Title}"))}. Pictures on this page are limited to sRGB; the figures are not.</p>
         {Html.When(!model.HowComputed.IsEmpty, () => Html.Of($"<dl class=\"facts how\">{Facts(model.HowComputed)}</dl>"))}
         </section>
         """);

@@ -6,6 +6,7 @@ using Tonematch.Formats;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
+using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Workbench.Session;
 
@@ -25,15 +26,19 @@ internal static class MatchCommand
         Option<string?> session = new("--session") { Description = "A workbench.json: the clips and everything that was decided at the workbench, in place of clips and options.", HelpName = "FILE" };
         Option<string?> trim = new("--trim") { Description = "A JSON file of what is changed by hand after the match (see docs/formats.md).", HelpName = "FILE" };
         Option<double?> strength = Inputs.Number("--strength", "SHARE", "How much of the match is applied: 0 is as recorded, 1 (the default) the whole match.", v => v is >= 0 and <= 1, "a share from 0 to 1, e.g. 0.8");
-        Option<string> folder = Inputs.OutFolder("The folder for correction.cube, report.html, match.json and the others.");
-        Option<CorrectionKind?> model = Inputs.Model();
+        Option<string?> folder = new("--out")
+        {
+            Description = "The folder for correction.cube, report.html, match.json and the others. Without it a new one beside camera B, named after it.",
+            HelpName = "DIR",
+        };
+        Option<OrAuto<CorrectionKind>> model = Inputs.Model();
         Option<int> lutSize = Inputs.LutSize();
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
         SamplingOptions sampling = new();
         Command command = new("match",
-            "Makes the secondaries match the primary: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match")
+            "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match")
         {
             primary, secondaries, folder, model, lutSize, tolerance, trim, strength, session, json, force,
         };
@@ -42,26 +47,41 @@ internal static class MatchCommand
         {
             MatchRequest[] requests = parsed.GetValue(session) is { } sessionFile ? FromSession(sessionFile) : FromOptions();
             string[] clips = [.. requests.Select(r => r.Secondary.Path)];
-            string main = requests[0].Primary.Path, root = parsed.GetRequiredValue(folder);
-            List<(MatchOutcome Outcome, ResultFolder Results)> done = [];
-            string[] folders = SecondaryFolders.For(root, clips);
+            string main = requests[0].Primary.Path;
+            if (requests.Length > 1)
+            {
+                await LookAtAllAsync([main, .. clips], cancel);
+            }
+
             List<ResultFolder> results = [];
             try
             {
-                results.AddRange(folders.Select(f => ResultFolder.Prepare(f, parsed.GetValue(force), [main, .. clips])));
-                for (int i = 0; i < requests.Length; i++)
+                results.AddRange(SecondaryFolders.For(parsed.GetValue(folder), clips).Select(f => ResultFolder.Prepare(f, MatchFiles.Names, parsed.GetValue(force), [main, .. clips, .. sampling.Files(parsed)])));
+                MatchSummary summary = new(terminal, parsed.GetValue(json));
+                for (int i = 0; i < clips.Length; i++)
                 {
-                    MatchRequest request = requests[i];
-                    MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
-                    await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
-                    done.Add((outcome, results[i]));
+                    try
+                    {
+                        MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(requests[i], progress, cancel));
+                        await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
+                        summary.Done(outcome, results[i]);
+                    }
+                    catch (Exception e) when (clips.Length > 1 && (e is UnusableInputException or NoTrustworthyResultException))
+                    {
+                        // One camera that cannot be matched does not hide the others.
+                        summary.Refused(clips[i], e.Message, e is UnusableInputException ? ExitCode.UnusableInput : ExitCode.NoTrustworthyResult);
+                    }
                 }
 
-                return MatchSummary.Show(terminal, done, parsed.GetValue(json));
+                return summary.End();
             }
             finally
             {
-                results.ForEach(r => r.Dispose());
+                // The last one first: the first one takes away what was made for all.
+                foreach (ResultFolder prepared in Enumerable.Reverse(results))
+                {
+                    prepared.Dispose();
+                }
             }
 
             MatchRequest[] FromOptions()
@@ -75,7 +95,7 @@ internal static class MatchCommand
                 Trim byHand = parsed.GetValue(trim) is { } file ? TrimJson.Read(TextInput.Read(file, "trim", TrimJson.LargestLength), file) : Trim.None;
                 return [.. others.Select(clip => sampling.Read(parsed, new MatchRequest(first, clip)
                 {
-                    Model = parsed.GetValue(model),
+                    Model = parsed.GetValue(model).Chosen,
                     LutSize = parsed.GetValue(lutSize),
                     Tolerance = parsed.GetValue(tolerance),
                     Trim = parsed.GetValue(strength) is { } share ? byHand with { Strength = share } : byHand,
@@ -101,5 +121,14 @@ internal static class MatchCommand
             }
         });
         return command;
+    }
+
+    // Before the work on the first one begins: the last name of many may be misspelt.
+    private static async Task LookAtAllAsync(IEnumerable<string> clips, CancellationToken cancel)
+    {
+        foreach (string clip in clips)
+        {
+            await ClipProbe.ProbeAsync(clip, cancel);
+        }
     }
 }

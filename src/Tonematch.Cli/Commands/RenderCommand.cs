@@ -8,6 +8,7 @@ using Tonematch.Matching;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
 using Tonematch.Media.Rendering;
 using Tonematch.Sync;
 
@@ -18,7 +19,7 @@ internal static class RenderCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Argument<string> clip = new("clip") { Description = "The clip to correct: the secondary." };
+        Argument<string> clip = new("clip") { Description = "The clip to correct: camera B." };
         Option<string> file = new("--correction") { Description = $"{LutFiles.Endings}.", HelpName = "FILE", Required = true };
         Option<string> output = Inputs.OutFile("The corrected clip: .mp4, .mov or .mkv.");
         Option<RenderCodec> codec = new("--codec")
@@ -36,23 +37,26 @@ internal static class RenderCommand
         Option<double?> quality = Inputs.Number("--quality", "N", "0 (largest file) to 40; 16 (h264) and 18 (h265) when not said.", v => v is >= 0 and <= 40 && v == Math.Floor(v), "a whole number from 0 to 40");
         Option<bool> sideBySide = new("--side-by-side") { Description = "The clip as it is on the left, corrected on the right." };
         Option<string?> cutTest = new("--cut-test") { Description = "In place of the whole clip: a short one that cuts between this primary and the corrected clip every 2 s, to see the match where it counts.", HelpName = "PRIMARY" };
-        Option<double?> offset = Inputs.Offset();
-        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: the primary's encoding");
+        Option<OrAuto<double>> offset = Inputs.Offset();
+        Option<(string Primary, string Secondary)?> sameMoment = Inputs.SameMoment();
+        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: camera A's encoding");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
         Command command = new("render", "Writes the corrected clip: sound, metadata, rotation and frame times are kept.\nExample: tonematch render close.mp4 --correction match/correction.cube --out close-matched.mp4")
         {
-            clip, file, output, codec, quality, sideBySide, cutTest, offset, encoding, json, force,
+            clip, file, output, codec, quality, sideBySide, cutTest, offset, sameMoment, encoding, json, force,
         };
         command.SetAction(async (parsed, cancel) =>
         {
+            string[] inputs = [parsed.GetRequiredValue(clip), parsed.GetRequiredValue(file), .. parsed.GetValue(cutTest) is { } a ? [a] : (string[])[]];
+            AtomicFile.Check(parsed.GetRequiredValue(output), parsed.GetValue(force), inputs);
             Lut3D lut = (await LutFiles.ReadAsync(parsed.GetRequiredValue(file), cancel)).ToLut(65);
             string path = parsed.GetRequiredValue(output);
             ClipInfo info = await ClipProbe.ProbeAsync(parsed.GetRequiredValue(clip), cancel);
             RenderResult result;
             if (parsed.GetValue(cutTest) is { } primaryPath)
             {
-                MatchRequest request = new(primaryPath, info.Path) { OffsetSeconds = parsed.GetValue(offset) };
+                MatchRequest request = new(primaryPath, info.Path) { OffsetSeconds = parsed.GetValue(offset).Chosen, SameMoment = parsed.GetValue(sameMoment) };
                 ClipInfo primary = await ClipProbe.ProbeAsync(primaryPath, cancel);
                 result = await terminal.WithProgressAsync(async progress =>
                 {
@@ -76,7 +80,7 @@ internal static class RenderCommand
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(new { Clip = MatchJson.Clip(result.Clip), result.Notes }).TrimEnd());
+                terminal.Json(MatchJson.Write(new { Clip = MatchJson.Clip(result.Clip), result.Notes }));
             }
             else
             {

@@ -1,6 +1,5 @@
-using Tonematch.Exports;
 using System.CommandLine;
-using Tonematch.Matching;
+using Tonematch.Exports;
 using Tonematch.Media.Files;
 using Tonematch.Media.Processes;
 using Tonematch.Vision;

@@ -1,6 +1,5 @@
 using System.CommandLine;
 using Tonematch.Exports;
-using Tonematch.Matching;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Matching.Words;
@@ -17,7 +16,7 @@ internal static class SyncCommand
         Argument<string[]> secondaries = Inputs.Secondaries();
         Option<bool> json = Inputs.Json();
         SoundOptions sound = new();
-        Command command = new("sync", "Says how recordings lie in time: t_secondary = t_primary + offset.\nExample: tonematch sync wide.mp4 close.mp4 --json")
+        Command command = new("sync", "Says how recordings lie in time.\nExample: tonematch sync wide.mp4 close.mp4 --json")
         {
             primary, secondaries, json,
         };
@@ -25,33 +24,53 @@ internal static class SyncCommand
         command.SetAction(async (parsed, cancel) =>
         {
             List<object> results = [];
-            foreach (string secondary in parsed.GetRequiredValue(secondaries))
-            {
-                MatchRequest request = sound.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), secondary));
-                (ClipInfo a, ClipInfo b) = await MatchJob.ProbeAsync(request, cancel);
-                SyncStage.Result found = await terminal.WithProgressAsync(progress =>
-                {
-                    progress.Report(new("Listening to both recordings", 0));
-                    return SyncStage.RunAsync(a, b, request, wantsMoment: false, cancel);
-                });
-                results.Add(new { Primary = a.Path, Secondary = b.Path, Sync = MatchJson.Sync(found.Found) });
-                if (!parsed.GetValue(json))
-                {
-                    terminal.Line($"{Path.GetFileName(b.Path)}: {MatchWords.InTime(found.Found)}");
-                }
+            string[] clips = parsed.GetRequiredValue(secondaries);
+            int refused = ExitCode.Done;
 
-                foreach (string warning in found.Found.Warnings)
+            // All are looked at before the first is listened to: the last name of many may be misspelt.
+            ClipInfo a = await ClipProbe.ProbeAsync(parsed.GetRequiredValue(primary), cancel);
+            List<ClipInfo> others = [];
+            foreach (string clip in clips)
+            {
+                others.Add(await ClipProbe.ProbeAsync(clip, cancel));
+            }
+
+            foreach (ClipInfo b in others)
+            {
+                try
                 {
-                    terminal.Warning(warning);
+                    MatchRequest request = sound.Read(parsed, new MatchRequest(a.Path, b.Path));
+                    SyncStage.Result found = await terminal.WithProgressAsync(progress =>
+                    {
+                        progress.Report(new("Listening to both recordings", 0));
+                        return SyncStage.RunAsync(a, b, request, wantsMoment: false, cancel);
+                    });
+                    results.Add(new { Primary = a.Path, Secondary = b.Path, Sync = MatchJson.Sync(found.Found) });
+                    if (!parsed.GetValue(json))
+                    {
+                        terminal.Line($"{Path.GetFileName(b.Path)}: {MatchWords.InTime(found.Found, a.FrameRate.Value)}");
+                    }
+
+                    foreach (string warning in found.Found.Warnings)
+                    {
+                        terminal.Warning(warning);
+                    }
+                }
+                catch (NoTrustworthyResultException e) when (clips.Length > 1)
+                {
+                    // One recording that does not fit does not hide the others.
+                    refused = ExitCode.NoTrustworthyResult;
+                    results.Add(new { Primary = a.Path, Secondary = b.Path, Refused = e.Message });
+                    terminal.Error($"{Path.GetFileName(b.Path)}: {e.Message}");
                 }
             }
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(results.Count == 1 ? results[0] : results).TrimEnd());
+                terminal.Json(MatchJson.Write(results.Count == 1 ? results[0] : results));
             }
 
-            return ExitCode.Done;
+            return refused;
         });
         return command;
     }

@@ -26,7 +26,7 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
     /// <summary>A sentence that names the colours that are not covered; null when nothing of note is missing.</summary>
     public string? Warning => Uncovered.IsEmpty
         ? null
-        : string.Create(CultureInfo.InvariantCulture, $"{1 - Share:0 %} of the secondary's picture has colours that no sample is near: {string.Join(", ", Uncovered.Select(u => string.Create(CultureInfo.InvariantCulture, $"{u.Name} ({u.Share:0 %})")))}. There the correction is carried over from other colours; look at them, or add samples.");
+        : string.Create(CultureInfo.InvariantCulture, $"{1 - Share:0 %} of camera B's picture has colours that no sample is near: {string.Join(", ", Uncovered.Select(u => string.Create(CultureInfo.InvariantCulture, $"{u.Name} ({u.Share:0 %})")))}. There the correction is carried over from other colours; look at them, or add samples.");
 
     /// <summary>Compares the colours of the secondary's frames with the samples.</summary>
     /// <exception cref="ArgumentException">No frames.</exception>
@@ -36,7 +36,7 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
         ArgumentNullException.ThrowIfNull(secondary);
         if (secondary.Count == 0)
         {
-            throw new ArgumentException("At least one frame of the secondary is needed.", nameof(secondary));
+            throw new ArgumentException("At least one frame of camera B is needed.", nameof(secondary));
         }
 
         Lab[] sampled = [.. samples.Pairs.Select(p => samples.SecondaryEncoding.ToLab(p.Secondary))];

@@ -23,6 +23,11 @@ public sealed record MatchRequest(ClipRequest Primary, ClipRequest Secondary)
     /// <summary>By how much the secondary's clock counts more than the primary's, parts per million; only beside an offset that is given.</summary>
     public double DriftPpm { get; init; }
 
+    /// <summary>
+    /// The same moment in both clips, each as the user wrote it (seconds, clock time or timecode of its clip); null: not given.
+    /// </summary>
+    public (string Primary, string Secondary)? SameMoment { get; init; }
+
     /// <summary>Instants in the primary, as the user wrote them; empty: chosen by the program.</summary>
     public ImmutableArray<string> At { get; init; } = [];
 

@@ -60,7 +60,7 @@ public static class FrameStage
         if (byHand.FirstOrDefault(t => t < from || t > to, double.NaN) is var outside && !double.IsNaN(outside))
         {
             throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
-                $"At {outside:0.###} s of the primary the two clips do not overlap: they do from {from:0.###} s to {to:0.###} s."));
+                $"At {outside:0.###} s of camera A the two clips do not overlap: they do from {from:0.###} s to {to:0.###} s."));
         }
 
         double[] candidates = byHand.Length > 0

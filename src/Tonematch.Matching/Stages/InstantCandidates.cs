@@ -1,12 +1,10 @@
 using Tonematch.Colour;
 using Tonematch.FramePairs;
 using Tonematch.Matching.Outcome;
-using Tonematch.Matching.Requests;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Pictures;
 using Tonematch.Samples.Charts;
-using Tonematch.Sync;
 using Tonematch.Vision.Charts;
 
 namespace Tonematch.Matching.Stages;

@@ -1,6 +1,5 @@
 using Tonematch.Matching.Outcome;
 using Tonematch.Media.Clips;
-using Tonematch.Sync;
 
 namespace Tonematch.Matching.Stages;
 

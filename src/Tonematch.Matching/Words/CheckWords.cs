@@ -31,7 +31,7 @@ public static class CheckWords
         return result.All.Mean > result.Tolerance
             ? string.Create(CultureInfo.InvariantCulture, $"The mean Delta E is {result.All.Mean:F2}, above the tolerance of {result.Tolerance:0.##}.")
             : string.Create(CultureInfo.InvariantCulture,
-                $"The mean Delta E of {result.All.Mean:F2} is within the tolerance of {result.Tolerance:0.##}, but at {result.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of the primary it is {result.OverTime.Max(i => i.DeltaE.Mean):F2}, more than twice as much.");
+                $"The mean Delta E of {result.All.Mean:F2} is within the tolerance of {result.Tolerance:0.##}, but at {result.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of camera A it is {result.OverTime.Max(i => i.DeltaE.Mean):F2}, more than twice as much.");
     }
 
     /// <summary>The zones that have colours, from dark to light, then neutrals and skin.</summary>
@@ -56,6 +56,6 @@ public static class CheckWords
         }
 
         return string.Create(CultureInfo.InvariantCulture,
-            $"At {step.PrimarySeconds:F2} s of the primary ({step.SecondarySeconds:F2} s of the secondary) the secondary changes against the primary: {string.Join(" and ", what)}.");
+            $"At {step.PrimarySeconds:F2} s of camera A ({step.SecondarySeconds:F2} s of camera B) camera B changes against camera A: {string.Join(" and ", what)}.");
     }
 }

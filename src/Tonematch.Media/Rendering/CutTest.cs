@@ -77,7 +77,7 @@ public static class CutTest
         {
             throw new UnusableInputException(string.Create(
                 CultureInfo.InvariantCulture,
-                $"The clips see the same time only from {from:0.##} s to {Math.Max(from, to):0.##} s of the primary: too little for a cut test there. Choose another start."));
+                $"The clips see the same time only from {from:0.##} s to {Math.Max(from, to):0.##} s of camera A: too little for a cut test there. Choose another start."));
         }
 
         return (start, duration);

@@ -21,8 +21,7 @@ internal static class RenderRun
     {
         ClipInfo written;
         using PendingFile pending = PendingFile.Begin(output, force, inputs);
-        DirectoryInfo folder = Directory.CreateTempSubdirectory("tonematch-");
-        try
+        using (ScratchFolder folder = ScratchFolder.Create())
         {
             if (lut is not null)
             {
@@ -31,7 +30,7 @@ internal static class RenderRun
 
             await EncodeAsync(
                 output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", format.Muxer, "file:" + pending.TemporaryPath],
-                folder.FullName, durationSeconds, progress, cancel).ConfigureAwait(false);
+                folder.FullPath, durationSeconds, progress, cancel).ConfigureAwait(false);
             // What cannot be read back was not written.
             written = await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
             WrittenTags.Require(written, WrittenTags.Of(format), output);
@@ -43,19 +42,15 @@ internal static class RenderRun
 
             pending.Commit();
         }
-        finally
-        {
-            folder.Delete(recursive: true);
-        }
 
         progress?.Report(new RenderProgress(1, TimeSpan.Zero));
         MediaInput file = MediaInput.Open(output);
         return written with { Path = file.FullPath, Input = file };
     }
 
-    private static void WriteLut(DirectoryInfo folder, Lut3D lut)
+    private static void WriteLut(ScratchFolder folder, Lut3D lut)
     {
-        string path = Path.Combine(folder.FullName, "l.cube");
+        string path = folder.PathOf("l.cube");
         try
         {
             using StreamWriter cube = new(path, append: false, new UTF8Encoding(false));
@@ -63,7 +58,7 @@ internal static class RenderRun
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            throw PendingFile.Explain(path, e);
+            throw FileFault.Explain(path, e);
         }
     }
 

@@ -128,9 +128,9 @@ internal sealed class MatchWork : IDisposable
     public static async Task<IReadOnlyList<string>> WriteAsync(MatchOutcome outcome, string folder, bool replace, string command, CancellationToken cancel)
     {
         string[] inputs = outcome.Clips is { } clips ? [clips.Primary.Path, clips.Secondary.Path] : [];
-        using ResultFolder results = ResultFolder.Prepare(folder, replace, inputs);
+        using ResultFolder results = ResultFolder.Prepare(folder, MatchFiles.Names, replace, inputs);
         await MatchFiles.WriteAsync(outcome, results, command, cancel);
-        return [.. MatchFiles.Names.Where(n => File.Exists(results.PathOf(n)))];
+        return [.. MatchFiles.Names.Where(n => File.Exists(Path.Combine(folder, n)))];
     }
 
     /// <summary>What a file of a match is, in a few words.</summary>

@@ -1,5 +1,5 @@
-using Tonematch.Media.Clips;
 using Tonematch.Matching.Requests;
+using Tonematch.Media.Clips;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Xunit;
