@@ -88,7 +88,7 @@ internal static class MatchCommand
             {
                 if (parsed.GetValue(primary) is not { } first || parsed.GetValue(secondaries) is not { Length: > 0 } others)
                 {
-                    throw new WrongUseException("Give the clip of camera A and at least one of camera B, or a session: tonematch match wide.mp4 close.mp4 --out match");
+                    throw new WrongUseException("Give the clip of camera A (primary) and at least one of camera B (secondary), or a session: tonematch match wide.mp4 close.mp4 --out match");
                 }
 
                 sampling.RefuseWhatNeedsOneSecondary(parsed, others.Length);
