@@ -4,6 +4,7 @@
 # runs there what README.md and DEVELOPERS.md promise: ./run demo, a match of two clips, a cut test, ./run test.
 # Root only. What it fetches is kept for the next run in the folder TONEMATCH_BARE_CACHE (~/.cache/tonematch-bare).
 set -euo pipefail
+export LC_ALL=C
 
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 cache=${TONEMATCH_BARE_CACHE:-${XDG_CACHE_HOME:-$HOME/.cache}/tonematch-bare}
@@ -131,7 +132,7 @@ check_release() {
   fi
   local ffmpeg
   ffmpeg=$(inside "$bare" ffmpeg -version | sed -n '1s/ffmpeg version \([^ ]*\).*/\1/p')
-  printf '%s: %s; FFmpeg %s; demo Delta E %s before, %s after; suite: %s\n' \
+  printf '%s: %s; FFmpeg %s; demo Delta E %.2f before, %.2f after; suite: %s\n' \
     "$release" "$([ $status -eq 0 ] && echo whole || echo FAULTS)" "$ffmpeg" "$before" "$after" "$suite"
   return "$status"
 }

@@ -12,13 +12,14 @@ public sealed class ResultFolder : IDisposable
     private readonly bool _isNew;
     private readonly string _stage;
     private readonly FileStream _lock;
+    private readonly IReadOnlyList<string> _names;
 
     // Folders that were made on the way, the deepest first.
     private readonly string[] _made;
 
-    private ResultFolder(string fullPath, bool isNew, bool force, string[] made, FileStream hold, string stage)
+    private ResultFolder(string fullPath, IReadOnlyList<string> names, bool isNew, bool force, string[] made, FileStream hold, string stage)
     {
-        (FullPath, _isNew, Force, _made, _lock, _stage) = (fullPath, isNew, force, made, hold, stage);
+        (FullPath, _names, _isNew, Force, _made, _lock, _stage) = (fullPath, names, isNew, force, made, hold, stage);
     }
 
     /// <summary>The folder's full path.</summary>
@@ -75,7 +76,7 @@ public sealed class ResultFolder : IDisposable
             {
                 string stage = Path.Combine(beside, $".tonematch-{Guid.NewGuid():N}.part");
                 Directory.CreateDirectory(stage);
-                return new ResultFolder(full, isNew, force, [.. made], hold, stage);
+                return new ResultFolder(full, names, isNew, force, [.. made], hold, stage);
             }
             catch
             {
@@ -106,6 +107,7 @@ public sealed class ResultFolder : IDisposable
 
     /// <summary>
     /// Puts everything that was written in place: a new folder at once, files of one that was there one after the other.
+    /// Where files may be replaced, those of an earlier run that this one has not are taken away: nothing stays mixed.
     /// </summary>
     /// <exception cref="UnusableInputException">The folder, or a result in it, was made by somebody else meanwhile, or it may
     /// not be written.</exception>
@@ -119,9 +121,16 @@ public sealed class ResultFolder : IDisposable
                 return;
             }
 
-            foreach (string file in Directory.GetFiles(_stage))
+            string[] files = Directory.GetFiles(_stage);
+            HashSet<string> written = [.. files.Select(f => Path.GetFileName(f))];
+            foreach (string file in files)
             {
                 File.Move(file, PathOf(Path.GetFileName(file)), Force);
+            }
+
+            foreach (string stale in _names.Where(n => Force && !written.Contains(n)))
+            {
+                File.Delete(PathOf(stale));
             }
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)

@@ -7,6 +7,7 @@ using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Matching.Stages.Check;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
@@ -54,15 +55,19 @@ public static class MatchJob
             ? null
             : await CheckedAsync(sampled, samples, request, fit.Chosen.Lut, progress, cancel);
 
-        return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+        MatchOutcome outcome = new(samples, fit.Fit, fit.Chosen)
         {
-            Clips = clips,
+            Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
             Coverage = coverage,
             TrimmedCdl = fit.TrimmedCdl,
             Tolerance = request.Tolerance,
-            Warnings = [.. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
+            Warnings = [.. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
+        outcome = await DriftStage.RunAsync(outcome, request, progress, cancel);
+        return outcome.Drift is { } drift
+            ? outcome with { Warnings = [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path)), .. outcome.Warnings] }
+            : outcome;
     }
 
     /// <summary>What sampling gives.</summary>
@@ -110,7 +115,16 @@ public static class MatchJob
         (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantCandidate> looks, bool chartNotSeen) = (taken.Frames, taken.Looks, taken.ChartNotSeen);
         notes.AddRange(taken.Notes);
         progress.Report(new("Finding the same colours in both", 0));
-        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        SampleSet samples;
+        try
+        {
+            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        }
+        catch (NoTrustworthyResultException e) when (request.Method == SamplingMethod.Chart && !stills)
+        {
+            throw new NoTrustworthyResultException($"{e.Message} {await ChartScan.WhereShownAsync(primary, secondary, request.Chart, cancel)}");
+        }
+
         MatchedClips clips = new(synced, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         frames = [];
         PictureMemory.Release();
@@ -142,11 +156,15 @@ public static class MatchJob
             cancel);
     }
 
+    // The instant in the middle at which no chart hides what is filmed.
+    private static MatchedFrames? Performance(IReadOnlyList<InstantCandidate> candidates, SyncedClips clips) =>
+        candidates.Where(c => !c.HasChart).ToArray() is { Length: > 0 } free ? free[free.Length / 2].Taken(clips, LookedAtSide, "in the middle of the recording") : null;
+
     /// <summary>Both clips' facts.</summary>
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
-        ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.Primary.Path, cancel), ClipProbe.ProbeAsync(request.Secondary.Path, cancel));
+        ClipInfo[] clips = await Task.WhenAll(request.Reader.ProbeAsync(request.Primary.Path, cancel), request.Reader.ProbeAsync(request.Secondary.Path, cancel));
         return (clips[0], clips[1]);
     }
 

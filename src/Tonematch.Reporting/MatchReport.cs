@@ -44,6 +44,8 @@ public static class MatchReport
             Primary = outcome.Clips is { } a ? Clip(a.Primary, samples.PrimaryEncoding) : null,
             Secondary = outcome.Clips is { } b ? Clip(b.Secondary, samples.SecondaryEncoding) : null,
             Sync = outcome.Clips?.Sync is { } sync ? Sync(outcome.Clips, sync, engine, samples.PrimaryEncoding) : null,
+            FirstLook = First(outcome, samples, engine, pairs),
+            CutTest = context.CutTest,
             Frames = outcome.Clips is { } clips ? Frames(clips, samples, engine) : [],
             Encoding = samples.PrimaryEncoding,
             SecondaryEncoding = samples.SecondaryEncoding,
@@ -113,6 +115,12 @@ public static class MatchReport
         bool sameView = SameView(samples, first);
         return [.. new[] { first }.Concat(rest.Where((_, i) => i % step == 0)).Select(f => Frame(f, engine, samples.PrimaryEncoding) with { SameView = sameView })];
     }
+
+    // What was filmed, not the instant at which a chart hides it.
+    private static FirstLook? First(MatchOutcome outcome, SampleSet samples, LutEngine engine, ImmutableArray<ReportPair> pairs) =>
+        outcome.Clips is not { Frames.IsDefaultOrEmpty: false } clips
+            ? null
+            : FirstLook.Of(Frame(clips.Performance ?? clips.Frames[clips.Frames.Length / 2], engine, samples.PrimaryEncoding), pairs, samples.Method != SamplingMethod.Chart);
 
     private static ReportFrame Frame(MatchedFrames f, LutEngine engine, SignalEncoding encoding)
     {
@@ -203,7 +211,7 @@ public static class MatchReport
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 
-            yield return "Look at a cut from camera A to the corrected secondary at a face, a white and a black before you render: tonematch render with --cut-test makes a clip of such cuts.";
+            yield return "Look at the cuts on this page, or at longer ones (tonematch render with --cut-test), at a face, a white and a black, before you render.";
         }
 
     }
@@ -215,7 +223,7 @@ public static class MatchReport
             yield return "Hold a colour chart into both pictures for five seconds, in the light of the scene: nothing gives better samples.";
         }
 
-        foreach (string set in outcome.Difference.OnTheCamera)
+        foreach (string set in outcome.NextTime)
         {
             yield return set;
         }

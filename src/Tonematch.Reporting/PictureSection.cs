@@ -31,8 +31,8 @@ internal static class PictureSection
     /// <summary>Both frames of one moment, small: as evidence of the sync.</summary>
     public static Html Evidence(ReportFrame frame) => Html.Of($"""
         <div class="pair surround">
-        {Shot(frame.Primary, SmallSide, "", "Primary", Time(frame.PrimarySeconds), "Camera A at this moment")}
-        {Shot(frame.Secondary, SmallSide, "", "Secondary", Time(frame.SecondarySeconds), "Camera B at this moment")}
+        {Shot(frame.Primary, SmallSide, "", "Camera A", Time(frame.PrimarySeconds), "Camera A at this moment")}
+        {Shot(frame.Secondary, SmallSide, "", "Camera B", Time(frame.SecondarySeconds), "Camera B at this moment")}
         </div>
         """);
 
@@ -50,9 +50,9 @@ internal static class PictureSection
         return Html.Of($"""
             {Html.When(marks, () => new("<input type=\"checkbox\" id=\"show-marks\" class=\"toggle\"><label for=\"show-marks\">Show where colours were measured</label>"))}
             <div class="four surround">
-            {Shot(frame.Primary, LargeSide, "shot-primary", "Primary", "the target", "Camera A's picture", primaryMarks)}
-            {Shot(frame.Corrected, LargeSide, "shot-corrected", "Secondary, corrected", model.Kind, "Camera B's picture after the correction")}
-            {Shot(frame.Secondary, LargeSide, "shot-secondary", "Secondary, as recorded", "", "Camera B's picture as it was recorded", secondaryMarks)}
+            {Shot(frame.Primary, LargeSide, "shot-primary", "Camera A", "the target", "Camera A's picture", primaryMarks)}
+            {Shot(frame.Corrected, LargeSide, "shot-corrected", "Camera B, corrected", model.Kind, "Camera B's picture after the correction")}
+            {Shot(frame.Secondary, LargeSide, "shot-secondary", "Camera B, as recorded", "", "Camera B's picture as it was recorded", secondaryMarks)}
             <figure class="shot"><div><img alt="{mapSays}" width="{map.Width}" height="{map.Height}" src="{Uri(map, LargeSide)}"></div>
             <figcaption><strong>{mapTitle}</strong> <span>{mapSays}</span>{DifferenceMap.Scale(top)}</figcaption></figure>
             </div>
@@ -76,7 +76,7 @@ internal static class PictureSection
         {Html.Each(model.Frames.Skip(1), f => Html.Of($"""
             <h3>{Times(f)}{Html.When(f.Why.Length > 0, () => Html.Of($" <small>{f.Why}</small>"))}</h3>
             <div class="three surround">
-            {Shot(f.Primary, SmallSide, "", "Primary", "", $"Camera A at {Time(f.PrimarySeconds)}")}
+            {Shot(f.Primary, SmallSide, "", "Camera A", "", $"Camera A at {Time(f.PrimarySeconds)}")}
             {Shot(f.Secondary, SmallSide, "", "As recorded", "", $"Camera B at {Time(f.SecondarySeconds)} as recorded")}
             {Shot(f.Corrected, SmallSide, "", "Corrected", "", $"Camera B at {Time(f.SecondarySeconds)} corrected")}
             </div>
@@ -88,9 +88,9 @@ internal static class PictureSection
     {
         (string Name, string Id, Picture Picture)[] three =
         [
-            ("primary", "p", PictureScale.ToSmall(frame.Primary, SignalSide)),
-            ("secondary as recorded", "s", PictureScale.ToSmall(frame.Secondary, SignalSide)),
-            ("secondary corrected", "c", PictureScale.ToSmall(frame.Corrected, SignalSide)),
+            ("camera A", "p", PictureScale.ToSmall(frame.Primary, SignalSide)),
+            ("camera B as recorded", "s", PictureScale.ToSmall(frame.Secondary, SignalSide)),
+            ("camera B corrected", "c", PictureScale.ToSmall(frame.Corrected, SignalSide)),
         ];
         double[] medians = [.. three.Select(t => 100 * SignalPlots.Median(t.Picture))];
         Html Row(string title, string reading, Func<Picture, string, string, Html> draw) => Html.Of($"""
@@ -106,6 +106,9 @@ internal static class PictureSection
             {Row("Histogram", "How much of the picture has which code value; one line a channel.", SignalPlots.Histogram)}
             """);
     }
+
+    /// <summary>A picture with its name, for the top of the page.</summary>
+    public static Html Plain(Picture picture, string title, string alternative) => Shot(picture, SmallSide, "", title, "", alternative);
 
     private static Html Shot(Picture picture, int side, string id, string title, string note, string alternative, Html marks = default) => Html.Of($"""
         <figure class="shot"><div><img{Html.When(id.Length > 0, () => Html.Of($" id=\"{id}\""))} alt="{alternative}" width="{picture.Width}" height="{picture.Height}" src="{Uri(picture, side)}">{marks}</div>

@@ -5,11 +5,13 @@ Dictionary<string, Func<string[], int>> benches = new()
     ["speed-pipeline"] = Tonematch.Bench.PipelineSpeed.Run,
     ["speed-stages"] = Tonematch.Bench.StageSpeed.Run,
     ["sync"] = Tonematch.Bench.Sync.SyncBench.Run,
+    ["shoot"] = Tonematch.Bench.Shoot.ShootBench.Run,
     ["overlap"] = Tonematch.Bench.Overlap.OverlapBench.Run,
     ["charts"] = Tonematch.Bench.Charts.ChartsBench.Run,
     ["fuzz"] = Tonematch.Bench.Luts.ReaderFuzzBench.Run,
     ["speed-lut"] = Tonematch.Bench.Luts.LutSpeedBench.Run,
     ["accuracy"] = Tonematch.Bench.Accuracy.AccuracyBench.Run,
+    ["real"] = Tonematch.Bench.Real.RealBench.Run,
 };
 
 if (args.Length > 0 && benches.TryGetValue(args[0], out Func<string[], int>? bench))

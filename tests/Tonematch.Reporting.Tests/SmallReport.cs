@@ -22,17 +22,19 @@ internal static class SmallReport
         DeltaEStatistics b = DeltaEStatistics.Of(before), a = DeltaEStatistics.Of(after);
         return new ReportModel
         {
-            Verdict = "The secondary comes near the primary.",
+            Verdict = "Camera B comes near camera A.",
             Grade = ReportGrade.Fair,
             Lead = ["A sentence about " + name],
             Kind = "matrix",
             Primary = new ReportClip("wide.mp4", [("Picture", "1920 x 1080")]),
             Secondary = new ReportClip(name, [("Picture", "1280 x 720"), ("Note", name)]) { Assumptions = ["No tags in " + name] },
-            Sync = new ReportSync("The same moment comes 2.4 s later.", [("Offset", "2.4 s")])
+            Sync = new ReportSync("B begins 2.4 s before A.", [("Offset", "2.4 s")])
             {
                 Sound = new ClearMoment(Click(1.0, 1.02), Click(1.0, 1.02), 1.02),
                 Frame = frame,
             },
+            FirstLook = FirstLook.Of(frame, all, placesHold: true),
+            CutTest = new byte[] { 1, 2, 3 },
             Frames = [frame, frame with { PrimarySeconds = 9, SecondarySeconds = 11.4 }],
             Encoding = SignalEncoding.Bt709,
             SecondaryEncoding = SignalEncoding.Srgb,

@@ -15,11 +15,20 @@ internal static class Inputs
 
     public static Argument<string> Secondary() => new("secondary") { Description = "The clip (or still picture) to be matched: camera B." };
 
-    public static Argument<string[]> Secondaries() => new("secondary")
-    {
-        Description = "The clips to be matched, one or more: cameras B, C, ...",
-        Arity = ArgumentArity.OneOrMore,
-    };
+    /// <summary>Clips or folders: two at least, or cameras by --camera, which <see cref="RequireTwo"/> checks.</summary>
+    public static (Argument<string?> Primary, Argument<string[]> Secondaries) PrimaryAndSecondaries() => (
+        new Argument<string?>("primary") { Description = "The clip, still picture or folder of clips whose colours are right: camera A.", Arity = ArgumentArity.ZeroOrOne },
+        new Argument<string[]>("secondary") { Description = "The clips, or folders of clips, to be matched, one or more: cameras B, C, ...", Arity = ArgumentArity.ZeroOrMore });
+
+    public static void RequireTwo(Command command, Argument<string?> primary, Argument<string[]> secondaries, Option<string[]> cameras, Option<string?>? inPlace = null) =>
+        command.Validators.Add(result =>
+        {
+            int places = (result.GetValue(primary) is null ? 0 : 1) + (result.GetValue(secondaries)?.Length ?? 0), named = result.GetValue(cameras)?.Length ?? 0;
+            if (places + named < 2 && (inPlace is null || result.GetValue(inPlace) is null))
+            {
+                result.AddError("Give the primary and at least one secondary: two clips, or a folder of clips for each camera.");
+            }
+        });
 
     public static Option<string> OutFolder(string what) => new("--out") { Description = what, HelpName = "DIR", Required = true };
 

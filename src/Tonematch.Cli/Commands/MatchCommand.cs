@@ -1,11 +1,11 @@
-using System.CommandLine;
 using System.CommandLine.Parsing;
+using System.CommandLine;
 using Tonematch.Corrections;
 using Tonematch.Exports;
 using Tonematch.Formats;
-using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
+using Tonematch.Matching;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Workbench.Session;
@@ -17,12 +17,7 @@ internal static class MatchCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Argument<string> primary = Inputs.Primary();
-        Argument<string[]> secondaries = Inputs.Secondaries();
-
-        // Named in the session where one is given.
-        primary.Arity = ArgumentArity.ZeroOrOne;
-        secondaries.Arity = ArgumentArity.ZeroOrMore;
+        (Argument<string?> primary, Argument<string[]> secondaries) = Inputs.PrimaryAndSecondaries();
         Option<string?> session = new("--session") { Description = "A workbench.json: the clips and everything that was decided at the workbench, in place of clips and options.", HelpName = "FILE" };
         Option<string?> trim = new("--trim") { Description = "A JSON file of what is changed by hand after the match (see docs/formats.md).", HelpName = "FILE" };
         Option<double?> strength = Inputs.Number("--strength", "SHARE", "How much of the match is applied: 0 is as recorded, 1 (the default) the whole match.", v => v is >= 0 and <= 1, "a share from 0 to 1, e.g. 0.8");
@@ -36,18 +31,36 @@ internal static class MatchCommand
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
+        Option<string[]> cameras = ShootMatchRun.CameraOption();
         SamplingOptions sampling = new();
         Command command = new("match",
-            "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match")
+            "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match\nWhole cameras, a folder each: tonematch match camera-a/ camera-b/ phone/ --out matched")
         {
-            primary, secondaries, folder, model, lutSize, tolerance, trim, strength, session, json, force,
+            primary, secondaries, folder, model, lutSize, tolerance, trim, strength, session, json, force, cameras,
         };
         sampling.AddTo(command);
+        Inputs.RequireTwo(command, primary, secondaries, cameras, session);
         command.SetAction(async (parsed, cancel) =>
         {
-            MatchRequest[] requests = parsed.GetValue(session) is { } sessionFile ? FromSession(sessionFile) : FromOptions();
-            string[] clips = [.. requests.Select(r => r.Secondary.Path)];
+            string[] clips = parsed.GetValue(secondaries) ?? [], named = parsed.GetValue(cameras) ?? [];
+            string? first = parsed.GetValue(primary);
+            string[] all = [.. first is null ? (string[])[] : [first], .. clips];
+            if (ShootMatchRun.IsShoot(all, named))
+            {
+                sampling.RefuseWhatNeedsOneSecondary(parsed, 2);
+                MatchRequest settings = sampling.Read(parsed, new MatchRequest("", "")
+                {
+                    Model = parsed.GetValue(model).Chosen,
+                    LutSize = parsed.GetValue(lutSize),
+                    Tolerance = parsed.GetValue(tolerance),
+                });
+                string root = parsed.GetValue(folder) ?? throw new WrongUseException("match needs --out for whole cameras: a folder for all that is written.");
+                return await ShootMatchRun.MatchAsync(terminal, all, named, root, parsed.GetValue(force), settings, CommandText.Of(parsed), cancel);
+            }
+
+            MatchRequest[] requests = parsed.GetValue(session) is { } sessionFile ? FromSession(sessionFile) : FromOptions(first!, clips);
             string main = requests[0].Primary.Path;
+            clips = [.. requests.Select(r => r.Secondary.Path)];
             if (requests.Length > 1)
             {
                 await LookAtAllAsync([main, .. clips], cancel);
@@ -56,7 +69,7 @@ internal static class MatchCommand
             List<ResultFolder> results = [];
             try
             {
-                results.AddRange(SecondaryFolders.For(parsed.GetValue(folder), clips).Select(f => ResultFolder.Prepare(f, MatchFiles.Names, parsed.GetValue(force), [main, .. clips, .. sampling.Files(parsed)])));
+                results.AddRange(SecondaryFolders.For(parsed.GetValue(folder), clips).Select(f => ResultFolder.Prepare(f, MatchFiles.Names, parsed.GetValue(force), [main, .. clips, .. sampling.Files(parsed), .. parsed.GetValue(trim) is { } t ? [t] : (string[])[], .. parsed.GetValue(session) is { } decided ? [decided] : (string[])[]])));
                 MatchSummary summary = new(terminal, parsed.GetValue(json));
                 for (int i = 0; i < clips.Length; i++)
                 {
@@ -84,16 +97,11 @@ internal static class MatchCommand
                 }
             }
 
-            MatchRequest[] FromOptions()
+            MatchRequest[] FromOptions(string ofPrimary, string[] others)
             {
-                if (parsed.GetValue(primary) is not { } first || parsed.GetValue(secondaries) is not { Length: > 0 } others)
-                {
-                    throw new WrongUseException("Give the clip of camera A (primary) and at least one of camera B (secondary), or a session: tonematch match wide.mp4 close.mp4 --out match");
-                }
-
                 sampling.RefuseWhatNeedsOneSecondary(parsed, others.Length);
                 Trim byHand = parsed.GetValue(trim) is { } file ? TrimJson.Read(TextInput.Read(file, "trim", TrimJson.LargestLength), file) : Trim.None;
-                return [.. others.Select(clip => sampling.Read(parsed, new MatchRequest(first, clip)
+                return [.. others.Select(clip => sampling.Read(parsed, new MatchRequest(ofPrimary, clip)
                 {
                     Model = parsed.GetValue(model).Chosen,
                     LutSize = parsed.GetValue(lutSize),

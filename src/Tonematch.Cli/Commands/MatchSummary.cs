@@ -109,7 +109,7 @@ internal sealed class MatchSummary(Terminal terminal, bool json)
         }
 
         terminal.Table(table);
-        foreach (string advice in outcome.Difference.OnTheCamera)
+        foreach (string advice in outcome.NextTime)
         {
             terminal.Line($"Next time: {advice}");
         }

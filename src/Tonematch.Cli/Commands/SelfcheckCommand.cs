@@ -20,7 +20,7 @@ internal static class SelfcheckCommand
                 await FfmpegCheck.RunAsync(cancel), NativeVision.Library, TemporaryFolder.Look(), ThisSystem());
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(report).TrimEnd());
+                terminal.Json(MatchJson.Write(report));
                 return report.IsWhole ? ExitCode.Done : ExitCode.UnusableInput;
             }
 

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using Tonematch.Exports;
 using Tonematch.Matching.Requests;
+using Tonematch.Matching.Shoot;
 using Tonematch.Matching.Stages;
 using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
@@ -12,23 +13,40 @@ internal static class SyncCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Argument<string> primary = Inputs.Primary();
-        Argument<string[]> secondaries = Inputs.Secondaries();
+        (Argument<string?> primary, Argument<string[]> secondaries) = Inputs.PrimaryAndSecondaries();
+        Option<string[]> cameras = ShootMatchRun.CameraOption();
+        Option<string?> folder = new("--out") { Description = "For whole cameras: the folder for timeline.otio, edit lists and the table of places.", HelpName = "DIR" };
+        Option<bool> force = Inputs.Force();
         Option<bool> json = Inputs.Json();
         SoundOptions sound = new();
         Command command = new("sync", "Says how recordings lie in time.\nExample: tonematch sync wide.mp4 close.mp4 --json")
         {
-            primary, secondaries, json,
+            primary, secondaries, json, cameras, folder, force,
         };
         sound.AddTo(command);
+        Inputs.RequireTwo(command, primary, secondaries, cameras);
         command.SetAction(async (parsed, cancel) =>
         {
+            string[] clips = parsed.GetValue(secondaries) ?? [], named = parsed.GetValue(cameras) ?? [];
+            string? first = parsed.GetValue(primary);
+            string[] all = [.. first is null ? (string[])[] : [first], .. clips];
+            if (ShootMatchRun.IsShoot(all, named))
+            {
+                ShootPlaces places = await ShootMatchRun.PlaceAsync(terminal, all, named, cancel);
+                ShootMatchRun.Say(terminal, places);
+                if (parsed.GetValue(folder) is { } to)
+                {
+                    terminal.Line($"Files in {Path.GetFullPath(to)}: {string.Join(", ", ShootFiles.Write(places, to, parsed.GetValue(force), []))}");
+                }
+
+                return places.Times.Clips.Count(c => c.IsPlaced) > places.Cameras[0].Clips.Length ? ExitCode.Done : ExitCode.NoTrustworthyResult;
+            }
+
             List<object> results = [];
-            string[] clips = parsed.GetRequiredValue(secondaries);
             int refused = ExitCode.Done;
 
             // All are looked at before the first is listened to: the last name of many may be misspelt.
-            ClipInfo a = await ClipProbe.ProbeAsync(parsed.GetRequiredValue(primary), cancel);
+            ClipInfo a = await ClipProbe.ProbeAsync(first!, cancel);
             List<ClipInfo> others = [];
             foreach (string clip in clips)
             {

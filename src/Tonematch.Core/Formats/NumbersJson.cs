@@ -100,7 +100,10 @@ public static class NumbersJson
                 "lift-gamma-gain" => new LiftGammaGainCorrection(secondary, primary, Three("lift"), Three("gamma"), Three("gain")),
                 "cdl" => new CdlCorrection(secondary, primary, Three("slope"), Three("offset"), Three("power"), N("saturation")),
                 "matrix" => new MatrixCorrection(secondary, primary, new Matrix3(
-                    N("m.rr"), N("m.rg"), N("m.rb"), N("m.gr"), N("m.gg"), N("m.gb"), N("m.br"), N("m.bg"), N("m.bb"))),
+                    N("m.rr"), N("m.rg"), N("m.rb"), N("m.gr"), N("m.gg"), N("m.gb"), N("m.br"), N("m.bg"), N("m.bb")))
+                {
+                    Veil = new SceneRgb(OrNone("veil.r"), OrNone("veil.g"), OrNone("veil.b")),
+                },
                 { } other => throw Fault($"a correction of kind '{XmlInput.Shown(other)}' is not defined by numbers alone; use its .cube or .clf file"),
             };
 
@@ -109,6 +112,10 @@ public static class NumbersJson
                 : throw Fault($"{name} '{XmlInput.Shown(Text(root, name))}' is not known");
 
             PerChannel Three(string name) => new(N(name + ".r"), N(name + ".g"), N(name + ".b"));
+
+            // Files of the first version know no veil.
+            double OrNone(string name) => root.TryGetProperty("numbers", out JsonElement numbers) && numbers.ValueKind == JsonValueKind.Object
+                && numbers.TryGetProperty(name, out _) ? N(name) : 0;
 
             double N(string name) => root.TryGetProperty("numbers", out JsonElement numbers) && numbers.ValueKind == JsonValueKind.Object
                 && numbers.TryGetProperty(name, out JsonElement value) && value.ValueKind == JsonValueKind.Number

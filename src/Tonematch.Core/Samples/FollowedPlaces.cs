@@ -85,13 +85,14 @@ public sealed class FollowedPlaces
 
         ImmutableArray<FollowedColour>.Builder colours = ImmutableArray.CreateBuilder<FollowedColour>(_places.Length);
         Span<float> now = stackalloc float[Grid * Grid];
-        foreach (Place place in _places)
+        for (int k = 0; k < _places.Length; k++)
         {
+            Place place = _places[k];
             if (See(primary, place.Primary, now) && IsSame(now, place.SeenByPrimary)
                 && See(secondary, place.Secondary, now) && IsSame(now, place.SeenBySecondary)
                 && Mean(primary, place.Primary) is { } p && Mean(secondary, place.Secondary) is { } s)
             {
-                colours.Add(new FollowedColour(p, s, place.Weight));
+                colours.Add(new FollowedColour(p, s, place.Weight, k));
             }
         }
 

@@ -1,5 +1,5 @@
-using System.Globalization;
 using Tonematch.Corrections;
+using System.Globalization;
 using Tonematch.Fitting;
 using Tonematch.Formats.Cdl;
 using Tonematch.Matching;

@@ -10,7 +10,7 @@ public abstract class Product
     /// <summary>Every product, in the order in which people need them.</summary>
     public static ImmutableArray<Product> All { get; } =
     [
-        new ReportProduct(), new CubeProduct(), new ClfProduct(), new CdlProduct(), new NumbersProduct(), new JsonProduct(), new PairsProduct(),
+        new ReportProduct(), new CubeProduct(), new ClfProduct(), new CdlProduct(), new NumbersProduct(), new JsonProduct(), new PairsProduct(), new DriftProduct(),
     ];
 
     /// <summary>The file's name.</summary>

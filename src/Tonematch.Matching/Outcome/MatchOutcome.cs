@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using Tonematch.Checking;
 using Tonematch.Fitting;
 using Tonematch.Matching.Words;
@@ -26,6 +27,9 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>The match over the whole overlap; null for still pictures, files of pairs, or where it could not be checked.</summary>
     public CheckResult? OverTime { get; init; }
 
+    /// <summary>The secondary's course of exposure and white balance, which the correction expects to be taken out; null where it holds still.</summary>
+    public DriftOutcome? Drift { get; init; }
+
     /// <summary>What the user should know, in sentences, most important first.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
 
@@ -37,6 +41,11 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
 
     /// <summary>How the cameras differ, in the terms in which they are set, and what the chosen correction leaves.</summary>
     public CameraDifference Difference { get; } = DifferenceWords.Describe(Samples, Fit with { Advised = Chosen.Candidate });
+
+    /// <summary>What to set at the next shoot, the most important first.</summary>
+    public ImmutableArray<string> NextTime => RecordingWords.WanderingStops(OverTime) is >= RecordingWords.SeenStops and double stops
+        ? [string.Create(CultureInfo.InvariantCulture, $"Exposure: by hand on both cameras; it wandered by {stops:0.0} stops."), .. Difference.OnTheCamera.Where(a => !a.StartsWith("Exposure:", StringComparison.Ordinal))]
+        : Difference.OnTheCamera;
 
     /// <summary>The tolerance was named and is missed.</summary>
     public bool MissesTolerance => Tolerance is { } limit && Chosen.After.Mean > limit;
@@ -56,6 +65,9 @@ public sealed record MatchedClips : SyncedClips
 
     /// <summary>Sound of both around a clear moment; null without sound.</summary>
     public ClearMoment? Sound { get; init; }
+
+    /// <summary>An instant of what was filmed, without a chart in the way; null for stills and instants given by hand.</summary>
+    public MatchedFrames? Performance { get; init; }
 
     /// <summary>The frames of that moment; null without sound.</summary>
     public MatchedFrames? AtMoment { get; init; }

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using Tonematch.Corrections;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Reading;
 using Tonematch.Samples;
 using Tonematch.Samples.Charts;
 
@@ -20,13 +21,13 @@ public sealed record MatchRequest(ClipRequest Primary, ClipRequest Secondary)
     /// <summary>t_secondary = t_primary + offset, in seconds; null: found by the sound.</summary>
     public double? OffsetSeconds { get; init; }
 
-    /// <summary>By how much the secondary's clock counts more than the primary's, parts per million; only beside an offset that is given.</summary>
-    public double DriftPpm { get; init; }
-
     /// <summary>
     /// The same moment in both clips, each as the user wrote it (seconds, clock time or timecode of its clip); null: not given.
     /// </summary>
     public (string Primary, string Secondary)? SameMoment { get; init; }
+
+    /// <summary>By how much the secondary's clock counts more than the primary's, parts per million; only beside an offset that is given.</summary>
+    public double DriftPpm { get; init; }
 
     /// <summary>Instants in the primary, as the user wrote them; empty: chosen by the program.</summary>
     public ImmutableArray<string> At { get; init; } = [];
@@ -54,6 +55,9 @@ public sealed record MatchRequest(ClipRequest Primary, ClipRequest Secondary)
 
     /// <summary>The chart to look for.</summary>
     public ChartReference Chart { get; init; } = ChartReference.Chart24;
+
+    /// <summary>Through which the clips are reached: files, by FFmpeg, unless something else is given.</summary>
+    public ClipReader Reader { get; init; } = FfmpegClipReader.Instance;
 
     /// <summary>The same request with everything that was marked in pixels as shares of the clips' pictures.</summary>
     /// <param name="primary">The primary clip.</param>

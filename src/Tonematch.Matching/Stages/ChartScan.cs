@@ -51,6 +51,19 @@ public sealed record ChartScan(double Seconds, double FromSeconds, double ToSeco
             ?? await LookThroughAsync(clip, chart, new() { MinGapSeconds = ClosestLooks * 0.8, MaxSide = LookedAtSide, DurationSeconds = BeginningSeconds }, progress, cancel);
     }
 
+    /// <summary>Where each of two clips shows the chart, in a sentence: for clips that do not show it at one time.</summary>
+    public static async Task<string> WhereShownAsync(ClipInfo primary, ClipInfo secondary, ChartReference chart, CancellationToken cancel)
+    {
+        ChartScan? a = await FindAsync(primary, chart, new Progress<double>(), cancel), b = await FindAsync(secondary, chart, new Progress<double>(), cancel);
+        return (a, b) switch
+        {
+            (null, null) => "Neither clip shows it anywhere.",
+            ({ } shown, null) => $"Camera A shows it {shown.When}, camera B nowhere.",
+            (null, { } shown) => $"Camera B shows it {shown.When}, camera A nowhere.",
+            ({ } inA, { } inB) => $"Camera A shows it {inA.When} of its clip, camera B {inB.When} of its own, which is not the same moment: hold it into both pictures at once, or leave --method out.",
+        };
+    }
+
     private static async Task<ChartScan?> LookThroughAsync(
         ClipInfo clip, ChartReference chart, FrameSequenceOptions options, IProgress<double> progress, CancellationToken cancel)
     {

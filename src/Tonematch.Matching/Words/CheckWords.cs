@@ -7,6 +7,9 @@ namespace Tonematch.Matching.Words;
 /// <summary>A check's result in sentences.</summary>
 public static class CheckWords
 {
+    // A quarter of what is just seen side by side: less is not worth a second file, which is easily put on the wrong part.
+    private const double WorthParts = 0.25;
+
     /// <summary>Each step in a sentence, and what one correction for all costs; or that there is none.</summary>
     public static IReadOnlyList<string> Steps(CheckResult result)
     {
@@ -20,7 +23,7 @@ public static class CheckWords
         [
             .. result.Steps.Select(Sentence),
             string.Create(CultureInfo.InvariantCulture,
-                $"One correction for all has a mean Delta E of {result.OneForAllMean:F2}; with exposure and white balance set anew in each stretch it would be {result.OnePerStateMean:F2}. Cut there and match each part by itself where the difference shows."),
+                $"One correction for all has a mean Delta E of {result.OneForAllMean:F2}; with exposure and white balance set anew in each stretch it would be {result.OnePerStateMean:F2}. {(result.OneForAllMean - result.OnePerStateMean >= WorthParts ? "Matching each part by itself (--at) pays here." : "That is too little to match each part by itself.")}"),
         ];
     }
 

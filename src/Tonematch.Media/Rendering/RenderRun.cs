@@ -17,7 +17,7 @@ internal static class RenderRun
 
     public static async Task<ClipInfo> RunAsync(
         string output, bool force, IReadOnlyCollection<string> inputs, Lut3D? lut, OutputFormat format, IEnumerable<string> arguments,
-        double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel)
+        double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel, DriftFeed? drift = null)
     {
         ClipInfo written;
         using PendingFile pending = PendingFile.Begin(output, force, inputs);
@@ -30,7 +30,7 @@ internal static class RenderRun
 
             await EncodeAsync(
                 output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", format.Muxer, "file:" + pending.TemporaryPath],
-                folder.FullPath, durationSeconds, progress, cancel).ConfigureAwait(false);
+                folder.FullPath, durationSeconds, progress, drift, cancel).ConfigureAwait(false);
             // What cannot be read back was not written.
             written = await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
             WrittenTags.Require(written, WrittenTags.Of(format), output);
@@ -64,10 +64,12 @@ internal static class RenderRun
 
     private static async Task EncodeAsync(
         string output, IEnumerable<string> arguments, string folder, double durationSeconds, IProgress<RenderProgress>? progress,
-        CancellationToken cancel)
+        DriftFeed? drift, CancellationToken cancel)
     {
         await using FfmpegProcess ffmpeg = FfmpegProcess.Start(
-            FfmpegTools.Ffmpeg, ["-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+error", .. arguments], workingFolder: folder, cancel: cancel);
+            FfmpegTools.Ffmpeg, ["-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+error", .. arguments],
+            withInput: drift is not null, workingFolder: folder, cancel: cancel);
+        Task fed = drift is null ? Task.CompletedTask : Task.Run(() => drift.WriteAsync(ffmpeg.Input, cancel), CancellationToken.None);
         long started = Stopwatch.GetTimestamp();
         await foreach (string line in ffmpeg.ReadLinesAsync().ConfigureAwait(false))
         {
@@ -81,7 +83,9 @@ internal static class RenderRun
             }
         }
 
-        if (await ffmpeg.WaitAsync().ConfigureAwait(false) != 0 || ffmpeg.ErrorText.Contains("No space left", StringComparison.Ordinal))
+        int code = await ffmpeg.WaitAsync().ConfigureAwait(false);
+        await fed.ConfigureAwait(false);
+        if (code != 0 || ffmpeg.ErrorText.Contains("No space left", StringComparison.Ordinal))
         {
             throw new UnusableInputException(FfmpegMessage.WhyNotWritten(output, ffmpeg.ErrorText));
         }

@@ -231,7 +231,7 @@ internal static partial class Describe
     {
         (double from, double to) = MatchWork.Overlap(clips);
         return new SyncMessage(
-            sync.OffsetSeconds, sync.DriftPpm, sync.Confidence, Plain(MatchWork.InTime(sync), clips), sync.Method == SyncMethod.Given, from, to, moment, Begins(clips, sync));
+            sync.OffsetSeconds, sync.DriftPpm, sync.Confidence, Plain(MatchWork.InTime(sync, clips.Primary.FrameRate.Value), clips), sync.Method == SyncMethod.Given, from, to, moment, Begins(clips, sync));
     }
 
     private static ImmutableArray<KindMessage> Kinds(FitResult fit) =>

@@ -3,7 +3,6 @@ using System.Diagnostics;
 using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
-using Tonematch.Corrections;
 using Tonematch.Exports;
 using Tonematch.Fitting;
 using Tonematch.Luts.Tables;
@@ -12,7 +11,6 @@ using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Matching.Words;
-using Tonematch.Media.Clips;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
@@ -137,10 +135,10 @@ internal sealed class MatchWork : IDisposable
     public static string Describe(string name) => MatchFiles.Describe(name);
 
     /// <summary>How visible a Delta E is, in words.</summary>
-    public static string Visibility(double deltaE) => MatchWords.Visibility(deltaE);
+    public static string Visibility(double deltaE) => DeltaEWords.Visible(deltaE);
 
     /// <summary>How the clips lie in time, in words.</summary>
-    public static string InTime(SyncFound sync) => MatchWords.InTime(sync);
+    public static string InTime(SyncFound sync, double framesPerSecond) => MatchWords.InTime(sync, framesPerSecond);
 
     /// <summary>Where the samples come from, in words.</summary>
     public static string Source(SampleSet samples) => MatchWords.Source(samples);
