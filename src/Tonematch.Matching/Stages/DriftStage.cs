@@ -1,3 +1,4 @@
+using Tonematch.Media.Reading;
 using Tonematch.Matching.Requests;
 using System.Collections.Immutable;
 using Tonematch.Checking;
