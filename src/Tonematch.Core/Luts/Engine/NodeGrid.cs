@@ -20,26 +20,13 @@ internal sealed class NodeGrid
     private readonly int _start;
 
     /// <summary>Lays a table out.</summary>
-    /// <param name="lut">The table.</param>
-    /// <param name="maxCode">The code that stands for 1.</param>
-    public NodeGrid(Lut3D lut, float maxCode)
-        : this(Layout(lut), lut, maxCode)
+    public NodeGrid(Lut3D lut)
     {
-    }
-
-    /// <summary>The same nodes (shared, not copied) for codes on another scale.</summary>
-    public NodeGrid(NodeGrid nodes, Lut3D lut, float maxCode)
-        : this((nodes._memory, nodes._start), lut, maxCode)
-    {
-    }
-
-    private NodeGrid((float[] Memory, int Start) nodes, Lut3D lut, float maxCode)
-    {
-        (_memory, _start) = nodes;
+        (_memory, _start) = Layout(lut);
         Last = lut.Size - 1;
-        (ScaleR, OffsetR) = Line(lut.DomainMin.R, lut.DomainMax.R, Last, maxCode);
-        (ScaleG, OffsetG) = Line(lut.DomainMin.G, lut.DomainMax.G, Last, maxCode);
-        (ScaleB, OffsetB) = Line(lut.DomainMin.B, lut.DomainMax.B, Last, maxCode);
+        (ScaleR, OffsetR) = Line(lut.DomainMin.R, lut.DomainMax.R, Last);
+        (ScaleG, OffsetG) = Line(lut.DomainMin.G, lut.DomainMax.G, Last);
+        (ScaleB, OffsetB) = Line(lut.DomainMin.B, lut.DomainMax.B, Last);
         // Steps to the next node along each axis, in floats: exact as floats, because 4 * 129^3 is below 2^24.
         (StepG, StepB) = (StepR * lut.Size, StepR * lut.Size * lut.Size);
     }
@@ -89,9 +76,9 @@ internal sealed class NodeGrid
         return (memory, start);
     }
 
-    private static (float Scale, float Offset) Line(double min, double max, double last, double maxCode)
+    private static (float Scale, float Offset) Line(double min, double max, double last)
     {
         double scale = last / (max - min);
-        return ((float)(scale / maxCode), (float)(-min * scale));
+        return ((float)scale, (float)(-min * scale));
     }
 }
