@@ -1,5 +1,6 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
 using Tonematch.Luts.Tables;

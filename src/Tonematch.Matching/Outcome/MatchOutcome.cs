@@ -1,12 +1,13 @@
-using Tonematch.Sync.Sound;
 using System.Collections.Immutable;
 using Tonematch.Checking;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Fitting;
 using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Samples;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching.Outcome;
 

@@ -103,6 +103,9 @@ public sealed record ClipInfo
     /// <summary>The file as FFmpeg may open it.</summary>
     internal Processes.MediaInput Input { get; init; } = null!;
 
+    /// <summary>The frames' times, once they have been read.</summary>
+    internal FrameTimes.Known KnownTimes { get; } = new();
+
     /// <summary>Number of the picture stream in the file.</summary>
     internal int StreamIndex { get; init; }
 
