@@ -9,8 +9,10 @@ set DOTNET_NOLOGO=1
 if "%1"=="" goto usage
 if /i "%1"=="setup" goto setup
 if /i "%1"=="build" goto build
+if /i "%1"=="workbench" goto workbench
 if /i "%1"=="demo" goto demo
 if /i "%1"=="test" goto test
+if /i "%1"=="selfcheck" goto selfcheck
 if /i "%1"=="bench" goto bench
 if /i "%1"=="format" goto format
 if /i "%1"=="tonematch" goto tonematch
@@ -18,7 +20,7 @@ echo There is no task '%1'. 1>&2
 goto usage
 
 :usage
-echo run setup ^| build ^| demo ^| test ^| bench NAME ^| format ^| tonematch ARGS
+echo run setup ^| build ^| workbench ^| demo ^| selfcheck ^| test ^| bench NAME ^| format ^| tonematch ARGS
 exit /b 2
 
 :ensure_tools
@@ -42,7 +44,22 @@ call :ensure_tools || exit /b 3
 call :publish
 exit /b %errorlevel%
 
+:workbench
+call :ensure_tools || exit /b 3
+if not exist "%PROGRAM%" call :publish || exit /b 1
+if not "%2"=="" ("%PROGRAM%" %* & exit /b)
+if not exist tonematch-demo\potter-hands.mp4 "%PROGRAM%" demo --out tonematch-demo || exit /b 1
+"%PROGRAM%" workbench tonematch-demo --out tonematch-demo\workbench
+exit /b %errorlevel%
+
 :demo
+call :ensure_tools || exit /b 3
+if not exist "%PROGRAM%" call :publish || exit /b 1
+"%PROGRAM%" selfcheck || exit /b 3
+"%PROGRAM%" %*
+exit /b %errorlevel%
+
+:selfcheck
 call :ensure_tools || exit /b 3
 if not exist "%PROGRAM%" call :publish || exit /b 1
 "%PROGRAM%" %*
@@ -51,6 +68,7 @@ exit /b %errorlevel%
 :test
 call :ensure_tools || exit /b 3
 call :publish || exit /b 1
+"%PROGRAM%" selfcheck
 dotnet test --solution "%ROOT%Tonematch.sln" -c Release
 exit /b %errorlevel%
 

@@ -1,5 +1,6 @@
 using System.CommandLine;
 using Tonematch.Cli.Commands;
+using Tonematch.Media.Files;
 
 namespace Tonematch.Cli;
 
@@ -8,15 +9,17 @@ internal static class Program
 {
     private static async Task<int> Main(string[] args)
     {
+        using StopSignals stop = StopSignals.Listen();
         using Terminal terminal = Terminal.OfThisProcess();
-        return await RunAsync(args, terminal);
+        return await RunAsync(args, terminal, stop);
     }
 
-    internal static async Task<int> RunAsync(string[] args, Terminal terminal)
+    private static async Task<int> RunAsync(string[] args, Terminal terminal, StopSignals stop)
     {
         RootCommand root = new("Makes the colours of a second camera match the first: lines two recordings of one event up by their sound, "
             + "finds the same things in both, and computes the correction.")
         {
+            WorkbenchCommand.Create(terminal),
             MatchCommand.Create(terminal),
             SyncCommand.Create(terminal),
             SampleCommand.Create(terminal),
@@ -27,10 +30,18 @@ internal static class Program
             ChartCommand.Create(terminal),
             ProbeCommand.Create(terminal),
             DemoCommand.Create(terminal),
+            SelfcheckCommand.Create(terminal),
         };
 
         // A file may be called '@clip.mp4'; nothing on the command line is read as a file of arguments.
         ParseResult parsed = root.Parse(args, new ParserConfiguration { ResponseFileTokenReplacer = null, EnablePosixBundling = false });
+        if (UnknownOptions.Refusal(parsed) is { } refusal)
+        {
+            terminal.Error(refusal);
+            terminal.Note($"See: tonematch {CommandPath(parsed)}--help");
+            return ExitCode.WrongUse;
+        }
+
         if (parsed.Errors.Count > 0)
         {
             terminal.Error(parsed.CommandResult.Command is RootCommand && parsed.UnmatchedTokens.Count > 0
@@ -42,7 +53,8 @@ internal static class Program
 
         try
         {
-            return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false });
+            // The library's own handling of signals ends the program after two seconds, cleaned up or not.
+            return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false, ProcessTerminationTimeout = null }, stop.Token);
         }
         catch (WrongUseException e)
         {
@@ -62,7 +74,13 @@ internal static class Program
         catch (OperationCanceledException)
         {
             terminal.Error("Stopped. Nothing half-finished was left behind.");
-            return ExitCode.Stopped;
+            return stop.ExitCode;
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            // A disk that is full or gone, a folder that is missing: the machine's doing, wherever it was noticed.
+            terminal.Error(FileFault.IsDiskFull(e) ? "The disk is full. Free some space and try again." : $"A file or folder could not be used: {e.Message}");
+            return ExitCode.UnusableInput;
         }
 #pragma warning disable CA1031 // The last net: a fault of ours must end in a sentence and exit code 1, never in a stack trace.
         catch (Exception e)

@@ -14,6 +14,8 @@ internal sealed class Terminal : IDisposable
     private readonly bool _live;
     private readonly IAnsiConsole _outputConsole;
     private readonly IAnsiConsole _errorConsole;
+    private readonly int _outputWidth;
+    private readonly int _errorWidth;
 
     /// <param name="output">Standard output.</param>
     /// <param name="error">Standard error.</param>
@@ -21,40 +23,53 @@ internal sealed class Terminal : IDisposable
     /// <param name="errorIsTerminal">Standard error is a screen: a live progress bar.</param>
     public Terminal(TextWriter output, TextWriter error, bool outputIsTerminal, bool errorIsTerminal)
     {
-        (_output, _error, _live) = (output, error, errorIsTerminal);
-        _outputConsole = MakeConsole(output, outputIsTerminal);
-        _errorConsole = MakeConsole(error, errorIsTerminal);
+        _output = outputIsTerminal ? new ScreenWriter(output) : output;
+        _error = errorIsTerminal ? new ScreenWriter(error) : error;
+        _live = errorIsTerminal;
+        _outputConsole = MakeConsole(_output, outputIsTerminal);
+        _errorConsole = MakeConsole(_error, errorIsTerminal);
+        (_outputWidth, _errorWidth) = (outputIsTerminal ? _outputConsole.Profile.Width : int.MaxValue, errorIsTerminal ? _errorConsole.Profile.Width : int.MaxValue);
     }
 
     public static Terminal OfThisProcess() =>
         new(Console.Out, Console.Error, !Console.IsOutputRedirected, !Console.IsErrorRedirected);
 
-    /// <summary>One line of the result.</summary>
-    public void Line(string text = "") => _output.WriteLine(text);
+    /// <summary>One line of the result; on a screen as many as it takes.</summary>
+    public void Line(string text = "") => _output.WriteLine(PlainText.Wrapped(PlainText.Shown(text), _outputWidth));
+
+    /// <summary>JSON of the result, as it is.</summary>
+    public void Json(string json) => _output.WriteLine(json.TrimEnd());
+
+    /// <summary>Shows what was said so far, before a long wait.</summary>
+    public void Flush() => _output.Flush();
 
     /// <summary>A table of the result.</summary>
     public void Table(Table table) => _outputConsole.Write(table);
 
+    /// <summary>A cell of a table, safe for a screen whatever a file is called.</summary>
+    public static string Cell(string text) => Markup.Escape(PlainText.Shown(text));
+
     /// <summary>Something worth knowing that is not the result.</summary>
-    public void Note(string text) => _error.WriteLine(text);
+    public void Note(string text) => _error.WriteLine(PlainText.Wrapped(PlainText.Shown(text), _errorWidth));
 
     /// <summary>A warning: the work goes on.</summary>
-    public void Warning(string text) => _errorConsole.Write(new Text($"Note: {text}\n", new Style(Color.Olive)));
+    public void Warning(string text) => Say($"Note: {text}", Color.Olive);
 
     /// <summary>What went wrong and what to do, in a sentence or two.</summary>
-    public void Error(string text) => _errorConsole.Write(new Text($"{text}\n", new Style(Color.Maroon)));
+    public void Error(string text) => Say(text, Color.Maroon);
 
     /// <summary>Runs long work: a live bar on a screen, a plain line a stage when piped.</summary>
     public async Task<T> WithProgressAsync<T>(Func<IProgress<StageProgress>, Task<T>> work)
     {
-        if (!_live)
+        // A screen that cannot move its cursor would get a line for every per cent.
+        if (!_live || !_errorConsole.Profile.Capabilities.Interactive || !_errorConsole.Profile.Capabilities.Ansi)
         {
             return await work(new PlainProgress(_error));
         }
 
         return await _errorConsole.Progress()
             .AutoClear(true)
-            .Columns(new TaskDescriptionColumn { Alignment = Justify.Left }, new ProgressBarColumn(), new PercentageColumn(), new RemainingTimeColumn())
+            .Columns(new TaskDescriptionColumn { Alignment = Justify.Left }, new ProgressBarColumn(), new ShareColumn(), new TimeLeftColumn())
             .StartAsync(context => work(new LiveProgress(context)));
     }
 
@@ -64,11 +79,14 @@ internal sealed class Terminal : IDisposable
         _error.Flush();
     }
 
+    private void Say(string text, Color colour) =>
+        _errorConsole.Write(new Text(PlainText.Wrapped(PlainText.Shown(text), _errorWidth) + "\n", new Style(colour)));
+
     private static IAnsiConsole MakeConsole(TextWriter writer, bool isTerminal)
     {
         IAnsiConsole console = AnsiConsole.Create(new AnsiConsoleSettings
         {
-            Out = new AnsiConsoleOutput(writer),
+            Out = new ScreenOutput(writer, isTerminal),
             Ansi = isTerminal ? AnsiSupport.Detect : AnsiSupport.No,
             ColorSystem = isTerminal ? ColorSystemSupport.Detect : ColorSystemSupport.NoColors,
             Interactive = isTerminal ? InteractionSupport.Detect : InteractionSupport.No,

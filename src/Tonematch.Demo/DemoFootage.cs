@@ -1,7 +1,8 @@
 using System.Collections.Immutable;
-using System.Globalization;
 using System.Numerics;
 using Tonematch.Colour;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Rendering;
 
 namespace Tonematch.Demo;
 
@@ -74,17 +75,17 @@ public static class DemoFootage
 
     private static async Task WriteClipAsync(DemoCamera camera, string path, Action oneMore, CancellationToken cancel)
     {
-        string unfinished = path + ".unfinished.mp4", sound = path + ".sound.wav";
+        string sound = path + ".sound.wav";
         try
         {
             DemoSound.WriteWav(sound, DemoSound.Record(camera));
             FrameRenderer renderer = new(camera, cancel);
-            await ClipEncoder.EncodeAsync(Arguments(camera, sound, unfinished), Frames(camera, renderer, oneMore, cancel), cancel).ConfigureAwait(false);
-            File.Move(unfinished, path, overwrite: true);
+            await DrawnClip.WriteAsync(
+                path, camera.Width, camera.Height, new Rational(camera.FrameRate.Numerator, camera.FrameRate.Denominator), sound,
+                "A potter demonstrates glazing (drawn by Tonematch, not filmed)", Frames(camera, renderer, oneMore, cancel), cancel).ConfigureAwait(false);
         }
         finally
         {
-            File.Delete(unfinished);
             File.Delete(sound);
         }
     }
@@ -110,23 +111,5 @@ public static class DemoFootage
             yield return ahead.Dequeue();
             oneMore();
         }
-    }
-
-    private static string[] Arguments(DemoCamera camera, string sound, string output)
-    {
-        string rate = string.Create(CultureInfo.InvariantCulture, $"{camera.FrameRate.Numerator}/{camera.FrameRate.Denominator}");
-        return
-        [
-            "-hide_banner", "-nostdin", "-loglevel", "error", "-y",
-            "-f", "rawvideo", "-pix_fmt", "yuv420p", "-video_size", string.Create(CultureInfo.InvariantCulture, $"{camera.Width}x{camera.Height}"),
-            "-framerate", rate, "-i", "pipe:0",
-            "-i", "file:" + sound,
-            "-map", "0:v:0", "-map", "1:a:0",
-            "-c:v", "libx264", "-preset", "ultrafast", "-crf", "18", "-g", "25", "-pix_fmt", "yuv420p",
-            "-color_range", "tv", "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709",
-            "-c:a", "aac", "-b:a", "128k",
-            "-metadata", "title=A potter demonstrates glazing (drawn by Tonematch, not filmed)",
-            "-movflags", "+faststart", "-f", "mp4", "file:" + output,
-        ];
     }
 }

@@ -2,7 +2,6 @@ using System.Text.Json;
 using System.Text.Json.Serialization;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
-using Tonematch.Fitting;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
@@ -72,6 +71,7 @@ public static class MatchJson
         After = Statistics(o.Chosen.After),
         Advised = o.Fit.Advised.Correction.Kind.Name(),
         Chosen = o.Chosen.Candidate.Correction.Kind.Name(),
+        Trim = o.Chosen.Candidate.Correction is TrimmedCorrection trimmed ? trimmed.Trim.Numbers.ToDictionary(n => n.Name, n => n.Value) : null,
         Models = o.Fit.Candidates.ToDictionary(m => m.Correction.Kind.Name(), m => new
         {
             Train = Statistics(m.Train),

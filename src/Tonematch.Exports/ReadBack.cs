@@ -1,6 +1,5 @@
 using System.Globalization;
 using Tonematch.Colour;
-using Tonematch.Media.Files;
 
 namespace Tonematch.Exports;
 
@@ -13,24 +12,21 @@ internal static class ReadBack
     /// <summary>Half a code of a 16-bit picture, and rounding.</summary>
     public const double Of16Bits = 0.51 / 65535;
 
-    /// <summary>Writes a text to memory, reads it back, compares, and only then writes the file.</summary>
-    /// <param name="path">The file.</param>
-    /// <param name="force">Whether a file that exists may be replaced.</param>
+    /// <summary>Writes a text to memory, reads it back and compares.</summary>
+    /// <param name="name">The file, for the message.</param>
     /// <param name="write">Writes the text.</param>
     /// <param name="read">Reads it as a function of code values.</param>
     /// <param name="exact">What was meant.</param>
-    /// <param name="inputs">Files that must not be written over.</param>
-    /// <returns>What was read back.</returns>
-    public static Func<CodeRgb, CodeRgb> WriteText(
-        string path, bool force, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact,
-        params IReadOnlyCollection<string> inputs)
+    /// <returns>The text, and what was read back.</returns>
+    /// <exception cref="InvalidOperationException">It differs: a fault in the program.</exception>
+    public static (string Text, Func<CodeRgb, CodeRgb> Back) Text(
+        string name, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact)
     {
         StringWriter text = new(CultureInfo.InvariantCulture);
         write(text);
         Func<CodeRgb, CodeRgb> back = read(new StringReader(text.ToString()));
-        Check(path, exact, back, OfText);
-        AtomicFile.WriteText(path, force, w => w.Write(text.ToString()), inputs);
-        return back;
+        Check(name, exact, back, OfText);
+        return (text.ToString(), back);
     }
 
     /// <summary>Compares on a grid with points on and between the nodes of usual tables.</summary>

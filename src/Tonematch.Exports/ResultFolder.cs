@@ -1,31 +1,43 @@
+using Tonematch.Media.Files;
+
 namespace Tonematch.Exports;
 
 /// <summary>
-/// The folder that results go to. Checked before the work begins, so that an hour's work does not end at a file that
-/// may not be overwritten. Work that fails leaves no empty folder: disposing takes away again what was made and not used.
+/// The folder that results go to. Checked and held before the work begins, so that an hour's work does not end at a file
+/// that may not be written. Results are written into a private folder beside it and put in place together by
+/// <see cref="Commit"/>; disposing without that leaves everything as it was.
 /// </summary>
 public sealed class ResultFolder : IDisposable
 {
-    private readonly bool _force;
+    private readonly bool _isNew;
+    private readonly string _stage;
+    private readonly FileStream _lock;
+    private readonly IReadOnlyList<string> _names;
 
-    // Folders that were not there before, the deepest first.
+    // Folders that were made on the way, the deepest first.
     private readonly string[] _made;
 
-    private ResultFolder(string fullPath, bool force, string[] made) => (FullPath, _force, _made) = (fullPath, force, made);
+    private ResultFolder(string fullPath, IReadOnlyList<string> names, bool isNew, bool force, string[] made, FileStream hold, string stage)
+    {
+        (FullPath, _names, _isNew, Force, _made, _lock, _stage) = (fullPath, names, isNew, force, made, hold, stage);
+    }
 
     /// <summary>The folder's full path.</summary>
     public string FullPath { get; }
 
     /// <summary>Whether files that exist may be replaced.</summary>
-    public bool Force => _force;
+    public bool Force { get; }
 
-    /// <summary>Checks that results may be written there, and makes the folder.</summary>
-    /// <param name="path">The folder; made when it is not there.</param>
+    /// <summary>Checks that results may be written there, and holds the folder.</summary>
+    /// <param name="path">The folder; made when the results are put in place.</param>
+    /// <param name="names">The names of the results.</param>
     /// <param name="force">Whether files that exist may be replaced.</param>
     /// <param name="inputs">Files that must never be replaced.</param>
-    /// <exception cref="UnusableInputException">It is a file, cannot be made, or holds results that may not be replaced.</exception>
-    public static ResultFolder Prepare(string path, bool force, IEnumerable<string> inputs)
+    /// <exception cref="UnusableInputException">It is a file, cannot be made or written, is in use by another run, or holds
+    /// results that may not be replaced.</exception>
+    public static ResultFolder Prepare(string path, IReadOnlyList<string> names, bool force, IReadOnlyCollection<string> inputs)
     {
+        ArgumentNullException.ThrowIfNull(names);
         ArgumentNullException.ThrowIfNull(inputs);
         if (string.IsNullOrWhiteSpace(path))
         {
@@ -37,15 +49,14 @@ public sealed class ResultFolder : IDisposable
             throw new UnusableInputException($"{path} is a file; the results need a folder. Name another with --out.");
         }
 
+        List<string> made = [];
         try
         {
-            string[] made = [.. Missing(Path.TrimEndingDirectorySeparator(Path.GetFullPath(path)))];
-            ResultFolder folder = new(Directory.CreateDirectory(path).FullName, force, made);
-            HashSet<string> given = [.. inputs.Select(Path.GetFullPath)];
-            foreach (string name in MatchFiles.Names)
+            string full = FileIdentity.Resolved(Path.TrimEndingDirectorySeparator(path));
+            bool isNew = !Directory.Exists(full);
+            foreach (string file in names.Select(n => Path.Combine(full, n)))
             {
-                string file = folder.PathOf(name);
-                if (given.Contains(file))
+                if (inputs.Any(i => FileIdentity.AreSame(i, file)))
                 {
                     throw new UnusableInputException($"{file} is one of the inputs and is never overwritten. Name another folder with --out.");
                 }
@@ -56,23 +67,116 @@ public sealed class ResultFolder : IDisposable
                 }
             }
 
-            return folder;
+            // Beside a folder that is to be made, inside one that is there: renaming works on one disk only.
+            string beside = isNew ? Path.GetDirectoryName(full)! : full;
+            made.AddRange(Missing(beside));
+            Directory.CreateDirectory(beside);
+            FileStream hold = Hold(Path.Combine(beside, isNew ? $".{Path.GetFileName(full)}.tonematch-lock" : ".tonematch-lock"), path);
+            try
+            {
+                string stage = Path.Combine(beside, $".tonematch-{Guid.NewGuid():N}.part");
+                Directory.CreateDirectory(stage);
+                return new ResultFolder(full, names, isNew, force, [.. made], hold, stage);
+            }
+            catch
+            {
+                hold.Dispose();
+                throw;
+            }
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException or ArgumentException or NotSupportedException)
         {
-            throw new UnusableInputException($"The folder {path} cannot be made: {e.Message}", e);
+            Remove(made);
+            throw new UnusableInputException(
+                FileFault.IsDiskFull(e) ? $"Results cannot be written into {path}: the disk is full. Free some space, or name another folder with --out."
+                : e is UnauthorizedAccessException ? $"Results cannot be written into {path}: it may not be written. Name another folder with --out."
+                : $"Results cannot be written into {path}: {e.Message} Name another folder with --out.", e);
+        }
+        catch (UnusableInputException)
+        {
+            Remove(made);
+            throw;
         }
     }
 
-    /// <summary>The full path of a result.</summary>
+    /// <summary>The full path that a result will have.</summary>
     public string PathOf(string name) => Path.Combine(FullPath, name);
+
+    /// <summary>Where a result is written until all are put in place.</summary>
+    public string StagePathOf(string name) => Path.Combine(_stage, name);
+
+    /// <summary>
+    /// Puts everything that was written in place: a new folder at once, files of one that was there one after the other.
+    /// Where files may be replaced, those of an earlier run that this one has not are taken away: nothing stays mixed.
+    /// </summary>
+    /// <exception cref="UnusableInputException">The folder, or a result in it, was made by somebody else meanwhile, or it may
+    /// not be written.</exception>
+    public void Commit()
+    {
+        try
+        {
+            if (_isNew)
+            {
+                Directory.Move(_stage, FullPath);
+                return;
+            }
+
+            string[] files = Directory.GetFiles(_stage);
+            HashSet<string> written = [.. files.Select(f => Path.GetFileName(f))];
+            foreach (string file in files)
+            {
+                File.Move(file, PathOf(Path.GetFileName(file)), Force);
+            }
+
+            foreach (string stale in _names.Where(n => Force && !written.Contains(n)))
+            {
+                File.Delete(PathOf(stale));
+            }
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw FileFault.Explain(FullPath, e);
+        }
+    }
 
     /// <inheritdoc/>
     public void Dispose()
     {
+        _lock.Dispose();
         try
         {
-            foreach (string folder in _made)
+            if (Directory.Exists(_stage))
+            {
+                Directory.Delete(_stage, recursive: true);
+            }
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            // Nothing more can be done about it.
+        }
+
+        Remove(_made);
+    }
+
+    // Taken away again by the system when the program ends, however it ends.
+    private static FileStream Hold(string path, string folder)
+    {
+        try
+        {
+            return new FileStream(path, FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None, bufferSize: 1, FileOptions.DeleteOnClose);
+        }
+        catch (IOException) when (File.Exists(path))
+        {
+            throw new UnusableInputException($"Another run is writing its results into {folder}. Wait until it is done, or name another folder with --out.");
+        }
+    }
+
+    // Those that are still empty.
+    private static void Remove(IReadOnlyList<string> folders)
+    {
+        try
+        {
+            foreach (string folder in folders)
             {
                 Directory.Delete(folder);
             }

@@ -2,6 +2,7 @@ using Tonematch.Colour;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Stages.Check;
 using Tonematch.Media.Clips;
 using Tonematch.Sync;
 
@@ -23,6 +24,7 @@ public static class CheckJob
     {
         ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
+        VisionNeed.Require(request);
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await MatchJob.ProbeAsync(request, cancel);
         SyncFound? sync = null;
@@ -32,8 +34,8 @@ public static class CheckJob
             sync = (await SyncStage.RunAsync(primary, secondary, request, wantsMoment: false, cancel)).Found;
         }
 
-        Comparison comparison = new(primary, secondary, sync, request, correct, tolerance);
-        OverTime over = await comparison.RunAsync(everyFrame, progress, cancel)
+        CheckStage check = new(SyncedClips.Of(primary, secondary, sync, request), request.InShares(primary, secondary), correct, tolerance);
+        CheckFindings over = await check.RunAsync(everyFrame, progress, cancel)
             ?? throw new NoTrustworthyResultException("At none of the instants looked at could the two be compared: nothing was found that both cameras saw.");
         return new CheckOutcome(primary, secondary, sync, over.Method, over.Result, over.LookedAt, [.. over.Warnings, .. sync?.Warnings ?? []])
         {

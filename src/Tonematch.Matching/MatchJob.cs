@@ -1,16 +1,19 @@
-using Tonematch.Sync.Sound;
 using System.Collections.Immutable;
 using Tonematch.Checking;
+using Tonematch.Corrections;
 using Tonematch.Formats.Pairs;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Stages.Check;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching;
 
@@ -22,43 +25,49 @@ public static class MatchJob
     private const int LookedAtSide = 960;
 
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
-    /// <exception cref="UnusableInputException">A clip cannot be read or used.</exception>
+    /// <exception cref="UnusableInputException">A clip cannot be read or used, or what has to be searched for cannot be on this machine.</exception>
     /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
     public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         Sampled sampled = await SampleAsync(request, progress, cancel);
-        (MatchedClips clips, SampleSet samples) = (sampled.Clips, sampled.Samples);
+        return await FinishAsync(sampled, request, progress, cancel);
+    }
+
+    /// <summary>From samples to a correction with its evidence: the second half of <see cref="MatchAsync"/>, which may be run again after changes to what it uses.</summary>
+    /// <param name="sampled">What <see cref="SampleAsync"/> gave for the same clips.</param>
+    /// <param name="request">The changes to the samples, the kind of correction, the trim, and where to look for common things.</param>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <exception cref="NoTrustworthyResultException">The samples cannot carry a fit.</exception>
+    public static async Task<MatchOutcome> FinishAsync(Sampled sampled, MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(sampled);
+        ArgumentNullException.ThrowIfNull(request);
+        ArgumentNullException.ThrowIfNull(progress);
+        MatchedClips clips = sampled.Clips;
+        SampleSet samples = await EditStage.RunAsync(clips, sampled.Samples, request, cancel);
         progress.Report(new("Fitting the corrections", 0));
-        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, cancel), cancel);
+        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, request.Trim, cancel), cancel);
         ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
             ? null
             : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
-        CheckResult? overTime = null;
-        if (clips.Sync is { } sync && samples.Method != SamplingMethod.Overall)
-        {
-            Lut3D lut = fit.Chosen.Lut;
-            Comparison comparison = new(
-                clips.Primary, clips.Secondary, sync, request with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
-                request.Tolerance ?? MatchCheck.UsualTolerance);
-            foreach (MatchedFrames frames in clips.Frames)
-            {
-                comparison.Remember(frames, samples);
-            }
+        CheckFindings? overTime = clips.Sync is null || samples.Method == SamplingMethod.Overall
+            ? null
+            : await CheckedAsync(sampled, samples, request, fit.Chosen.Lut, progress, cancel);
 
-            // Enough to show in the report whether the match holds; the check command looks closer.
-            overTime = (sampled.Looks.Count > 0
-                ? await comparison.RunAsync(sampled.Looks, progress, cancel)
-                : await comparison.RunAsync(everyFrame: false, progress, cancel))?.Result;
-        }
-
-        return new MatchOutcome(samples, fit.Fit, fit.Chosen)
+        MatchOutcome outcome = new(samples, fit.Fit, fit.Chosen)
         {
-            Clips = clips,
-            OverTime = overTime,
+            Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
+            OverTime = overTime?.Result,
             Coverage = coverage,
+            TrimmedCdl = fit.TrimmedCdl,
             Tolerance = request.Tolerance,
-            Warnings = [.. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
+            Warnings = [.. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
+        outcome = await DriftStage.RunAsync(outcome, request, progress, cancel);
+        return outcome.Drift is { } drift
+            ? outcome with { Warnings = [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path)), .. outcome.Warnings] }
+            : outcome;
     }
 
     /// <summary>What sampling gives.</summary>
@@ -68,7 +77,7 @@ public static class MatchJob
     public sealed record Sampled(MatchedClips Clips, SampleSet Samples, ImmutableArray<string> Notes)
     {
         /// <summary>Instants spread over the overlap that were looked at.</summary>
-        internal IReadOnlyList<InstantCandidate> Looks { get; init; } = [];
+        internal IReadOnlyList<InstantCandidate> Candidates { get; init; } = [];
     }
 
     /// <summary>From two clips to corresponding colours.</summary>
@@ -77,40 +86,49 @@ public static class MatchJob
     {
         ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
+        VisionNeed.Require(request);
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
-        List<string> notes = [.. Assumptions("primary", primary, request.PrimaryEncoding), .. Assumptions("secondary", secondary, request.SecondaryEncoding)];
+        request = request.InShares(primary, secondary);
+        List<string> notes = [.. Assumptions("camera A", primary, request.Primary.Encoding), .. Assumptions("camera B", secondary, request.Secondary.Encoding)];
         if (Path.GetFullPath(primary.Path) == Path.GetFullPath(secondary.Path))
         {
-            notes.Insert(0, "Primary and secondary are the same file: there is nothing to match.");
+            notes.Insert(0, "Camera A and camera B are the same file: there is nothing to match.");
         }
 
         bool stills = primary.IsStillImage || secondary.IsStillImage;
         SyncFound? sync = null;
         ClearMoment? sound = null;
-        MatchedFrames? atMoment = null;
         if (!stills)
         {
             progress.Report(new("Listening to both recordings", 0));
             (sync, sound) = await SyncStage.RunAsync(primary, secondary, request, wantsMoment: true, cancel);
             notes.AddRange(sync.Warnings);
-
-            // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
-            atMoment = sound is null ? null : await AtMomentAsync(primary, secondary, sync, sound, request, cancel);
         }
 
+        SyncedClips synced = SyncedClips.Of(primary, secondary, sync, request);
+
+        // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
+        MatchedFrames? atMoment = sound is null ? null : await AtMomentAsync(synced, sound, cancel);
         progress.Report(new("Taking frames of the same instants", 0));
-        FrameStage.Result taken = await FrameStage.RunAsync(primary, secondary, sync, request, cancel);
+        FrameStage.Result taken = await FrameStage.RunAsync(synced, request, cancel);
         (ImmutableArray<MatchedFrames> frames, IReadOnlyList<InstantCandidate> looks, bool chartNotSeen) = (taken.Frames, taken.Looks, taken.ChartNotSeen);
         notes.AddRange(taken.Notes);
         progress.Report(new("Finding the same colours in both", 0));
-        SampleSet samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
-        MatchedClips clips = new(primary, secondary, sync, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
-        (double primaryScale, double secondaryScale) = frames[0].ScaleOf(primary, secondary);
+        SampleSet samples;
+        try
+        {
+            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+        }
+        catch (NoTrustworthyResultException e) when (request.Method == SamplingMethod.Chart && !stills)
+        {
+            throw new NoTrustworthyResultException($"{e.Message} {await ChartScan.WhereShownAsync(primary, secondary, request.Chart, cancel)}");
+        }
+
+        MatchedClips clips = new(synced, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         frames = [];
-        PictureMemory.LetGo();
-        samples = samples.WithPlacesScaled(1 / primaryScale, 1 / secondaryScale);
-        return new Sampled(clips, samples, [.. notes]) { Looks = looks };
+        PictureMemory.Release();
+        return new Sampled(clips, samples, [.. notes]) { Candidates = looks };
     }
 
     /// <summary>From a file of pairs to a correction.</summary>
@@ -125,7 +143,7 @@ public static class MatchJob
                 using StringReader text = new(TextInput.Read(request.PairsPath, "pairs", LargestPairsFile));
                 SampleSet samples = PairsCsv.Read(text, request.PairsPath, request.PrimaryEncoding, request.SecondaryEncoding);
                 progress.Report(new("Fitting the corrections", 0));
-                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, cancel);
+                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel);
                 string[] assumed = request.EncodingWasAssumed
                     ? ["No encoding was named, so bt709 was assumed: --encoding says otherwise."]
                     : [];
@@ -138,11 +156,15 @@ public static class MatchJob
             cancel);
     }
 
+    // The instant in the middle at which no chart hides what is filmed.
+    private static MatchedFrames? Performance(IReadOnlyList<InstantCandidate> candidates, SyncedClips clips) =>
+        candidates.Where(c => !c.HasChart).ToArray() is { Length: > 0 } free ? free[free.Length / 2].Taken(clips, LookedAtSide, "in the middle of the recording") : null;
+
     /// <summary>Both clips' facts.</summary>
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
-        ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.PrimaryPath, cancel), ClipProbe.ProbeAsync(request.SecondaryPath, cancel));
+        ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.Primary.Path, cancel), ClipProbe.ProbeAsync(request.Secondary.Path, cancel));
         return (clips[0], clips[1]);
     }
 
@@ -153,16 +175,32 @@ public static class MatchJob
         Secondary = frames.Secondary with { Picture = PictureScale.ToSmall(frames.Secondary.Picture, LookedAtSide) },
     };
 
-    private static async Task<MatchedFrames> AtMomentAsync(
-        ClipInfo primary, ClipInfo secondary, SyncFound sync, ClearMoment sound, MatchRequest request, CancellationToken cancel)
+    // Enough to show in the report whether the match holds; the check command looks closer.
+    private static Task<CheckFindings?> CheckedAsync(
+        Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, IProgress<StageProgress> progress, CancellationToken cancel)
     {
-        (double from, double to) = FrameStage.Overlap(primary, secondary, sync);
+        CheckStage check = new(
+            sampled.Clips, request.InShares(sampled.Clips.Primary, sampled.Clips.Secondary) with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
+            request.Tolerance ?? MatchCheck.UsualTolerance);
+        foreach (MatchedFrames frames in sampled.Clips.Frames)
+        {
+            check.Remember(frames, samples);
+        }
+
+        return sampled.Candidates.Count > 0
+            ? check.RunAsync(sampled.Candidates, progress, cancel)
+            : check.RunAsync(everyFrame: false, progress, cancel);
+    }
+
+    private static async Task<MatchedFrames> AtMomentAsync(SyncedClips clips, ClearMoment sound, CancellationToken cancel)
+    {
+        (double from, double to) = clips.Overlap();
         double moment = Math.Clamp(sound.MomentSeconds, from, to);
         return (await FrameStage.GrabAsync(
-            primary, secondary, [new(moment, FrameStage.NearestFrameAt(secondary, sync, moment), "a clear moment in both sounds")], request, cancel, maxSide: 640))[0];
+            clips, [new(moment, clips.NearestFrameAt(moment), "a clear moment in both sounds")], cancel, maxSide: 640))[0];
     }
 
     private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
-        ? clip.Assumptions.Select(a => $"Of the {whose}: {a}")
+        ? clip.Assumptions.Select(a => $"Of {whose}: {a}")
         : [];
 }

@@ -55,7 +55,7 @@ public static class CheckPlot
         ]);
         sheet.Plot(TimePlots.DeltaE(check, Inner, 240, "deltae"), 240);
 
-        sheet.Head("Light of the secondary against the primary");
+        sheet.Head("Light of camera B against camera A");
         sheet.Legend(
         [
             ("<path class=\"line\" d=\"M0 6H22\"/>", "exposure (above zero: lighter)"),
@@ -86,7 +86,7 @@ public static class CheckPlot
     }
 
     private static string Verdict(CheckResult check) => check.Passes
-        ? FormattableString.Invariant($"The match holds: Delta E {check.All.Mean:F2} on average, {MatchWords.Visibility(check.All.Mean)}.")
+        ? FormattableString.Invariant($"The match holds: Delta E {check.All.Mean:F2} on average, {DeltaEWords.Visible(check.All.Mean)}.")
         : $"The match does not hold. {CheckWords.WhyMissed(check)}";
 
     // A bar to the mean and a mark where 95 % stay, on one scale, with the numbers beside.

@@ -6,12 +6,15 @@ using Tonematch.Pictures;
 namespace Tonematch.Reporting;
 
 /// <summary>CIEDE2000 of two pictures, pixel by pixel, as a picture in one ramp from dark to light.</summary>
-internal static class DifferenceMap
+public static class DifferenceMap
 {
     // Dark slate over ember to pale yellow: lightness rises evenly, so it reads without colour vision and in print.
     private static readonly CodeRgb[] s_ramp = [new(0.11, 0.12, 0.15), new(0.30, 0.20, 0.26), new(0.58, 0.28, 0.25), new(0.85, 0.47, 0.24), new(0.97, 0.75, 0.42), new(1.0, 0.96, 0.80)];
 
     /// <summary>The map, its scale's end (a round number) and the mean difference.</summary>
+    /// <param name="first">One picture.</param>
+    /// <param name="second">Another of the same size.</param>
+    /// <param name="side">Longest side of the map, pixels.</param>
     public static (Picture Map, double Top, double Mean) Of(Picture first, Picture second, int side)
     {
         Picture a = PictureScale.ToSmall(first, side), b = PictureScale.ToSmall(second, side);
@@ -66,7 +69,7 @@ internal static class DifferenceMap
     }
 
     /// <summary>The ramp as a scale from 0 to <paramref name="top"/>.</summary>
-    public static Html Scale(double top) => Html.Of($"""
+    internal static Html Scale(double top) => Html.Of($"""
         <svg class="scale" viewBox="0 0 240 26" role="img" aria-label="Scale of the map: Delta E from 0, dark, to {top}, light">{Html.Each(Enumerable.Range(0, 48), i => Html.Of($"<path fill=\"{PageColour.Hex(Colour(i / 47.0), SignalEncoding.Srgb)}\" d=\"M{i * 5} 0h5.4v10h-5.4z\"/>"))}
         <g class="tick small"><text x="0" y="22">0</text><text x="120" y="22" text-anchor="middle">{(top / 2).ToString("0.##", CultureInfo.InvariantCulture)}</text><text x="240" y="22" text-anchor="end">{top} Delta E</text></g></svg>
         """);

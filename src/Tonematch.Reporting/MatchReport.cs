@@ -31,7 +31,7 @@ public static class MatchReport
     {
         ArgumentNullException.ThrowIfNull(outcome);
         context ??= new ReportContext();
-        SampleSet samples = InPicturePixels(outcome.Samples, outcome.Clips);
+        SampleSet samples = outcome.Samples;
         BakedCorrection chosen = outcome.Chosen;
         LutEngine engine = new(chosen.Lut);
         ImmutableArray<ReportPair> pairs = [.. samples.Pairs.Select((p, i) => Pair(p, chosen, samples, i))];
@@ -44,6 +44,8 @@ public static class MatchReport
             Primary = outcome.Clips is { } a ? Clip(a.Primary, samples.PrimaryEncoding) : null,
             Secondary = outcome.Clips is { } b ? Clip(b.Secondary, samples.SecondaryEncoding) : null,
             Sync = outcome.Clips?.Sync is { } sync ? Sync(outcome.Clips, sync, engine, samples.PrimaryEncoding) : null,
+            FirstLook = First(outcome, samples, engine, pairs),
+            CutTest = context.CutTest,
             Frames = outcome.Clips is { } clips ? Frames(clips, samples, engine) : [],
             Encoding = samples.PrimaryEncoding,
             SecondaryEncoding = samples.SecondaryEncoding,
@@ -70,18 +72,6 @@ public static class MatchReport
         };
     }
 
-    // Large clips are measured, and shown, in smaller pictures; the places of samples are in the clips' own pixels.
-    private static SampleSet InPicturePixels(SampleSet samples, MatchedClips? clips)
-    {
-        if (clips is not { Frames: [var first, ..] })
-        {
-            return samples;
-        }
-
-        (double primary, double secondary) = first.ScaleOf(clips.Primary, clips.Secondary);
-        return samples.WithPlacesScaled(primary, secondary);
-    }
-
     private static string Verdict(MatchOutcome outcome)
     {
         double before = outcome.Fit.Before.Mean, after = outcome.Honest.Mean;
@@ -96,7 +86,7 @@ public static class MatchReport
         }
 
         return string.Create(CultureInfo.InvariantCulture,
-            $"The secondary comes from {before:F1} to {after:F1} Delta E of the primary: {MatchWords.Visibility(after)}.");
+            $"Camera B comes from {before:F1} to {after:F1} Delta E of camera A: {DeltaEWords.Visible(after)}.");
     }
 
     private static ReportGrade Grade(MatchOutcome outcome) =>
@@ -126,6 +116,12 @@ public static class MatchReport
         return [.. new[] { first }.Concat(rest.Where((_, i) => i % step == 0)).Select(f => Frame(f, engine, samples.PrimaryEncoding) with { SameView = sameView })];
     }
 
+    // What was filmed, not the instant at which a chart hides it.
+    private static FirstLook? First(MatchOutcome outcome, SampleSet samples, LutEngine engine, ImmutableArray<ReportPair> pairs) =>
+        outcome.Clips is not { Frames.IsDefaultOrEmpty: false } clips
+            ? null
+            : FirstLook.Of(Frame(clips.Performance ?? clips.Frames[clips.Frames.Length / 2], engine, samples.PrimaryEncoding), pairs, samples.Method != SamplingMethod.Chart);
+
     private static ReportFrame Frame(MatchedFrames f, LutEngine engine, SignalEncoding encoding)
     {
         // What a page shows needs no more pixels, and the LUT then has less to do.
@@ -137,7 +133,7 @@ public static class MatchReport
     private static bool SameView(SampleSet samples, MatchedFrames frames)
     {
         SampleOrigin[] origins = [.. samples.Pairs.Where(p => p.Origin is not null).Select(p => p.Origin!)];
-        double near = 0.004 * frames.Primary.Picture.Width;
+        const double near = 0.004;
         return frames.Primary.Picture.Width == frames.Secondary.Picture.Width && frames.Primary.Picture.Height == frames.Secondary.Picture.Height
             && origins.Length >= 4
             && origins.All(o => Math.Abs(o.Primary.X - o.Secondary.X) < near && Math.Abs(o.Primary.Y - o.Secondary.Y) < near);
@@ -147,14 +143,14 @@ public static class MatchReport
     {
         List<(string, string)> figures =
         [
-            ("Offset", string.Create(CultureInfo.InvariantCulture, $"{sync.OffsetSeconds:+0.0000;-0.0000} s (time in the secondary = time in the primary + offset)")),
+            ("Offset", string.Create(CultureInfo.InvariantCulture, $"{sync.OffsetSeconds:+0.0000;-0.0000} s (time in camera B = time in camera A + offset)")),
             ("Clocks", string.Create(CultureInfo.InvariantCulture, $"{sync.DriftPpm:+0.0;-0.0;0.0} ppm apart")),
             ("Confidence", string.Create(CultureInfo.InvariantCulture, $"{100 * sync.Confidence:F1} %")),
         ];
         SyncEvidence e = sync.Evidence;
         if (e.OverlapSeconds > 0)
         {
-            figures.Add(("Overlap", string.Create(CultureInfo.InvariantCulture, $"{e.OverlapSeconds:F1} s, from {e.OverlapStartSeconds:F1} s of the primary")));
+            figures.Add(("Overlap", string.Create(CultureInfo.InvariantCulture, $"{e.OverlapSeconds:F1} s, from {e.OverlapStartSeconds:F1} s of camera A")));
         }
 
         if (e.Windows > 0)
@@ -172,7 +168,7 @@ public static class MatchReport
             figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"the peak stands {e.PeakOverChance:F0} standard deviations above it; the next best offset reaches {100 * e.NextBest:F0} % of it")));
         }
 
-        return new ReportSync(MatchWords.InTime(sync), [.. figures])
+        return new ReportSync(MatchWords.InTime(sync, clips.Primary.FrameRate.Value), [.. figures])
         {
             Sound = clips.Sound,
             Frame = clips.AtMoment is { } at ? Frame(at, engine, encoding) : null,
@@ -203,11 +199,11 @@ public static class MatchReport
     {
         if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
         {
-            yield return "Leave the secondary as it is, or film again with better samples: a colour chart in both pictures for a few seconds.";
+            yield return "Leave camera B as it is, or film again with better samples: a colour chart in both pictures for a few seconds.";
         }
         else
         {
-            yield return "Load correction.cube on every clip of the secondary, before any other look; feed it the clip as it was recorded.";
+            yield return "Load correction.cube on every clip of camera B, before any other look; feed it the clip as it was recorded.";
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
             if (cdl is not null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
             {
@@ -215,7 +211,7 @@ public static class MatchReport
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 
-            yield return "Look at a cut from the primary to the corrected secondary at a face, a white and a black before you render: tonematch render with --cut-test makes a clip of such cuts.";
+            yield return "Look at the cuts on this page, or at longer ones (tonematch render with --cut-test), at a face, a white and a black, before you render.";
         }
 
     }
@@ -227,7 +223,7 @@ public static class MatchReport
             yield return "Hold a colour chart into both pictures for five seconds, in the light of the scene: nothing gives better samples.";
         }
 
-        foreach (string set in outcome.Difference.OnTheCamera)
+        foreach (string set in outcome.NextTime)
         {
             yield return set;
         }

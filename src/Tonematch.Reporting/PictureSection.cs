@@ -19,7 +19,7 @@ internal static class PictureSection
         ReportFrame first = model.Frames[0];
         return Html.Of($"""
             <section aria-labelledby="pictures"><h2 id="pictures">Pictures</h2>
-            <p>The same instant in both cameras: {Times(first)}{Html.When(first.Why.Length > 0, () => Html.Of($" ({first.Why})"))}. Corrected, the secondary should have the primary's colours; it keeps its own view.</p>
+            <p>The same instant in both cameras: {Times(first)}{Html.When(first.Why.Length > 0, () => Html.Of($" ({first.Why})"))}. Corrected, camera B should have camera A's colours; it keeps its own view.</p>
             {Large(model, first)}
             {Split()}
             {Others(model)}
@@ -31,8 +31,8 @@ internal static class PictureSection
     /// <summary>Both frames of one moment, small: as evidence of the sync.</summary>
     public static Html Evidence(ReportFrame frame) => Html.Of($"""
         <div class="pair surround">
-        {Shot(frame.Primary, SmallSide, "", "Primary", Time(frame.PrimarySeconds), "The primary at this moment")}
-        {Shot(frame.Secondary, SmallSide, "", "Secondary", Time(frame.SecondarySeconds), "The secondary at this moment")}
+        {Shot(frame.Primary, SmallSide, "", "Camera A", Time(frame.PrimarySeconds), "Camera A at this moment")}
+        {Shot(frame.Secondary, SmallSide, "", "Camera B", Time(frame.SecondarySeconds), "Camera B at this moment")}
         </div>
         """);
 
@@ -44,15 +44,15 @@ internal static class PictureSection
         string mapTitle = frame.SameView ? "What is left" : "What the correction changes";
         string mapSays = frame.SameView
             ? FormattableString.Invariant($"Delta E between primary and corrected secondary, pixel by pixel; mean {mean:F1}. Light places still differ.")
-            : FormattableString.Invariant($"Delta E between the secondary as recorded and corrected, pixel by pixel; mean {mean:F1}. Light places were moved most. The two views differ, so what is left is measured on the samples below.");
+            : FormattableString.Invariant($"Delta E between camera B as recorded and corrected, pixel by pixel; mean {mean:F1}. Light places were moved most. The two views differ, so what is left is measured on the samples below.");
         Html primaryMarks = Marks(model, frame, primary: true), secondaryMarks = Marks(model, frame, primary: false);
         bool marks = primaryMarks.Markup.Length > 0;
         return Html.Of($"""
             {Html.When(marks, () => new("<input type=\"checkbox\" id=\"show-marks\" class=\"toggle\"><label for=\"show-marks\">Show where colours were measured</label>"))}
             <div class="four surround">
-            {Shot(frame.Primary, LargeSide, "shot-primary", "Primary", "the target", "The primary's picture", primaryMarks)}
-            {Shot(frame.Corrected, LargeSide, "shot-corrected", "Secondary, corrected", model.Kind, "The secondary's picture after the correction")}
-            {Shot(frame.Secondary, LargeSide, "shot-secondary", "Secondary, as recorded", "", "The secondary's picture as it was recorded", secondaryMarks)}
+            {Shot(frame.Primary, LargeSide, "shot-primary", "Camera A", "the target", "Camera A's picture", primaryMarks)}
+            {Shot(frame.Corrected, LargeSide, "shot-corrected", "Camera B, corrected", model.Kind, "Camera B's picture after the correction")}
+            {Shot(frame.Secondary, LargeSide, "shot-secondary", "Camera B, as recorded", "", "Camera B's picture as it was recorded", secondaryMarks)}
             <figure class="shot"><div><img alt="{mapSays}" width="{map.Width}" height="{map.Height}" src="{Uri(map, LargeSide)}"></div>
             <figcaption><strong>{mapTitle}</strong> <span>{mapSays}</span>{DifferenceMap.Scale(top)}</figcaption></figure>
             </div>
@@ -64,9 +64,9 @@ internal static class PictureSection
     private static Html Split() => new("""
         <figure class="split" id="split" hidden>
         <figcaption><strong>One over the other</strong> <span>Drag the line, or use the arrow keys. Left of it:</span>
-        <label><input type="radio" name="left" value="shot-secondary" checked> the secondary as recorded</label>
-        <label><input type="radio" name="left" value="shot-primary"> the primary</label><span>Right of it: the secondary corrected.</span></figcaption>
-        <div class="surround"><div class="stack"><img class="under" src="data:," alt="The secondary corrected"><img class="over" src="data:," alt="The picture left of the line"><span class="edge"></span></div>
+        <label><input type="radio" name="left" value="shot-secondary" checked> camera B as recorded</label>
+        <label><input type="radio" name="left" value="shot-primary"> camera A</label><span>Right of it: camera B corrected.</span></figcaption>
+        <div class="surround"><div class="stack"><img class="under" src="data:," alt="Camera B corrected"><img class="over" src="data:," alt="The picture left of the line"><span class="edge"></span></div>
         <input type="range" min="0" max="100" value="50" step="1" aria-label="Where the line stands, per cent from the left"></div>
         </figure>
         """);
@@ -76,9 +76,9 @@ internal static class PictureSection
         {Html.Each(model.Frames.Skip(1), f => Html.Of($"""
             <h3>{Times(f)}{Html.When(f.Why.Length > 0, () => Html.Of($" <small>{f.Why}</small>"))}</h3>
             <div class="three surround">
-            {Shot(f.Primary, SmallSide, "", "Primary", "", $"The primary at {Time(f.PrimarySeconds)}")}
-            {Shot(f.Secondary, SmallSide, "", "As recorded", "", $"The secondary at {Time(f.SecondarySeconds)} as recorded")}
-            {Shot(f.Corrected, SmallSide, "", "Corrected", "", $"The secondary at {Time(f.SecondarySeconds)} corrected")}
+            {Shot(f.Primary, SmallSide, "", "Camera A", "", $"Camera A at {Time(f.PrimarySeconds)}")}
+            {Shot(f.Secondary, SmallSide, "", "As recorded", "", $"Camera B at {Time(f.SecondarySeconds)} as recorded")}
+            {Shot(f.Corrected, SmallSide, "", "Corrected", "", $"Camera B at {Time(f.SecondarySeconds)} corrected")}
             </div>
             """))}
         </details>
@@ -88,9 +88,9 @@ internal static class PictureSection
     {
         (string Name, string Id, Picture Picture)[] three =
         [
-            ("primary", "p", PictureScale.ToSmall(frame.Primary, SignalSide)),
-            ("secondary as recorded", "s", PictureScale.ToSmall(frame.Secondary, SignalSide)),
-            ("secondary corrected", "c", PictureScale.ToSmall(frame.Corrected, SignalSide)),
+            ("camera A", "p", PictureScale.ToSmall(frame.Primary, SignalSide)),
+            ("camera B as recorded", "s", PictureScale.ToSmall(frame.Secondary, SignalSide)),
+            ("camera B corrected", "c", PictureScale.ToSmall(frame.Corrected, SignalSide)),
         ];
         double[] medians = [.. three.Select(t => 100 * SignalPlots.Median(t.Picture))];
         Html Row(string title, string reading, Func<Picture, string, string, Html> draw) => Html.Of($"""
@@ -100,12 +100,15 @@ internal static class PictureSection
         return Html.Of($"""
             <h3>Signals of the first instant</h3>
             <p>The two cameras see different things, so these need not become equal. Look at where blacks and whites lie and whether greys lean to a colour.</p>
-            {Row("Waveform", FormattableString.Invariant($"Luma from left to right; dense where many pixels lie. Half of the picture is below {medians[0]:F0} % in the primary, {medians[1]:F0} % as recorded, {medians[2]:F0} % corrected."), SignalPlots.Waveform)}
+            {Row("Waveform", FormattableString.Invariant($"Luma from left to right; dense where many pixels lie. Half of the picture is below {medians[0]:F0} % in camera A, {medians[1]:F0} % as recorded, {medians[2]:F0} % corrected."), SignalPlots.Waveform)}
             {Row("Parade", "Red, green and blue side by side. In a neutral picture the three stand equally high.", SignalPlots.Parade)}
             {Row("Vectorscope", "Colour differences: the centre is grey, farther out is stronger. A cloud beside the centre is a colour cast.", SignalPlots.Vectorscope)}
             {Row("Histogram", "How much of the picture has which code value; one line a channel.", SignalPlots.Histogram)}
             """);
     }
+
+    /// <summary>A picture with its name, for the top of the page.</summary>
+    public static Html Plain(Picture picture, string title, string alternative) => Shot(picture, SmallSide, "", title, "", alternative);
 
     private static Html Shot(Picture picture, int side, string id, string title, string note, string alternative, Html marks = default) => Html.Of($"""
         <figure class="shot"><div><img{Html.When(id.Length > 0, () => Html.Of($" id=\"{id}\""))} alt="{alternative}" width="{picture.Width}" height="{picture.Height}" src="{Uri(picture, side)}">{marks}</div>
@@ -130,14 +133,14 @@ internal static class PictureSection
         return Html.Of($"""
             <svg class="marks" viewBox="0 0 {picture.Width} {picture.Height}" aria-hidden="true">{Html.Each(here.Where((_, i) => i % step == 0), p =>
             {
-                Samples.SamplePlace at = primary ? p.Origin!.Primary : p.Origin!.Secondary;
+                PictureBox at = (primary ? p.Origin!.Primary : p.Origin!.Secondary).In(picture);
                 double r = Math.Max(least, Math.Min(at.Width, at.Height) / 2);
                 return Html.Of($"<circle class=\"halo\" cx=\"{at.X:0.#}\" cy=\"{at.Y:0.#}\" r=\"{r:0.#}\"/><circle stroke=\"{PageColour.Hex(DifferenceMap.Colour(0.3 + (0.7 * p.DeltaEAfter / top)), Colour.SignalEncoding.Srgb)}\" cx=\"{at.X:0.#}\" cy=\"{at.Y:0.#}\" r=\"{r:0.#}\"/>");
             })}</svg>
             """);
     }
 
-    private static Html Times(ReportFrame f) => Html.Of($"{Time(f.PrimarySeconds)} in the primary, {Time(f.SecondarySeconds)} in the secondary");
+    private static Html Times(ReportFrame f) => Html.Of($"{Time(f.PrimarySeconds)} in camera A, {Time(f.SecondarySeconds)} in camera B");
 
     private static string Time(double seconds) => string.Create(CultureInfo.InvariantCulture, $"{seconds:F2} s");
 }

@@ -55,6 +55,13 @@ internal static class ReportAssets
         .surround{background:var(--surround);padding:clamp(.5rem,1.6vw,1rem);border-radius:3px}
         .surround figcaption{color:#fff;padding:.45rem 0 0;font-size:.9375rem}
         .surround figcaption span{color:#fff}
+        .look{margin:0 0 1.1rem}
+        .two{display:grid;gap:clamp(.6rem,1.6vw,1rem);grid-template-columns:1fr 1fr}
+        .details{display:grid;gap:clamp(.6rem,1.6vw,1rem);grid-template-columns:repeat(3,1fr);max-width:36rem;margin:.8rem auto 0}
+        .look figcaption{font-size:.875rem}
+        .begins,.load{margin:.4rem 0}
+        .cuts video{display:block;width:100%;max-width:40rem;height:auto;margin-top:.5rem;background:var(--surround)}
+        .fold>summary h2{display:inline}
         .four,.three,.pair{display:grid;gap:clamp(.6rem,1.6vw,1rem);grid-template-columns:1fr}
         .shot{margin:0;min-width:0}
         .shot>div{position:relative}
@@ -145,7 +152,7 @@ internal static class ReportAssets
         html{font-size:9pt}
         body{font-size:9pt}
         header,main,footer{max-width:none;padding:0}
-        nav,.split,.skip,.toggle,.toggle+label{display:none!important}
+        nav,.split,.cuts,.skip,.toggle,.toggle+label{display:none!important}
         .scroll{overflow:visible}
         figure,tr,.tiles li,.signals,.three,.pair{break-inside:avoid}
         thead{display:table-header-group}
@@ -171,6 +178,9 @@ internal static class ReportAssets
 
     public const string Script = """
 
+        addEventListener('beforeprint', function () {
+          document.querySelectorAll('details').forEach(function (d) { d.open = true; });
+        });
         (function () {
           var split = document.getElementById('split');
           var corrected = document.getElementById('shot-corrected');

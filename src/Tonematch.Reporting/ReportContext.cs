@@ -1,5 +1,5 @@
-using Tonematch.Media.Files;
 using System.Collections.Immutable;
+using Tonematch.Media.Files;
 
 namespace Tonematch.Reporting;
 
@@ -8,6 +8,9 @@ public sealed record ReportContext
 {
     /// <summary>The command as it was given, for 'how it was computed'.</summary>
     public string? Command { get; init; }
+
+    /// <summary>A short clip (MP4, H.264) that cuts between A and the corrected B; empty when none was made.</summary>
+    public ReadOnlyMemory<byte> CutTest { get; init; }
 
     /// <summary>Label and value of further facts: hashes (see <see cref="FileFingerprint"/>), program versions.</summary>
     public ImmutableArray<(string Label, string Value)> Facts { get; init; } = [];

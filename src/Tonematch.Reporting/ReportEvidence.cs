@@ -1,7 +1,8 @@
-using Tonematch.Media.Files;
 using System.Collections.Immutable;
 using Tonematch.Matching.Outcome;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+using Tonematch.Media.Rendering;
 
 namespace Tonematch.Reporting;
 
@@ -18,8 +19,47 @@ public static class ReportEvidence
         return new ReportContext
         {
             Command = command,
+            CutTest = await CutTestAsync(outcome, cancel),
             Facts = outcome.Clips is { } clips ? await FingerprintsAsync(clips, cancel) : [],
         };
+    }
+
+    // Small: it is seen on a page, and the page is sent about.
+    private static async Task<ReadOnlyMemory<byte>> CutTestAsync(MatchOutcome outcome, CancellationToken cancel)
+    {
+        const int side = 640;
+        const double seconds = 8;
+        const long largest = 6_000_000;
+        if (outcome.Clips is not { Sync: { } sync } clips || clips.Primary.BitDepth > 8)
+        {
+            // Browsers are not sure to play what deeper clips are written as.
+            return default;
+        }
+
+        try
+        {
+            using ScratchFolder folder = ScratchFolder.Create();
+            string path = folder.PathOf("cut.mp4");
+            double? start = clips.Performance is { } p ? Math.Max(0, p.Primary.Seconds - (seconds / 2)) : null;
+            CutTestOptions options = new() { MaxSide = side, DurationSeconds = seconds, StartSeconds = start };
+            RenderResult written;
+            try
+            {
+                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Chosen.Lut, sync, path, options, null, cancel);
+            }
+            catch (UnusableInputException) when (start is not null)
+            {
+                // Too near an end of what both saw: from the middle of that.
+                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Chosen.Lut, sync, path, options with { StartSeconds = null }, null, cancel);
+            }
+
+            return written.Clip.Codec == "h264" && new FileInfo(path).Length <= largest ? await File.ReadAllBytesAsync(path, cancel) : default;
+        }
+        catch (UnusableInputException)
+        {
+            // The two see too little of one time for cuts; the page shows its pictures.
+            return default;
+        }
     }
 
     private static async Task<ImmutableArray<(string, string)>> FingerprintsAsync(MatchedClips clips, CancellationToken cancel)

@@ -30,6 +30,12 @@ public sealed record ReportModel
     /// <summary>How the clips lie in time; null when there is nothing to line up.</summary>
     public ReportSync? Sync { get; init; }
 
+    /// <summary>What is seen first; null without pictures.</summary>
+    public FirstLook? FirstLook { get; init; }
+
+    /// <summary>A short clip (MP4, H.264) that cuts between A and the corrected B; empty when there is none.</summary>
+    public ReadOnlyMemory<byte> CutTest { get; init; }
+
     /// <summary>Instants with their pictures, the most telling first.</summary>
     public ImmutableArray<ReportFrame> Frames { get; init; } = [];
 

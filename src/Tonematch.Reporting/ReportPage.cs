@@ -27,12 +27,12 @@ public static class ReportPage
         [
             ("pictures", "Pictures", PictureSection.Render(model)),
             ("colours", "Colours", SampleSection.Render(model)),
-            ("kinds", "Kinds of correction", Kinds(model)),
-            ("safety", "Safety of the LUT", Safety(model)),
+            ("kinds", "Kinds of correction", Folded(Kinds(model), "kinds", "Kinds of correction")),
+            ("safety", "Safety of the LUT", Folded(Safety(model), "safety", "Safety of the LUT")),
             ("time", "Over the recording", OverTime(model)),
             ("sync", "In time", Sync(model)),
-            ("clips", "Clips", Clips(model)),
-            ("how", "How it was computed", How(model)),
+            ("clips", "Clips", Folded(Clips(model), "clips", "Clips")),
+            ("how", "How it was computed", Folded(How(model), "how", "How it was computed")),
         ];
         sections = [.. sections.Where(x => x.Content.Markup.Length > 0)];
         return Html.Of($"""
@@ -42,7 +42,7 @@ public static class ReportPage
             <meta charset="utf-8">
             <meta name="viewport" content="width=device-width, initial-scale=1">
             <meta name="color-scheme" content="light dark">
-            <meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; style-src 'sha256-{Hash(ReportAssets.Style)}'; script-src 'sha256-{Hash(ReportAssets.Script)}'; base-uri 'none'; form-action 'none'">
+            <meta http-equiv="Content-Security-Policy" content="default-src 'none'; img-src data:; media-src data:; style-src 'sha256-{Hash(ReportAssets.Style)}'; script-src 'sha256-{Hash(ReportAssets.Script)}'; base-uri 'none'; form-action 'none'">
             <meta name="referrer" content="no-referrer">
             <title>{title}</title>
             <style>{new Html(ReportAssets.Style)}</style>
@@ -73,6 +73,15 @@ public static class ReportPage
         return Html.Of($"""
             <p class="byline"><span class="mark"><svg viewBox="0 0 12 12" aria-hidden="true">{new Html(model.Grade switch { ReportGrade.Good => "<path d=\"M2 6.5L5 9.5L10.5 2.5\"/>", ReportGrade.Fair => "<path d=\"M2 6H10\"/>", _ => "<path d=\"M6 2V7M6 9.6V10.4\"/>" })}</svg>{grade}</span> <bdi>{title}</bdi></p>
             <h1>{model.Verdict}</h1>
+            {First(model)}
+            {Html.When(model.Sync is not null, () => Html.Of($"<p class=\"begins\">{model.Sync!.Sentence}</p>"))}
+            {Html.When(!model.Next.IsEmpty, () => Html.Of($"<p class=\"load\"><strong>{model.Next[0]}</strong></p>"))}
+            {Cuts(model)}
+            {Html.When(!model.Lead.IsEmpty, () => Html.Of($"<div class=\"lead\">{Html.Each(model.Lead, l => Html.Of($"<p>{l}</p>"))}</div>"))}
+            <div class="first">
+            {Html.When(!model.Warnings.IsEmpty, () => Html.Of($"<section class=\"warnings\" aria-labelledby=\"warnings\"><h2 id=\"warnings\">To know before you use it</h2><ul>{Html.Each(model.Warnings, w => Html.Of($"<li>{w}</li>"))}</ul></section>"))}
+            {Html.When(!model.Next.IsEmpty, () => Html.Of($"<section class=\"next\" aria-labelledby=\"next\"><h2 id=\"next\">What to do next</h2><ol>{Html.Each(model.Next, n => Html.Of($"<li>{n}</li>"))}</ol>{Html.When(!model.NextTime.IsEmpty, () => Html.Of($"<h3>At the next shoot</h3><ul>{Html.Each(model.NextTime, n => Html.Of($"<li>{n}</li>"))}</ul>"))}</section>"))}
+            </div>
             <dl class="figures">
             <div><dt>as recorded</dt><dd>{model.Before.Mean:0.0}</dd></div>
             <div{Html.When(model.CrossValidated is null, () => new(" class=\"strong\""))}><dt>corrected</dt><dd>{after.Mean:0.0}</dd></div>
@@ -81,14 +90,34 @@ public static class ReportPage
             <div><dt>95 % of colours are below</dt><dd>{after.Percentile95:0.0}</dd></div>
             <div><dt>worst colour</dt><dd>{after.Max:0.0}</dd></div>
             </dl>
-            <p class="unit">Delta E (CIEDE2000) between the primary and the secondary{Html.When(model.Tolerance is not null, () => Html.Of($"; asked for: {model.Tolerance!.Value:0.0} or less on average"))}.</p>
-            {Html.When(!model.Lead.IsEmpty, () => Html.Of($"<div class=\"lead\">{Html.Each(model.Lead, l => Html.Of($"<p>{l}</p>"))}</div>"))}
-            <div class="first">
-            {Html.When(!model.Warnings.IsEmpty, () => Html.Of($"<section class=\"warnings\" aria-labelledby=\"warnings\"><h2 id=\"warnings\">To know before you use it</h2><ul>{Html.Each(model.Warnings, w => Html.Of($"<li>{w}</li>"))}</ul></section>"))}
-            {Html.When(!model.Next.IsEmpty, () => Html.Of($"<section class=\"next\" aria-labelledby=\"next\"><h2 id=\"next\">What to do next</h2><ol>{Html.Each(model.Next, n => Html.Of($"<li>{n}</li>"))}</ol>{Html.When(!model.NextTime.IsEmpty, () => Html.Of($"<h3>At the next shoot</h3><ul>{Html.Each(model.NextTime, n => Html.Of($"<li>{n}</li>"))}</ul>"))}</section>"))}
-            </div>
+            <p class="unit">Delta E (CIEDE2000) between camera A and camera B{Html.When(model.Tolerance is not null, () => Html.Of($"; asked for: {model.Tolerance!.Value:0.0} or less on average"))}.</p>
             """);
     }
+
+    // Pictures before numbers: A beside the corrected B, and one thing of both close by.
+    private static Html First(ReportModel model) => model.FirstLook is not { } look ? Html.None : Html.Of($"""
+        <div class="look surround">
+        <div class="two">
+        {PictureSection.Plain(look.Primary, "Camera A", "Camera A while nothing hides what is filmed")}
+        {PictureSection.Plain(look.Corrected, "Camera B, corrected", "Camera B at the same moment, corrected")}
+        </div>
+        <div class="details">
+        {PictureSection.Plain(look.Details[0], "A", "A part of camera A's picture, close by")}
+        {PictureSection.Plain(look.Details[1], "B as recorded", "The same part of camera B's picture as recorded")}
+        {PictureSection.Plain(look.Details[2], "B corrected", "The same part of camera B's picture, corrected")}
+        </div>
+        </div>
+        """);
+
+    private static Html Cuts(ReportModel model) => model.CutTest.IsEmpty ? Html.None : Html.Of($"""
+        <figure class="cuts"><figcaption><strong>Cuts</strong> <span>From A to the corrected B and back every two seconds. If your eye does not jump at the cut, the match holds.</span></figcaption>
+        <video controls loop muted playsinline preload="metadata" src="data:video/mp4;base64,{new Html(Convert.ToBase64String(model.CutTest.Span))}"></video></figure>
+        """);
+
+    // For whoever wants to know how: folded, and unfolded by a link to it, by a search, and for print.
+    private static Html Folded(Html section, string id, string name) => new(section.Markup
+        .Replace($"<h2 id=\"{id}\">{name}</h2>", $"<details class=\"fold\"><summary><h2 id=\"{id}\">{name}</h2></summary>", StringComparison.Ordinal)
+        .Replace("</section>", "</details></section>", StringComparison.Ordinal));
 
     private static Html Kinds(ReportModel model)
     {
@@ -150,7 +179,7 @@ public static class ReportPage
             {DifferencePlots.Light(check)}
             </div>
             {Html.When(!check.Steps.IsEmpty, () => Html.Of($"<ol class=\"steps\">{Html.Each(check.Steps, Step)}</ol>"))}
-            <div class="scroll" role="region" aria-label="Delta E by zone" tabindex="0"><table><caption><span>By zone of the primary's colour</span></caption><thead><tr><th scope="col">Zone</th><th scope="col" class="n">Colours</th><th scope="col" class="n">Mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Largest</th></tr></thead>
+            <div class="scroll" role="region" aria-label="Delta E by zone" tabindex="0"><table><caption><span>By zone of camera A's colour</span></caption><thead><tr><th scope="col">Zone</th><th scope="col" class="n">Colours</th><th scope="col" class="n">Mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Largest</th></tr></thead>
             <tbody>{Html.Each(CheckWords.Zones(check), z => Html.Of($"<tr><th scope=\"row\">{z.Name}</th><td class=\"n\">{z.Of.Count}</td><td class=\"n\">{z.Of.Mean:0.00}</td><td class=\"n\">{z.Of.Percentile95:0.00}</td><td class=\"n\">{z.Of.Max:0.00}</td></tr>"))}</tbody></table></div>
             </section>
             """);
@@ -161,7 +190,7 @@ public static class ReportPage
         List<string> what = [];
         if (step.IsExposure)
         {
-            what.Add(FormattableString.Invariant($"the secondary becomes {Math.Abs(step.ExposureStops):F2} stop {(step.ExposureStops > 0 ? "lighter" : "darker")} against the primary"));
+            what.Add(FormattableString.Invariant($"camera B becomes {Math.Abs(step.ExposureStops):F2} stop {(step.ExposureStops > 0 ? "lighter" : "darker")} against camera A"));
         }
 
         if (step.IsWhiteBalance)
@@ -188,13 +217,13 @@ public static class ReportPage
             {Html.When(!clip.Assumptions.IsEmpty, () => Html.Of($"<p>Assumed, because the file does not say it:</p><ul>{Html.Each(clip.Assumptions, a => Html.Of($"<li>{a}</li>"))}</ul>"))}</div>
             """);
         return model is { Primary: { } p, Secondary: { } s }
-            ? Html.Of($"<section aria-labelledby=\"clips\"><h2 id=\"clips\">Clips</h2><div class=\"pair\">{One("Primary", p)}{One("Secondary", s)}</div></section>")
+            ? Html.Of($"<section aria-labelledby=\"clips\"><h2 id=\"clips\">Clips</h2><div class=\"pair\">{One("Camera A", p)}{One("Camera B", s)}</div></section>")
             : Html.None;
     }
 
     private static Html How(ReportModel model) => Html.Of($"""
         <section aria-labelledby="how"><h2 id="how">How it was computed</h2>
-        <p>Code values go through the encoding's display curve to CIELAB (relative to its own white), differences are CIEDE2000 (ISO/CIE 11664-6). Colours are compared in {model.Encoding.Title}{Html.When(model.Encoding != model.SecondaryEncoding, () => Html.Of($"; the secondary was recorded in {model.SecondaryEncoding.Title}"))}. Pictures on this page are limited to sRGB; the figures are not.</p>
+        <p>Code values go through the encoding's display curve to CIELAB (relative to its own white), differences are CIEDE2000 (ISO/CIE 11664-6). Colours are compared in {model.Encoding.Title}{Html.When(model.Encoding != model.SecondaryEncoding, () => Html.Of($"; camera B was recorded in {model.SecondaryEncoding.Title}"))}. Pictures on this page are limited to sRGB; the figures are not.</p>
         {Html.When(!model.HowComputed.IsEmpty, () => Html.Of($"<dl class=\"facts how\">{Facts(model.HowComputed)}</dl>"))}
         </section>
         """);

@@ -1,5 +1,5 @@
-using Tonematch.Sync.Sound;
 using System.Collections.Immutable;
+using Tonematch.Sync.Sound;
 
 namespace Tonematch.Reporting;
 

@@ -1,5 +1,6 @@
 using Tonematch.Colour;
 using Tonematch.Reporting.Plots;
+using Tonematch.Samples;
 
 namespace Tonematch.Reporting;
 
@@ -33,9 +34,9 @@ internal static class SampleSection
         ReportPair[] shown = model.Pairs.Length <= MostTiles ? [.. model.Pairs] : [.. Spread(model)];
         string which = shown.Length == model.Pairs.Length ? "All of them." : FormattableString.Invariant($"{shown.Length} of {model.Pairs.Length}, from the best to the worst.");
         return Html.Of($"""
-            <figure class="tiles"><figcaption><strong>Colour by colour</strong> <span>Around: the primary. Inside, left: the secondary as recorded; right: corrected. Where the right half cannot be told from its surround, the match holds. The number is the Delta E that is left. {which}</span></figcaption>
+            <figure class="tiles"><figcaption><strong>Colour by colour</strong> <span>Around: camera A. Inside, left: camera B as recorded; right: corrected. Where the right half cannot be told from its surround, the match holds. The number is the Delta E that is left. {which}</span></figcaption>
             <ul>{Html.Each(shown, p => Html.Of($"""
-                <li><svg viewBox="0 0 84 60" role="img" aria-label="{Name(p)}: Delta E {p.DeltaEBefore:0.0} as recorded, {p.DeltaEAfter:0.0} corrected"><path fill="{PageColour.Hex(p.Primary, model.Encoding)}" d="M0 0h84v60h-84z"/><path fill="{PageColour.Hex(p.Secondary, model.SecondaryEncoding)}" d="M14 14h28v32h-28z"/><path fill="{PageColour.Hex(p.Corrected, model.Encoding)}" d="M42 14h28v32h-28z"/></svg><b>{p.DeltaEAfter:0.0}</b> <span>{Name(p)}</span></li>
+                <li><svg viewBox="0 0 84 60" role="img" aria-label="{Name(model, p)}: Delta E {p.DeltaEBefore:0.0} as recorded, {p.DeltaEAfter:0.0} corrected"><path fill="{PageColour.Hex(p.Primary, model.Encoding)}" d="M0 0h84v60h-84z"/><path fill="{PageColour.Hex(p.Secondary, model.SecondaryEncoding)}" d="M14 14h28v32h-28z"/><path fill="{PageColour.Hex(p.Corrected, model.Encoding)}" d="M42 14h28v32h-28z"/></svg><b>{p.DeltaEAfter:0.0}</b> <span>{Name(model, p)}</span></li>
                 """))}</ul></figure>
             """);
     }
@@ -58,7 +59,7 @@ internal static class SampleSection
         <div class="scroll" role="region" aria-label="{caption}" tabindex="0"><table><caption><span>{caption}</span></caption>
         <thead><tr><th scope="col">Colour</th><th scope="col">Primary, recorded, corrected</th><th scope="col" class="n">Delta E recorded</th><th scope="col" class="n">Delta E corrected</th><th scope="col" class="n">Primary L* a* b*</th><th scope="col" class="n">Recorded L* a* b*</th><th scope="col" class="n">Corrected L* a* b*</th></tr></thead>
         <tbody>{Html.Each(rows, p => Html.Of($"""
-            <tr><th scope="row">{Name(p)}</th><td><svg class="swatches" viewBox="0 0 96 20" aria-hidden="true"><path fill="{PageColour.Hex(p.Primary, model.Encoding)}" d="M0 0h32v20h-32z"/><path fill="{PageColour.Hex(p.Secondary, model.SecondaryEncoding)}" d="M32 0h32v20h-32z"/><path fill="{PageColour.Hex(p.Corrected, model.Encoding)}" d="M64 0h32v20h-32z"/></svg></td>
+            <tr><th scope="row">{Name(model, p)}</th><td><svg class="swatches" viewBox="0 0 96 20" aria-hidden="true"><path fill="{PageColour.Hex(p.Primary, model.Encoding)}" d="M0 0h32v20h-32z"/><path fill="{PageColour.Hex(p.Secondary, model.SecondaryEncoding)}" d="M32 0h32v20h-32z"/><path fill="{PageColour.Hex(p.Corrected, model.Encoding)}" d="M64 0h32v20h-32z"/></svg></td>
             <td class="n">{p.DeltaEBefore:0.00}</td><td class="n"><b>{p.DeltaEAfter:0.00}</b></td>{Lab(model.Encoding.ToLab(p.Primary))}{Lab(model.SecondaryEncoding.ToLab(p.Secondary))}{Lab(model.Encoding.ToLab(p.Corrected))}</tr>
             """))}</tbody></table></div>
         """);
@@ -93,12 +94,14 @@ internal static class SampleSection
         int most = Math.Max(1, counts.Cast<int>().Max());
         return Html.Of($"""
             <figure class="plot coverage"><figcaption><strong>What the samples cover</strong> <span>{reading} {(skin == 0 ? "None is like skin." : skin == 1 ? "One is like skin." : FormattableString.Invariant($"{skin} are like skin."))}</span></figcaption>
-            <div class="scroll" role="region" aria-label="Number of samples by lightness and hue" tabindex="0"><table><caption><span>Number of samples by the primary's lightness (below L* 25, up to 75, above) and hue</span></caption><thead><tr><td></td>{Html.Each(columns, c => Html.Of($"<th scope=\"col\">{c}</th>"))}</tr></thead>
+            <div class="scroll" role="region" aria-label="Number of samples by lightness and hue" tabindex="0"><table><caption><span>Number of samples by camera A's lightness (below L* 25, up to 75, above) and hue</span></caption><thead><tr><td></td>{Html.Each(columns, c => Html.Of($"<th scope=\"col\">{c}</th>"))}</tr></thead>
             <tbody>{Html.Each(Enumerable.Range(0, zones.Length), z => Html.Of($"<tr><th scope=\"row\">{zones[z].Zone}</th>{Html.Each(Enumerable.Range(0, columns.Length), c => Html.Of($"<td class=\"c{(counts[z, c] == 0 ? 0 : 1 + (int)(2.99 * counts[z, c] / most))}\">{counts[z, c]}</td>"))}</tr>"))}</tbody></table></div></figure>
             """);
     }
 
-    private static string Name(ReportPair p) => p.Label.Length > 0 ? p.Label : p.Id;
+    // What a colour looks like says more than the number of a place.
+    private static string Name(ReportModel model, ReportPair p) => p.Label.Length > 0 ? p.Label
+        : PlainColourNames.Of(model.Encoding.ToLab(p.Primary)) + (p.Origin is { } o ? FormattableString.Invariant($", at {o.PrimarySeconds:0.0} s") : "");
 
     // Evenly through the ranks of what is left.
     private static IEnumerable<ReportPair> Spread(ReportModel model)

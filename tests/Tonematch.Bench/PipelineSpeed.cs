@@ -1,9 +1,11 @@
 using System.Diagnostics;
 using System.Globalization;
 using System.Runtime.InteropServices;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;
 using Tonematch.Sync;
+using Tonematch.Testing;
 using Tonematch.Testing.Sounds;
 
 namespace Tonematch.Bench;
@@ -104,9 +106,10 @@ internal static class PipelineSpeed
     {
         ClipInfo p = ClipProbe.ProbeAsync(a).GetAwaiter().GetResult(), s = ClipProbe.ProbeAsync(b).GetAwaiter().GetResult();
         SyncFound sync = SyncFound.Given(OffsetSeconds);
-        (double from, double to) = FrameStage.Overlap(p, s, sync);
+        SyncedClips clips = new(p, s, sync);
+        (double from, double to) = clips.Overlap();
         List<string[]> grabs = [];
-        foreach (double t in QuickInstants.ChooseAsync(p, s, sync, from, to, (int)Math.Clamp(to - from, 8, 12), CancellationToken.None).GetAwaiter().GetResult())
+        foreach (double t in QuickInstants.ChooseAsync(clips, from, to, (int)Math.Clamp(to - from, 8, 12), CancellationToken.None).GetAwaiter().GetResult())
         {
             grabs.Add(Grab(a, t));
             grabs.Add(Grab(b, Math.Max(0, sync.SecondaryTime(t))));
@@ -133,12 +136,11 @@ internal static class PipelineSpeed
         if (!File.Exists(stretch))
         {
             int width = height * 16 / 9;
-            string noise = "noise=alls=5:allf=t,setsar=1";
+            string noise = "noise=alls=5:allf=t,setsar=1," + FfmpegSpelling.TagsBt709;
             string view = secondary
                 ? FormattableString.Invariant($"[0:v]fps=25,crop=640:360:60:100,scale={width}:{height},format=yuv420p,split[p][q];[p]trim=start={-OffsetSeconds},setpts=PTS-STARTPTS[r];[q]trim=end={-OffsetSeconds},setpts=PTS-STARTPTS[s];[r][s]concat=n=2:v=1,{OtherCamera},{noise}")
                 : $"[0:v]fps=25,crop=768:432:0:72,scale={width}:{height},format=yuv420p,{noise}";
-            Ffmpeg("-i", Street, "-t", repeated.ToString(CultureInfo.InvariantCulture), "-an", "-filter_complex", view, "-c:v", "libx264", "-preset", "veryfast", "-b:v", $"{8 * height * height / 1166400}M", "-g", "50",
-                "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709", "-color_range", "tv", stretch);
+            Ffmpeg("-i", Street, "-t", repeated.ToString(CultureInfo.InvariantCulture), "-an", "-filter_complex", view, "-c:v", "libx264", "-preset", "veryfast", "-b:v", $"{8 * height * height / 1166400}M", "-g", "50", stretch);
         }
 
         if (!File.Exists(raw))

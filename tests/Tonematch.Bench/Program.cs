@@ -5,6 +5,7 @@ Dictionary<string, Func<string[], int>> benches = new()
     ["speed-pipeline"] = Tonematch.Bench.PipelineSpeed.Run,
     ["speed-stages"] = Tonematch.Bench.StageSpeed.Run,
     ["sync"] = Tonematch.Bench.Sync.SyncBench.Run,
+    ["shoot"] = Tonematch.Bench.Shoot.ShootBench.Run,
     ["overlap"] = Tonematch.Bench.Overlap.OverlapBench.Run,
     ["charts"] = Tonematch.Bench.Charts.ChartsBench.Run,
     ["fuzz"] = Tonematch.Bench.Luts.ReaderFuzzBench.Run,

@@ -18,16 +18,29 @@ internal static class BuiltProgram
 
     public static async Task<ProgramRun> RunAsync(params string[] arguments) => await RunInAsync(null, arguments);
 
-    public static async Task<ProgramRun> RunInAsync(string? folder, params string[] arguments)
+    public static async Task<ProgramRun> RunInAsync(string? folder, params string[] arguments) => await RunProgramAsync(FullPath, [], folder, arguments);
+
+    public static async Task<ProgramRun> RunWithAsync(Dictionary<string, string> environment, string? folder, params string[] arguments) =>
+        await RunProgramAsync(FullPath, environment, folder, arguments);
+
+    /// <summary>Runs another copy of the program.</summary>
+    public static async Task<ProgramRun> RunProgramAsync(string program, string? folder, params string[] arguments) => await RunProgramAsync(program, [], folder, arguments);
+
+    private static async Task<ProgramRun> RunProgramAsync(string program, Dictionary<string, string> environment, string? folder, string[] arguments)
     {
-        Assert.True(File.Exists(FullPath), $"{FullPath} is not there: ./run build makes it.");
-        ProcessStartInfo start = new(FullPath, arguments)
+        Assert.True(File.Exists(program), $"{program} is not there: ./run build makes it.");
+        ProcessStartInfo start = new(program, arguments)
         {
             RedirectStandardOutput = true,
             RedirectStandardError = true,
             RedirectStandardInput = true,
             WorkingDirectory = folder ?? Path.GetTempPath(),
         };
+        foreach ((string name, string value) in environment)
+        {
+            start.Environment[name] = value;
+        }
+
         using Process process = Process.Start(start)!;
         process.StandardInput.Close();
         Task<string> output = process.StandardOutput.ReadToEndAsync();

@@ -95,6 +95,33 @@ public class DemoTests(DemoTests.DemoRun demo) : IClassFixture<DemoTests.DemoRun
         Assert.Equal(before, File.ReadAllBytes(demo.PathOf("match", "correction.cube")));
     }
 
+    // The scene holds the chart up from 3 to 5 s of the primary (DemoScene); keyframes are a second apart.
+    [Fact]
+    public async Task ChartFind_WithoutATime_LooksThroughTheClipAndSaysWhere()
+    {
+        JsonElement found = (await BuiltProgram.RunAsync("chart", "find", demo.PathOf("potter-wide.mp4"), "--json")).Ended(0).Json;
+        Assert.InRange(found.GetProperty("from_seconds").GetDouble(), 2, 5);
+        Assert.InRange(found.GetProperty("to_seconds").GetDouble(), found.GetProperty("from_seconds").GetDouble(), 6);
+        Assert.Equal(24, found.GetProperty("patches").GetArrayLength());
+    }
+
+    [Fact]
+    public async Task Match_OneSecondaryOfTwoIsAnotherEvent_TheOtherIsMatchedAndTheRefusedOneNamed()
+    {
+        string other = demo.PathOf("another-event.mp4");
+        ExternalTool.Ffmpeg().Run(["-v", "error", "-y", "-f", "lavfi", "-i", "life=s=320x180:rate=25:mold=10:ratio=0.1", "-f", "lavfi", "-i", "anoisesrc=r=48000:seed=5:a=0.1",
+            "-t", "12", "-pix_fmt", "yuv420p", "-c:a", "aac", "file:" + other]);
+        ProgramRun run = await BuiltProgram.RunAsync("match", demo.PathOf("potter-wide.mp4"), other, demo.PathOf("potter-hands.mp4"), "--out", demo.PathOf("both"));
+        run.Ended(4).Says("another-event.mp4").Prints("Files in ");
+        Assert.True(File.Exists(demo.PathOf("both", "potter-hands", "report.html")));
+        Assert.False(Path.Exists(demo.PathOf("both", "another-event")));
+        ProgramRun json = (await BuiltProgram.RunAsync("match", demo.PathOf("potter-wide.mp4"), other, demo.PathOf("potter-hands.mp4"), "--out", demo.PathOf("json"), "--json")).Ended(4);
+        Assert.Equal(2, json.Json.GetArrayLength());
+        Assert.Contains("another-event.mp4", json.Json[0].GetProperty("secondary").GetProperty("path").GetString(), StringComparison.Ordinal);
+        Assert.NotEqual("", json.Json[0].GetProperty("refused").GetString());
+        Assert.Equal("tonematch-match-1", json.Json[1].GetProperty("schema").GetString());
+    }
+
     [Fact]
     public async Task Match_SameClipTwice_FindsNothingToDo()
     {

@@ -25,7 +25,7 @@ internal sealed class FilmedAloe
     private const double PhoneSeconds = 10;
 
     private const string ToBt709 = "format=gbrp,zscale=matrixin=gbr:rangein=full:matrix=709:range=limited,format=yuv444p";
-    private const string ToStored = "zscale=matrixin=709:matrix=709:rangein=limited:range=limited,format=yuv420p";
+    private const string ToStored = "zscale=matrixin=709:matrix=709:rangein=limited:range=limited,format=yuv420p," + FfmpegSpelling.TagsBt709;
 
     private readonly ExternalTool _ffmpeg = ExternalTool.Ffmpeg();
     private readonly byte[] _left;
@@ -68,7 +68,7 @@ internal sealed class FilmedAloe
             heard, 44100, ["-c:a", "aac", .. Tagged, lying]);
 
         // Written as a display matrix that turns the picture anticlockwise.
-        _ffmpeg.Run(["-v", "error", "-i", lying, "-c", "copy", "-metadata:s:v:0", "rotate=90", clip]);
+        FfmpegSpelling.CopyTurned(lying, 90, clip);
         return clip;
     }
 
@@ -109,7 +109,7 @@ internal sealed class FilmedAloe
 
     private static string[] Tagged =>
     [
-        "-c:v", "libx264", "-preset", "ultrafast", "-crf", "14", "-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709", "-color_range", "tv",
+        "-c:v", "libx264", "-preset", "ultrafast", "-crf", "14",
     ];
 
     // Light through gamma 2.4 (ITU-R BT.1886): 0.8 stops less, warmer; then an S-curve of the code values.

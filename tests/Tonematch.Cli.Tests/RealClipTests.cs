@@ -17,7 +17,7 @@ public sealed class RealClipTests : IDisposable
     // Another camera's rendering: warmer, lower contrast, less saturation. Colours in RGB by FFmpeg's own filters.
     private const string OtherCamera = "zscale=matrixin=709:rangein=limited:matrix=gbr:range=full,format=gbrp16le,"
         + "colorchannelmixer=rr=0.9598:rg=0.0832:rb=0.0075:gr=0.0270:gg=0.9368:gb=0.0075:br=0.0270:bg=0.0832:bb=0.7643,curves=all='0/0.04 0.5/0.5 1/0.95',"
-        + "zscale=matrixin=gbr:rangein=full:matrix=709:range=limited,format=yuv420p";
+        + "zscale=matrixin=gbr:rangein=full:matrix=709:range=limited,format=yuv420p," + FfmpegSpelling.TagsBt709;
 
     private readonly TempFolder _folder = new();
 
@@ -29,8 +29,8 @@ public sealed class RealClipTests : IDisposable
         string street = OpenCvData + "vtest.avi";
         Assert.SkipUnless(File.Exists(street), "opencv-doc (Debian) is not installed");
         string primary = _folder.PathOf("street.mp4"), secondary = _folder.PathOf("street, other [camera] 'b'.mp4");
-        await FfmpegAsync(["-i", street, "-f", "lavfi", "-i", Claps(11, 2.5, 6.25, 7.0), "-t", "12", .. Tagged, "-shortest", primary]);
-        await FfmpegAsync(["-ss", "1.7", "-i", street, "-f", "lavfi", "-i", Claps(12, 2.5 - 1.7, 6.25 - 1.7, 7.0 - 1.7), "-t", "9", "-vf", OtherCamera, .. Tagged, "-shortest", secondary]);
+        await FfmpegAsync(["-i", street, "-f", "lavfi", "-i", Claps(11, 2.5, 6.25, 7.0), "-t", "12", "-vf", FfmpegSpelling.TagsBt709, .. Encoded, "-shortest", primary]);
+        await FfmpegAsync(["-ss", "1.7", "-i", street, "-f", "lavfi", "-i", Claps(12, 2.5 - 1.7, 6.25 - 1.7, 7.0 - 1.7), "-t", "9", "-vf", OtherCamera, .. Encoded, "-shortest", secondary]);
 
         ProgramRun run = (await BuiltProgram.RunAsync("match", primary, secondary, "--out", _folder.PathOf("out"), "--json")).Ended(0);
 
@@ -51,8 +51,8 @@ public sealed class RealClipTests : IDisposable
         string street = OpenCvData + "vtest.avi";
         Assert.SkipUnless(File.Exists(street), "opencv-doc (Debian) is not installed");
         string primary = _folder.PathOf("street.mp4"), secondary = _folder.PathOf("darker.mp4"), csv = _folder.PathOf("over time.csv");
-        await FfmpegAsync(["-i", street, "-t", "12", .. Tagged, "-an", primary]);
-        await FfmpegAsync(["-ss", "1.7", "-i", street, "-t", "9", "-vf", "format=gbrp,colorchannelmixer=rr=0.85:gg=0.85:bb=0.85:enable='gte(t,5.25)'," + ToBt709, .. Tagged, "-an", secondary]);
+        await FfmpegAsync(["-i", street, "-t", "12", "-vf", FfmpegSpelling.TagsBt709, .. Encoded, "-an", primary]);
+        await FfmpegAsync(["-ss", "1.7", "-i", street, "-t", "9", "-vf", "format=gbrp,colorchannelmixer=rr=0.85:gg=0.85:bb=0.85:enable='gte(t,5.25)'," + ToBt709, .. Encoded, "-an", secondary]);
 
         ProgramRun run = (await BuiltProgram.RunAsync("check", primary, secondary, "--offset", "-1.7", "--every-frame", "--tolerance", "20", "--csv", csv, "--json")).Ended(0);
 
@@ -67,8 +67,8 @@ public sealed class RealClipTests : IDisposable
     {
         Assert.SkipUnless(File.Exists(OpenCvData + "aloeL.jpg"), "opencv-doc (Debian) is not installed");
         string primary = _folder.PathOf("left.mp4"), secondary = _folder.PathOf("right.mp4");
-        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeL.jpg", "-f", "lavfi", "-i", Claps(13, 1.0, 2.6, 3.1), "-t", "4", "-r", "25", "-vf", ToBt709, .. Tagged, primary]);
-        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeR.jpg", "-f", "lavfi", "-i", Claps(14, 0.55, 2.15, 2.65), "-t", "4", "-r", "30000/1001", "-vf", ToBt709 + "," + OtherCamera, .. Tagged, secondary]);
+        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeL.jpg", "-f", "lavfi", "-i", Claps(13, 1.0, 2.6, 3.1), "-t", "4", "-r", "25", "-vf", ToBt709, .. Encoded, primary]);
+        await FfmpegAsync(["-loop", "1", "-i", OpenCvData + "aloeR.jpg", "-f", "lavfi", "-i", Claps(14, 0.55, 2.15, 2.65), "-t", "4", "-r", "30000/1001", "-vf", ToBt709 + "," + OtherCamera, .. Encoded, secondary]);
 
         ProgramRun run = (await BuiltProgram.RunAsync("match", primary, secondary, "--out", _folder.PathOf("out"), "--json")).Ended(0);
 
@@ -81,7 +81,7 @@ public sealed class RealClipTests : IDisposable
     public async Task Sync_UnrelatedRecordings_AreRefusedWithExitCode4()
     {
         string a = SharedData.Require("video/stream.mp4"), b = _folder.PathOf("claps.mp4");
-        await FfmpegAsync(["-f", "lavfi", "-i", "testsrc2=s=320x180:r=25:d=6", "-f", "lavfi", "-i", Claps(15, 1.0, 2.6, 4.4), "-t", "6", .. Tagged, b]);
+        await FfmpegAsync(["-f", "lavfi", "-i", "testsrc2=s=320x180:r=25:d=6", "-f", "lavfi", "-i", Claps(15, 1.0, 2.6, 4.4), "-t", "6", "-vf", FfmpegSpelling.TagsBt709, .. Encoded, b]);
         (await BuiltProgram.RunAsync("sync", a, b)).Ended(4).Says("--offset");
     }
 
@@ -94,14 +94,13 @@ public sealed class RealClipTests : IDisposable
         (await BuiltProgram.RunAsync("match", SharedData.Require("video/flower.mp4"), cut, "--out", _folder.PathOf("out"))).Ended(3).Says("cut.mp4");
     }
 
-    private static string[] Tagged =>
+    private static string[] Encoded =>
     [
-        "-c:v", "libx264", "-preset", "ultrafast", "-crf", "12", "-pix_fmt", "yuv420p", "-colorspace", "bt709", "-color_primaries", "bt709",
-        "-color_trc", "bt709", "-color_range", "tv", "-c:a", "aac", "-ar", "48000", "-y",
+        "-c:v", "libx264", "-preset", "ultrafast", "-crf", "12", "-pix_fmt", "yuv420p", "-c:a", "aac", "-ar", "48000", "-y",
     ];
 
     // Pictures are sRGB; their code values are kept as they are and only written as BT.709 Y'CbCr.
-    private const string ToBt709 = "scale=960:-2:flags=area,format=gbrp,zscale=matrixin=gbr:rangein=full:matrix=709:range=limited,format=yuv420p";
+    private const string ToBt709 = "scale=960:-2:flags=area,format=gbrp,zscale=matrixin=gbr:rangein=full:matrix=709:range=limited,format=yuv420p," + FfmpegSpelling.TagsBt709;
 
     // The same short sounds at these seconds, over a little noise that no two recordings share.
     private static string Claps(int seed, params double[] seconds)

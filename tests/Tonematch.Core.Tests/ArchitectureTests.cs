@@ -19,13 +19,15 @@ public class ArchitectureTests
         ["Colour"] = ["Numerics"],
         ["Pictures"] = ["Numerics", "Colour"],
         ["Sync"] = ["Numerics", "Colour", "Pictures"],
+        ["Shoot"] = ["Numerics", "Sync"],
         ["FramePairs"] = ["Numerics", "Colour", "Pictures", "Sync"],
         ["Samples"] = ["Numerics", "Colour", "Pictures"],
         ["Corrections"] = ["Numerics", "Colour"],
         ["Fitting"] = ["Numerics", "Colour", "Samples", "Corrections"],
         ["Luts"] = ["Numerics", "Colour", "Pictures", "Corrections", "Fitting"],
         ["Checking"] = ["Numerics", "Colour", "Pictures", "Samples", "Corrections", "Fitting"],
-        ["Formats"] = ["Numerics", "Colour", "Samples", "Corrections", "Fitting", "Luts", "Checking"],
+        ["Drift"] = ["Numerics", "Colour"],
+        ["Formats"] = ["Numerics", "Colour", "Drift", "Sync", "Shoot", "Samples", "Corrections", "Fitting", "Luts", "Checking"],
     };
 
     /// <summary>Members of the framework by which code reaches files, processes, the console, the clock or chance.</summary>

@@ -65,7 +65,7 @@ internal static class CountingClip
     public static double[] DecodedTimes(string path)
     {
         (int code, _, string text) = ExternalTool.Ffmpeg().TryRun(
-            ["-copyts", "-i", "file:" + path, "-map", "0:v:0", "-vf", "showinfo=checksum=0", "-vsync", "passthrough", "-f", "null", "-"], [], null);
+            ["-copyts", "-i", "file:" + path, "-map", "0:v:0", "-vf", "showinfo=checksum=0", .. FfmpegSpelling.PassEveryFrame, "-f", "null", "-"], [], null);
         Xunit.Assert.Equal(0, code);
         double timeBase = 1 / double.Parse(Regex.Match(text, @"config in time_base: 1/(\d+)").Groups[1].Value, CultureInfo.InvariantCulture);
         return [.. Regex.Matches(text, @" pts:\s*(-?\d+) ").Select(m => timeBase * long.Parse(m.Groups[1].Value, CultureInfo.InvariantCulture))];

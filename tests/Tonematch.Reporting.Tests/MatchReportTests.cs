@@ -1,5 +1,5 @@
-using Tonematch.Demo.Tests;
 using Tonematch.Demo;
+using Tonematch.Demo.Tests;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;

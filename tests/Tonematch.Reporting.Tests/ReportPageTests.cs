@@ -1,6 +1,7 @@
 using System.Security.Cryptography;
 using System.Text;
 using System.Text.RegularExpressions;
+using Tonematch.Samples;
 using Xunit;
 
 namespace Tonematch.Reporting.Tests;
@@ -68,13 +69,53 @@ public partial class ReportPageTests
     }
 
     [Fact]
+    public void Render_FirstScreen_ShowsPicturesBeforeFigures()
+    {
+        string page = ReportPage.Render(SmallReport.Model());
+        int[] order = [.. new[] { "<h1>", "Camera B, corrected", "B as recorded", "B begins", "Load the LUT", "<video", "class=\"figures\"", "<main" }
+            .Select(part => page.IndexOf(part, StringComparison.Ordinal))];
+        Assert.DoesNotContain(-1, order);
+        Assert.Equal(order.Order(), order);
+    }
+
+    [Fact]
+    public void Render_CutTest_PlaysFromThePageItself()
+    {
+        string page = ReportPage.Render(SmallReport.Model());
+        Assert.Contains("src=\"data:video/mp4;base64,AQID\"", page, StringComparison.Ordinal);
+        Assert.Contains("media-src data:", page, StringComparison.Ordinal);
+        Assert.DoesNotContain("<video", ReportPage.Render(SmallReport.Model() with { CutTest = default }), StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Render_WhatIsForExperts_IsFolded()
+    {
+        string page = ReportPage.Render(SmallReport.Model());
+        foreach (string id in new[] { "kinds", "safety", "clips", "how" })
+        {
+            Assert.Contains($"<details class=\"fold\"><summary><h2 id=\"{id}\">", page, StringComparison.Ordinal);
+        }
+
+        Assert.Equal(Regex.Count(page, "<details"), Regex.Count(page, "</details>"));
+    }
+
+    [Fact]
+    public void FirstLook_Details_AreOneSizeAndAroundTheMostCentralThing()
+    {
+        FirstLook look = SmallReport.Model().FirstLook!;
+        Assert.Equal(3, look.Details.Length);
+        Assert.All(look.Details, d => Assert.Equal((look.Details[0].Width, look.Details[0].Height), (d.Width, d.Height)));
+    }
+
+    [Fact]
     public void Render_ManyPairs_ShowsTheWorstAndSaysHowManyThereAre()
     {
         ReportModel model = SmallReport.Model(pairs: 900);
         string page = ReportPage.Render(model);
         ReportPair worst = model.Pairs.MaxBy(p => p.DeltaEAfter)!;
         string table = page[page.IndexOf("id=\"pairs\"", StringComparison.Ordinal)..];
-        Assert.Contains($">{(worst.Label.Length > 0 ? worst.Label : worst.Id)}</th>", table[..table.IndexOf("</tr>\n", table.IndexOf("<tbody>", StringComparison.Ordinal), StringComparison.Ordinal)], StringComparison.Ordinal);
+        string name = worst.Label.Length > 0 ? worst.Label : $"{PlainColourNames.Of(model.Encoding.ToLab(worst.Primary))}, at 1.2 s";
+        Assert.Contains($">{name}</th>", table[..table.IndexOf("</tr>\n", table.IndexOf("<tbody>", StringComparison.Ordinal), StringComparison.Ordinal)], StringComparison.Ordinal);
         Assert.Contains("of 900 colours", page, StringComparison.Ordinal);
         Assert.True(page.Length < 1_500_000, $"the page has {page.Length} characters");
     }

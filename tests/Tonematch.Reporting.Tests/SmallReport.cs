@@ -21,17 +21,19 @@ internal static class SmallReport
         DeltaEStatistics b = DeltaEStatistics.Of(before), a = DeltaEStatistics.Of(after);
         return new ReportModel
         {
-            Verdict = "The secondary comes near the primary.",
+            Verdict = "Camera B comes near camera A.",
             Grade = ReportGrade.Fair,
             Lead = ["A sentence about " + name],
             Kind = "matrix",
             Primary = new ReportClip("wide.mp4", [("Picture", "1920 x 1080")]),
             Secondary = new ReportClip(name, [("Picture", "1280 x 720"), ("Note", name)]) { Assumptions = ["No tags in " + name] },
-            Sync = new ReportSync("The same moment comes 2.4 s later.", [("Offset", "2.4 s")])
+            Sync = new ReportSync("B begins 2.4 s before A.", [("Offset", "2.4 s")])
             {
                 Sound = new ClearMoment(Click(1.0, 1.02), Click(1.0, 1.02), 1.02),
                 Frame = frame,
             },
+            FirstLook = FirstLook.Of(frame, all, placesHold: true),
+            CutTest = new byte[] { 1, 2, 3 },
             Frames = [frame, frame with { PrimarySeconds = 9, SecondarySeconds = 11.4 }],
             Encoding = SignalEncoding.Bt709,
             SecondaryEncoding = SignalEncoding.Srgb,
@@ -67,7 +69,7 @@ internal static class SmallReport
         return new ReportPair(
             $"colour-{i}", i == 0 ? name : "", primary, secondary, corrected,
             DeltaE(secondary, SignalEncoding.Srgb), DeltaE(corrected, SignalEncoding.Bt709), 1,
-            new SampleOrigin(1.2, 3.6, new SamplePlace(10 + (5 * i), 40, 8, 8), new SamplePlace(12 + (4 * i), 50, 8, 8)));
+            new SampleOrigin(1.2, 3.6, new SamplePlace((10 + (5 * i)) / 160.0, 40 / 90.0, 8 / 160.0, 8 / 90.0), new SamplePlace((12 + (4 * i)) / 160.0, 50 / 90.0, 8 / 160.0, 8 / 90.0)));
     }
 
     private static Picture Ramp(float shift)

@@ -1,6 +1,7 @@
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Exports;
+using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Media.Frames;
@@ -25,46 +26,44 @@ internal static class ChartCommand
     private static Command Find(Terminal terminal)
     {
         Argument<string> file = new("file") { Description = "A clip or a still picture." };
-        Option<string?> at = new("--at") { Description = "The instant of the clip: seconds, HH:MM:SS.mmm or timecode. Without it the beginning.", HelpName = "TIME" };
+        Option<string?> at = new("--at") { Description = "The instant of the clip: seconds, HH:MM:SS.mmm or timecode. Without it the clip is looked through.", HelpName = "TIME" };
         Option<string> name = new("--chart") { Description = "The chart to look for.", HelpName = "NAME", DefaultValueFactory = _ => ChartReference.Chart24.Name };
         Option<bool> json = Inputs.Json();
-        Command command = new("find", "Looks for a chart in a picture and measures it.\nExample: tonematch chart find wide.mp4 --at 3.5") { file, at, name, json };
+        Command command = new("find", "Looks for a chart in a clip or a picture, says where it is and measures it.\nExample: tonematch chart find wide.mp4") { file, at, name, json };
         command.SetAction(async (parsed, cancel) =>
         {
             ChartReference reference = Named(parsed.GetRequiredValue(name));
             ClipInfo clip = await ClipProbe.ProbeAsync(parsed.GetRequiredValue(file), cancel);
-            double seconds = 0;
-            if (parsed.GetValue(at) is { } text && !ClockTime.TryParse(text, clip.IsVariableRate ? null : clip.FrameRate.Value, out seconds, out string? error))
-            {
-                throw new WrongUseException(error);
-            }
-
             if (NativeVision.Fault is { } fault)
             {
                 throw new UnusableInputException(fault);
             }
 
-            Picture picture = (await FrameReader.GrabAsync(clip, [seconds], cancel))[0].Picture;
-            if (await Task.Run(() => ChartFinder.Find(picture, reference, cancel), cancel) is not ChartFound found)
-            {
-                throw new NoTrustworthyResultException($"No {reference.Title} was found in {clip.Path}. Film it whole and facing the camera, at least 80 pixels wide, evenly lit.");
-            }
-
+            ChartScan scan = parsed.GetValue(at) is { } time
+                ? await AtAsync(clip, reference, time, cancel)
+                : await terminal.WithProgressAsync(progress => ChartScan.FindAsync(clip, reference, new Forwarded(share => progress.Report(new("Looking through the clip", share))), cancel))
+                    ?? throw new NoTrustworthyResultException($"No {reference.Title} was found in {clip.Path}: it was looked through from beginning to end. {HowToFilm}");
+            ChartFound found = scan.Found;
             string corners = string.Join(',', found.Chart.Geometry.Corners.Select(c => string.Create(CultureInfo.InvariantCulture, $"{c.X:F1},{c.Y:F1}")));
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(new
+                terminal.Json(MatchJson.Write(new
                 {
                     Chart = reference.Name,
+                    scan.Seconds,
+                    scan.FromSeconds,
+                    scan.ToSeconds,
                     found.Chart.Geometry.Corners,
                     found.Match.ExplainedShare,
                     Encoding = found.Chart.Encoding.Name,
                     Patches = found.Chart.Patches.Select(p => new { reference.Patches[p.Index].Name, p.Colour, p.Spread, Fault = p.Fault?.ToString().ToLowerInvariant() }),
-                }).TrimEnd());
+                }));
                 return ExitCode.Done;
             }
 
-            terminal.Line($"{reference.Title}, corners {corners}");
+            terminal.Line(clip.IsStillImage
+                ? $"{reference.Title}, corners {corners}"
+                : string.Create(CultureInfo.InvariantCulture, $"{reference.Title}, seen {scan.When}; measured at {scan.Seconds:0.00} s, corners {corners}"));
             foreach (PatchMeasurement p in found.Chart.Patches)
             {
                 terminal.Line(string.Create(CultureInfo.InvariantCulture,
@@ -74,6 +73,22 @@ internal static class ChartCommand
             return ExitCode.Done;
         });
         return command;
+    }
+
+    private const string HowToFilm = "Film it whole and facing the camera, at least 80 pixels wide, evenly lit.";
+
+    private static async Task<ChartScan> AtAsync(ClipInfo clip, ChartReference reference, string time, CancellationToken cancel)
+    {
+        if (!ClockTime.TryParse(time, clip.IsVariableRate ? null : clip.FrameRate.Value, out double seconds, out string? error))
+        {
+            throw new WrongUseException(error);
+        }
+
+        Picture picture = (await FrameReader.GrabAsync(clip, [seconds], cancel))[0].Picture;
+        return await Task.Run(() => ChartFinder.Find(picture, reference, cancel), cancel) is ChartFound found
+            ? new ChartScan(seconds, seconds, seconds, found)
+            : throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
+                $"No {reference.Title} was found in {clip.Path} at {seconds:0.00} s. Without --at the whole clip is looked through. {HowToFilm}"));
     }
 
     private static Command Print(Terminal terminal)
@@ -116,7 +131,7 @@ internal static class ChartCommand
         {
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(ChartReference.All.Select(c => new { c.Name, c.Title, c.Layout.Columns, c.Layout.Rows, c.Illuminant, c.Observer, c.Source, c.Note })).TrimEnd());
+                terminal.Json(MatchJson.Write(ChartReference.All.Select(c => new { c.Name, c.Title, c.Layout.Columns, c.Layout.Rows, c.Illuminant, c.Observer, c.Source, c.Note })));
                 return ExitCode.Done;
             }
 

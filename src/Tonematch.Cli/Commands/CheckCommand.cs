@@ -21,7 +21,7 @@ internal static class CheckCommand
     {
         Argument<string> primary = Inputs.Primary();
         Argument<string> secondary = Inputs.Secondary();
-        Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}, applied to the secondary first. Without it the clips are compared as they are.", HelpName = "FILE" };
+        Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}, applied to camera B first. Without it the clips are compared as they are.", HelpName = "FILE" };
         Option<double?> tolerance = Inputs.Tolerance(string.Create(CultureInfo.InvariantCulture, $"The mean Delta E that passes ({MatchCheck.UsualTolerance:0.#} when not said); exit code 5 when missed."));
         Option<bool> everyFrame = new("--every-frame") { Description = "Looks at every frame of the overlap, not only at two instants a minute: as long as decoding both clips takes." };
         Option<string?> csv = new("--csv") { Description = "Writes the figures over time as CSV.", HelpName = "FILE" };
@@ -38,7 +38,7 @@ internal static class CheckCommand
         {
             MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
             string? csvPath = parsed.GetValue(csv);
-            string[] inputs = [request.PrimaryPath, request.SecondaryPath, .. parsed.GetValue(file) is { } f ? [f] : (string[])[]];
+            string[] inputs = [request.Primary.Path, request.Secondary.Path, .. parsed.GetValue(file) is { } f ? [f] : (string[])[], .. sampling.Files(parsed)];
             string? plotPath = parsed.GetValue(plot);
             if (plotPath is not null && !plotPath.EndsWith(".svg", StringComparison.OrdinalIgnoreCase))
             {
@@ -61,12 +61,12 @@ internal static class CheckCommand
             if (plotPath is not null)
             {
                 AtomicFile.WriteText(plotPath, parsed.GetValue(force), w => w.Write(CheckPlot.Svg(
-                    outcome.Result, Path.GetFileName(request.PrimaryPath), Path.GetFileName(request.SecondaryPath), Path.GetFileName(parsed.GetValue(file)), outcome.LookedAt)), inputs);
+                    outcome.Result, Path.GetFileName(request.Primary.Path), Path.GetFileName(request.Secondary.Path), Path.GetFileName(parsed.GetValue(file)), outcome.LookedAt)), inputs);
             }
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(CheckExport.Describe(outcome)).TrimEnd());
+                terminal.Json(MatchJson.Write(CheckExport.Describe(outcome)));
             }
             else
             {
@@ -94,11 +94,11 @@ internal static class CheckCommand
         CheckResult r = outcome.Result;
         if (outcome.Sync is { } sync)
         {
-            terminal.Line(MatchWords.InTime(sync));
+            terminal.Line(MatchWords.InTime(sync, outcome.Primary.FrameRate.Value));
         }
 
         terminal.Line(string.Create(CultureInfo.InvariantCulture,
-            $"Delta E {r.All.Mean:F2} on average over {r.OverTime.Length} {(outcome.EveryFrame ? "frames" : "instants")} ({MatchWords.Visibility(r.All.Mean)}); the worst has {r.OverTime.Max(i => i.DeltaE.Mean):F2}, at {r.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of the primary."));
+            $"Delta E {r.All.Mean:F2} on average over {r.OverTime.Length} {(outcome.EveryFrame ? "frames" : "instants")} ({DeltaEWords.Visible(r.All.Mean)}); the worst has {r.OverTime.Max(i => i.DeltaE.Mean):F2}, at {r.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of camera A."));
         terminal.Line();
         Table table = new Table().Border(TableBorder.Simple).AddColumn("where")
             .AddColumn(new TableColumn("mean").RightAligned()).AddColumn(new TableColumn("95 %").RightAligned()).AddColumn(new TableColumn("samples").RightAligned());

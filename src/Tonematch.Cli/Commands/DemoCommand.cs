@@ -5,6 +5,7 @@ using Tonematch.Exports;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
 
 namespace Tonematch.Cli.Commands;
 
@@ -13,26 +14,39 @@ internal static class DemoCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Option<string> folder = new("--out") { Description = "The folder for the demo's clips and results.", HelpName = "DIR", DefaultValueFactory = _ => "tonematch-demo" };
+        Option<string?> folder = new("--out") { Description = "The folder for the demo's clips and results. Without it a new one: tonematch-demo.", HelpName = "DIR" };
         Option<bool> json = Inputs.Json();
-        Command command = new("demo", "Draws a short scene (a potter glazing), films it with two simulated cameras and matches them.\nExample: tonematch demo --out tonematch-demo") { folder, json };
+        Option<bool> force = Inputs.Force();
+        Command command = new("demo", "Draws a short scene (a potter glazing), films it with two simulated cameras and matches them.\nExample: tonematch demo --out tonematch-demo") { folder, json, force };
         command.SetAction(async (parsed, cancel) =>
         {
-            string root = parsed.GetRequiredValue(folder);
+            string root = parsed.GetValue(folder) ?? SecondaryFolders.Fresh("tonematch-demo");
+            foreach (string clip in (string[])[DemoFootage.PrimaryName, DemoFootage.SecondaryName])
+            {
+                if (Path.Exists(Path.Combine(root, clip)) && !parsed.GetValue(force))
+                {
+                    throw new UnusableInputException($"{Path.Combine(root, clip)} is there already. Name another folder with --out, or add --force to replace it.");
+                }
+            }
 
-            // The demo's results are made by the program alone, so an earlier demo may be replaced.
-            using ResultFolder results = ResultFolder.Prepare(Path.Combine(root, "match"), force: true, []);
+            using ResultFolder results = ResultFolder.Prepare(Path.Combine(root, "match"), MatchFiles.Names, parsed.GetValue(force), []);
+            MatchRequest request = new(Path.Combine(root, DemoFootage.PrimaryName), Path.Combine(root, DemoFootage.SecondaryName));
+
+            // Before half a minute of drawing, not after it.
+            VisionNeed.Require(request);
             DemoClips clips = await terminal.WithProgressAsync(progress => DemoFootage.WriteAsync(
                 root, cancel, new Forwarded(share => progress.Report(new("Drawing the scene and filming it with two simulated cameras", share)))));
-            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(new MatchRequest(clips.PrimaryPath, clips.SecondaryPath), progress, cancel));
+            MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
             await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
-            int exitCode = MatchSummary.Show(terminal, [(outcome, results)], parsed.GetValue(json));
+            MatchSummary summary = new(terminal, parsed.GetValue(json));
+            summary.Done(outcome, results);
+            int exitCode = summary.End();
             if (!parsed.GetValue(json))
             {
                 terminal.Line();
                 terminal.Line("All footage of the demo is drawn by the program:");
-                terminal.Line($"  {Path.GetFullPath(clips.PrimaryPath)}   (primary, across the room)");
-                terminal.Line($"  {Path.GetFullPath(clips.SecondaryPath)}  (secondary, close on the hands)");
+                terminal.Line($"  {Path.GetFullPath(clips.PrimaryPath)}   (camera A, across the room)");
+                terminal.Line($"  {Path.GetFullPath(clips.SecondaryPath)}  (camera B, close on the hands)");
                 if (outcome.Clips?.Sync is { } sync)
                 {
                     terminal.Line(string.Create(CultureInfo.InvariantCulture,
@@ -45,10 +59,5 @@ internal static class DemoCommand
             return exitCode;
         });
         return command;
-    }
-
-    private sealed class Forwarded(Action<double> report) : IProgress<double>
-    {
-        public void Report(double value) => report(value);
     }
 }

@@ -18,11 +18,11 @@ internal static class FitCommand
             Description = "CSV with the header id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b[,weight[,label]]; code values 0..1.",
         };
         Option<string> folder = Inputs.OutFolder("The folder for correction.cube, match.json and the others.");
-        Option<CorrectionKind?> model = Inputs.Model();
+        Option<OrAuto<CorrectionKind>> model = Inputs.Model();
         Option<int> lutSize = Inputs.LutSize();
         Option<SignalEncoding?> both = Inputs.Encoding("--encoding", "What the code values of both mean");
-        Option<SignalEncoding?> primary = Inputs.Encoding("--primary-encoding", "What the primary's code values mean");
-        Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "What the secondary's code values mean");
+        Option<SignalEncoding?> primary = Inputs.Encoding("--primary-encoding", "What camera A's code values mean");
+        Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "What camera B's code values mean");
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
@@ -41,15 +41,17 @@ internal static class FitCommand
 
             FitRequest request = new(parsed.GetRequiredValue(pairs), ofPrimary ?? SignalEncoding.Bt709, ofSecondary ?? SignalEncoding.Bt709)
             {
-                Model = parsed.GetValue(model),
+                Model = parsed.GetValue(model).Chosen,
                 LutSize = parsed.GetValue(lutSize),
                 Tolerance = parsed.GetValue(tolerance),
                 EncodingWasAssumed = ofPrimary is null || ofSecondary is null,
             };
-            using ResultFolder results = ResultFolder.Prepare(parsed.GetRequiredValue(folder), parsed.GetValue(force), [request.PairsPath]);
+            using ResultFolder results = ResultFolder.Prepare(parsed.GetRequiredValue(folder), MatchFiles.Names, parsed.GetValue(force), [request.PairsPath]);
             MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.FitAsync(request, progress, cancel));
             await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
-            return MatchSummary.Show(terminal, [(outcome, results)], parsed.GetValue(json));
+            MatchSummary summary = new(terminal, parsed.GetValue(json));
+            summary.Done(outcome, results);
+            return summary.End();
         });
         return command;
     }

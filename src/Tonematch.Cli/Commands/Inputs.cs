@@ -4,6 +4,7 @@ using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Samples;
+using Tonematch.Sync;
 
 namespace Tonematch.Cli.Commands;
 
@@ -14,11 +15,20 @@ internal static class Inputs
 
     public static Argument<string> Secondary() => new("secondary") { Description = "The clip (or still picture) to be matched: camera B." };
 
-    public static Argument<string[]> Secondaries() => new("secondary")
-    {
-        Description = "The clips to be matched, one or more: cameras B, C, ...",
-        Arity = ArgumentArity.OneOrMore,
-    };
+    /// <summary>Clips or folders: two at least, or cameras by --camera, which <see cref="RequireTwo"/> checks.</summary>
+    public static (Argument<string?> Primary, Argument<string[]> Secondaries) PrimaryAndSecondaries() => (
+        new Argument<string?>("primary") { Description = "The clip, still picture or folder of clips whose colours are right: camera A.", Arity = ArgumentArity.ZeroOrOne },
+        new Argument<string[]>("secondary") { Description = "The clips, or folders of clips, to be matched, one or more: cameras B, C, ...", Arity = ArgumentArity.ZeroOrMore });
+
+    public static void RequireTwo(Command command, Argument<string?> primary, Argument<string[]> secondaries, Option<string[]> cameras, Option<string?>? inPlace = null) =>
+        command.Validators.Add(result =>
+        {
+            int places = (result.GetValue(primary) is null ? 0 : 1) + (result.GetValue(secondaries)?.Length ?? 0), named = result.GetValue(cameras)?.Length ?? 0;
+            if (places + named < 2 && (inPlace is null || result.GetValue(inPlace) is null))
+            {
+                result.AddError("Give the primary and at least one secondary: two clips, or a folder of clips for each camera.");
+            }
+        });
 
     public static Option<string> OutFolder(string what) => new("--out") { Description = what, HelpName = "DIR", Required = true };
 
@@ -43,34 +53,72 @@ internal static class Inputs
             ? n
             : Refuse<int>(result, "a whole number from 2 to 129, usually 33");
 
-    public static Option<CorrectionKind?> Model() => new("--model")
+    /// <summary>The kind of correction by name; auto leaves the choice to the fit.</summary>
+    public static Option<OrAuto<CorrectionKind>> Model() => new("--model")
     {
         Description = $"The kind of correction: auto, {string.Join(", ", CorrectionKinds.All.Select(k => k.Name()))}.",
         HelpName = "NAME",
-        CustomParser = result => result.Tokens[0].Value == "auto" ? null
-            : CorrectionKinds.TryParse(result.Tokens[0].Value, out CorrectionKind? kind) ? kind
-            : Refuse<CorrectionKind?>(result, $"one of auto, {string.Join(", ", CorrectionKinds.All.Select(k => k.Name()))}"),
+        CustomParser = OrAuto.Parser(
+            text => CorrectionKinds.TryParse(text, out CorrectionKind? kind) ? kind : null,
+            $"one of auto, {string.Join(", ", CorrectionKinds.All.Select(k => k.Name()))}"),
     };
 
-    public static Option<SamplingMethod?> Method() => new("--method")
+    /// <summary>Where corresponding colours come from; auto takes the best there is.</summary>
+    public static Option<OrAuto<SamplingMethod>> Method() => new("--method")
     {
         Description = "Where corresponding colours come from: auto, chart, overlap, regions, overall.",
         HelpName = "NAME",
-        CustomParser = result => result.Tokens[0].Value switch
+        CustomParser = OrAuto.Parser<SamplingMethod>(
+            text => text switch
+            {
+                "chart" => SamplingMethod.Chart,
+                "overlap" => SamplingMethod.Overlap,
+                "regions" => SamplingMethod.Regions,
+                "overall" => SamplingMethod.Overall,
+                _ => null,
+            },
+            "one of auto, chart, overlap, regions, overall"),
+    };
+
+    /// <summary>The offset by hand in seconds; auto finds it by the sound.</summary>
+    public static Option<OrAuto<double>> Offset() => new("--offset")
+    {
+        Description = "How many seconds later the same moment comes in camera B; below 0: earlier. auto finds it by the sound.",
+        HelpName = "SECONDS|auto",
+        CustomParser = OrAuto.Parser(ReadNumber, "a number of seconds such as -3.48, or auto"),
+    };
+
+    /// <summary>One moment in both clips, as the user wrote it: found by eye where nothing else tells.</summary>
+    public static Option<(string Primary, string Secondary)?> SameMoment() => new("--same-moment")
+    {
+        Description = "The times at which camera A and camera B show the same moment, found by eye: seconds, HH:MM:SS.mmm or timecode, e.g. 12.4,5.0.",
+        HelpName = "A,B",
+        CustomParser = result =>
         {
-            "auto" => null,
-            "chart" => SamplingMethod.Chart,
-            "overlap" => SamplingMethod.Overlap,
-            "regions" => SamplingMethod.Regions,
-            "overall" => SamplingMethod.Overall,
-            _ => Refuse<SamplingMethod?>(result, "one of auto, chart, overlap, regions, overall"),
+            string[] times = result.Tokens[0].Value.Split(',', StringSplitOptions.TrimEntries);
+            if (times.Length != 2)
+            {
+                return Refuse<(string, string)?>(result, "two times with a comma between, the one of camera A first, e.g. 12.4,5.0");
+            }
+
+            foreach (string time in times)
+            {
+                if (WhyNoTime(time) is { } error)
+                {
+                    result.AddError($"--same-moment: {error}");
+                }
+            }
+
+            return (times[0], times[1]);
         },
     };
 
-    /// <summary>The offset by hand; null means it is found by the sound.</summary>
-    public static Option<double?> Offset() => Number("--offset", "SECONDS|auto",
-        "How much later the same moment comes in the secondary (t_secondary = t_primary + offset); auto finds it by the sound.",
-        _ => true, "a number of seconds such as -3.48, or auto", allowAuto: true);
+    /// <summary>What is wrong with a time; null when nothing is. Frames are counted by the clip's rate, which is not known yet: any will do here.</summary>
+    public static string? WhyNoTime(string time)
+    {
+        const double fastest = 120, fastestDropFrame = 60000.0 / 1001;
+        return ClockTime.TryParse(time, time.Contains(';', StringComparison.Ordinal) ? fastestDropFrame : fastest, out _, out string? error) ? null : error;
+    }
 
     public static Option<SignalEncoding?> Encoding(string name, string whose) => new(name)
     {
@@ -81,25 +129,13 @@ internal static class Inputs
             : Refuse<SignalEncoding?>(result, $"one of {string.Join(", ", SignalEncoding.All.Select(e => e.Name))}"),
     };
 
-    public static Option<double?> Number(
-        string name, string helpName, string description, Func<double, bool> allowed, string what, bool allowAuto = false) => new(name)
-        {
-            Description = description,
-            HelpName = helpName,
-            CustomParser = result =>
-            {
-                string text = result.Tokens[0].Value;
-                if (allowAuto && text == "auto")
-                {
-                    return null;
-                }
-
-                const NumberStyles style = NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint;
-                return double.TryParse(text, style, CultureInfo.InvariantCulture, out double value) && double.IsFinite(value) && allowed(value)
-                    ? value
-                    : Refuse<double?>(result, what);
-            },
-        };
+    /// <summary>A finite number for which <paramref name="allowed"/> holds; null when the option is left out.</summary>
+    public static Option<double?> Number(string name, string helpName, string description, Func<double, bool> allowed, string what) => new(name)
+    {
+        Description = description,
+        HelpName = helpName,
+        CustomParser = result => ReadNumber(result.Tokens[0].Value) is { } value && allowed(value) ? value : Refuse<double?>(result, what),
+    };
 
     public static T Refuse<T>(ArgumentResult result, string what)
     {
@@ -107,4 +143,9 @@ internal static class Inputs
         result.AddError($"{option} takes {what}, not '{result.Tokens[0].Value}'.");
         return default!;
     }
+
+    private static double? ReadNumber(string text) =>
+        double.TryParse(text, NumberStyles.AllowLeadingSign | NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture, out double value) && double.IsFinite(value)
+            ? value
+            : null;
 }

@@ -41,7 +41,7 @@ internal static class LutCommand
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(all).TrimEnd());
+                terminal.Json(MatchJson.Write(all));
             }
 
             return ExitCode.Done;
@@ -76,7 +76,7 @@ internal static class LutCommand
 
         foreach (LutFinding f in safety.Findings)
         {
-            terminal.Line($"  {(f.IsWithin ? "good" : "BAD "),-7} {f.Sentence}");
+            terminal.Line($"  {(f.IsWithin ? "fine" : "LOOK"),-7} {f.Sentence}");
         }
     }
 
@@ -130,7 +130,7 @@ internal static class LutCommand
             LutDifference d = done.Difference;
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(new { File = Path.GetFullPath(path), DeltaE = d.DeltaE, d.MeanCode, d.MaxCode, done.Notes }).TrimEnd());
+                terminal.Json(MatchJson.Write(new { File = Path.GetFullPath(path), DeltaE = d.DeltaE, d.MeanCode, d.MaxCode, done.Notes }));
                 return ExitCode.Done;
             }
 

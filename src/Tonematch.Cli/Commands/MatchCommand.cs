@@ -1,9 +1,14 @@
+using System.CommandLine.Parsing;
 using System.CommandLine;
 using Tonematch.Corrections;
 using Tonematch.Exports;
-using Tonematch.Matching;
+using Tonematch.Formats;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
+using Tonematch.Matching;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+using Tonematch.Workbench.Session;
 
 namespace Tonematch.Cli.Commands;
 
@@ -12,53 +17,126 @@ internal static class MatchCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Argument<string> primary = Inputs.Primary();
-        Argument<string[]> secondaries = Inputs.Secondaries();
-        Option<string> folder = Inputs.OutFolder("The folder for correction.cube, report.html, match.json and the others.");
-        Option<CorrectionKind?> model = Inputs.Model();
+        (Argument<string?> primary, Argument<string[]> secondaries) = Inputs.PrimaryAndSecondaries();
+        Option<string?> session = new("--session") { Description = "A workbench.json: the clips and everything that was decided at the workbench, in place of clips and options.", HelpName = "FILE" };
+        Option<string?> trim = new("--trim") { Description = "A JSON file of what is changed by hand after the match (see docs/formats.md).", HelpName = "FILE" };
+        Option<double?> strength = Inputs.Number("--strength", "SHARE", "How much of the match is applied: 0 is as recorded, 1 (the default) the whole match.", v => v is >= 0 and <= 1, "a share from 0 to 1, e.g. 0.8");
+        Option<string?> folder = new("--out")
+        {
+            Description = "The folder for correction.cube, report.html, match.json and the others. Without it a new one beside camera B, named after it.",
+            HelpName = "DIR",
+        };
+        Option<OrAuto<CorrectionKind>> model = Inputs.Model();
         Option<int> lutSize = Inputs.LutSize();
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
+        Option<string[]> cameras = ShootMatchRun.CameraOption();
         SamplingOptions sampling = new();
         Command command = new("match",
-            "Makes the secondaries match the primary: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match")
+            "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match\nWhole cameras, a folder each: tonematch match camera-a/ camera-b/ phone/ --out matched")
         {
-            primary, secondaries, folder, model, lutSize, tolerance, json, force,
+            primary, secondaries, folder, model, lutSize, tolerance, trim, strength, session, json, force, cameras,
         };
         sampling.AddTo(command);
+        Inputs.RequireTwo(command, primary, secondaries, cameras, session);
         command.SetAction(async (parsed, cancel) =>
         {
-            string[] clips = parsed.GetRequiredValue(secondaries);
-            string main = parsed.GetRequiredValue(primary);
-            string root = parsed.GetRequiredValue(folder);
-            sampling.RefuseWhatNeedsOneSecondary(parsed, clips.Length);
-            List<(MatchOutcome Outcome, ResultFolder Results)> done = [];
-            string[] folders = SecondaryFolders.For(root, clips);
+            string[] clips = parsed.GetValue(secondaries) ?? [], named = parsed.GetValue(cameras) ?? [];
+            string? first = parsed.GetValue(primary);
+            string[] all = [.. first is null ? (string[])[] : [first], .. clips];
+            if (ShootMatchRun.IsShoot(all, named))
+            {
+                sampling.RefuseWhatNeedsOneSecondary(parsed, 2);
+                MatchRequest settings = sampling.Read(parsed, new MatchRequest("", "")
+                {
+                    Model = parsed.GetValue(model).Chosen,
+                    LutSize = parsed.GetValue(lutSize),
+                    Tolerance = parsed.GetValue(tolerance),
+                });
+                string root = parsed.GetValue(folder) ?? throw new WrongUseException("match needs --out for whole cameras: a folder for all that is written.");
+                return await ShootMatchRun.MatchAsync(terminal, all, named, root, parsed.GetValue(force), settings, CommandText.Of(parsed), cancel);
+            }
+
+            MatchRequest[] requests = parsed.GetValue(session) is { } sessionFile ? FromSession(sessionFile) : FromOptions(first!, clips);
+            string main = requests[0].Primary.Path;
+            clips = [.. requests.Select(r => r.Secondary.Path)];
+            if (requests.Length > 1)
+            {
+                await LookAtAllAsync([main, .. clips], cancel);
+            }
+
             List<ResultFolder> results = [];
             try
             {
-                results.AddRange(folders.Select(f => ResultFolder.Prepare(f, parsed.GetValue(force), [main, .. clips])));
+                results.AddRange(SecondaryFolders.For(parsed.GetValue(folder), clips).Select(f => ResultFolder.Prepare(f, MatchFiles.Names, parsed.GetValue(force), [main, .. clips, .. sampling.Files(parsed), .. parsed.GetValue(trim) is { } t ? [t] : (string[])[], .. parsed.GetValue(session) is { } decided ? [decided] : (string[])[]])));
+                MatchSummary summary = new(terminal, parsed.GetValue(json));
                 for (int i = 0; i < clips.Length; i++)
                 {
-                    MatchRequest request = sampling.Read(parsed, new MatchRequest(main, clips[i])
+                    try
                     {
-                        Model = parsed.GetValue(model),
-                        LutSize = parsed.GetValue(lutSize),
-                        Tolerance = parsed.GetValue(tolerance),
-                    });
-                    MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
-                    await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
-                    done.Add((outcome, results[i]));
+                        MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(requests[i], progress, cancel));
+                        await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
+                        summary.Done(outcome, results[i]);
+                    }
+                    catch (Exception e) when (clips.Length > 1 && (e is UnusableInputException or NoTrustworthyResultException))
+                    {
+                        // One camera that cannot be matched does not hide the others.
+                        summary.Refused(clips[i], e.Message, e is UnusableInputException ? ExitCode.UnusableInput : ExitCode.NoTrustworthyResult);
+                    }
                 }
 
-                return MatchSummary.Show(terminal, done, parsed.GetValue(json));
+                return summary.End();
             }
             finally
             {
-                results.ForEach(r => r.Dispose());
+                // The last one first: the first one takes away what was made for all.
+                foreach (ResultFolder prepared in Enumerable.Reverse(results))
+                {
+                    prepared.Dispose();
+                }
+            }
+
+            MatchRequest[] FromOptions(string ofPrimary, string[] others)
+            {
+                sampling.RefuseWhatNeedsOneSecondary(parsed, others.Length);
+                Trim byHand = parsed.GetValue(trim) is { } file ? TrimJson.Read(TextInput.Read(file, "trim", TrimJson.LargestLength), file) : Trim.None;
+                return [.. others.Select(clip => sampling.Read(parsed, new MatchRequest(ofPrimary, clip)
+                {
+                    Model = parsed.GetValue(model).Chosen,
+                    LutSize = parsed.GetValue(lutSize),
+                    Tolerance = parsed.GetValue(tolerance),
+                    Trim = parsed.GetValue(strength) is { } share ? byHand with { Strength = share } : byHand,
+                }))];
+            }
+
+            MatchRequest[] FromSession(string file)
+            {
+                if (parsed.CommandResult.Children.OfType<OptionResult>().FirstOrDefault(o => !o.Implicit && o.Option != session && o.Option != folder && o.Option != json && o.Option != force && o.Option != tolerance) is { } other)
+                {
+                    throw new WrongUseException($"{other.Option.Name} is decided in the session: leave it out, or change it at the workbench.");
+                }
+
+                if (parsed.GetValue(primary) is not null)
+                {
+                    throw new WrongUseException("The clips are named in the session: leave them out.");
+                }
+
+                WorkbenchSession decided = SessionFile.Read(file);
+                return decided.Secondaries.IsEmpty
+                    ? throw new UnusableInputException($"{file} names no clip of camera B. Choose one at the workbench first.")
+                    : [.. decided.Secondaries.Select(m => decided.RequestOf(m) with { Tolerance = parsed.GetValue(tolerance) })];
             }
         });
         return command;
+    }
+
+    // Before the work on the first one begins: the last name of many may be misspelt.
+    private static async Task LookAtAllAsync(IEnumerable<string> clips, CancellationToken cancel)
+    {
+        foreach (string clip in clips)
+        {
+            await ClipProbe.ProbeAsync(clip, cancel);
+        }
     }
 }

@@ -1,4 +1,5 @@
 using System.Globalization;
+using System.Text.Json.Nodes;
 using Spectre.Console;
 using Tonematch.Corrections;
 using Tonematch.Exports;
@@ -8,46 +9,79 @@ using Tonematch.Matching.Words;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>What a match or a fit says at its end: the verdict, the table of kinds, the files.</summary>
-internal static class MatchSummary
+/// <summary>What a match or a fit says: of each camera when it is done, and of all at the end.</summary>
+/// <param name="terminal">Where to.</param>
+/// <param name="json">One JSON text at the end in place of words.</param>
+internal sealed class MatchSummary(Terminal terminal, bool json)
 {
-    public static int Show(Terminal terminal, IReadOnlyList<(MatchOutcome Outcome, ResultFolder Results)> done, bool json)
+    private readonly List<MatchOutcome> _done = [];
+    private readonly JsonArray _texts = [];
+    private int _refused;
+
+    /// <summary>One camera was matched, and its files are written.</summary>
+    public void Done(MatchOutcome outcome, ResultFolder results)
     {
-        foreach ((MatchOutcome outcome, ResultFolder results) in done)
+        _done.Add(outcome);
+        if (json)
         {
-            if (!json)
+            _texts.Add(JsonNode.Parse(MatchJson.Write(outcome)));
+        }
+        else
+        {
+            if (_done.Count > 1)
             {
-                Show(terminal, outcome, results);
+                terminal.Line();
             }
 
-            foreach (string warning in outcome.Warnings)
-            {
-                terminal.Warning(warning);
-            }
+            Show(outcome, results);
         }
 
-        if (done.Count > 1 && !json)
+        foreach (string warning in outcome.Warnings)
         {
-            ShowPairs(terminal, PairTable.Of([.. done.Select(d => d.Outcome)]));
+            terminal.Warning(warning);
+        }
+    }
+
+    /// <summary>One camera of several could not be matched.</summary>
+    /// <param name="clip">Its clip.</param>
+    /// <param name="why">The sentence.</param>
+    /// <param name="exitCode">What the program would have ended with, had it been the only one.</param>
+    public void Refused(string clip, string why, int exitCode)
+    {
+        _refused = Math.Max(_refused, exitCode);
+        _texts.Add(JsonNode.Parse(MatchJson.Write(new { Secondary = new { Path = Path.GetFullPath(clip) }, Refused = why, ExitCode = exitCode })));
+        terminal.Error($"{Path.GetFileName(clip)} was not matched: {why}");
+    }
+
+    /// <summary>What concerns all cameras; gives the exit code.</summary>
+    public int End()
+    {
+        if (_done.Count > 1 && !json)
+        {
+            ShowPairs(PairTable.Of(_done));
         }
 
         if (json)
         {
-            terminal.Line((done.Count == 1 ? MatchJson.Write(done[0].Outcome) : MatchJson.Write(done.Select(d => d.Outcome))).TrimEnd());
+            terminal.Json(MatchJson.Write(_texts.Count == 1 ? _texts[0]! : _texts));
         }
 
-        (MatchOutcome Outcome, ResultFolder Results)? missed = done.FirstOrDefault(d => d.Outcome.MissesTolerance);
-        if (missed?.Outcome is { } m)
+        if (_refused > 0)
+        {
+            return _refused;
+        }
+
+        if (_done.Find(o => o.MissesTolerance) is { } missed)
         {
             terminal.Error(string.Create(CultureInfo.InvariantCulture,
-                $"The mean Delta E after the correction is {m.Chosen.After.Mean:F2}, above the tolerance of {m.Tolerance:0.##}."));
+                $"The mean Delta E after the correction is {missed.Chosen.After.Mean:F2}, above the tolerance of {missed.Tolerance:0.##}."));
             return ExitCode.ToleranceMissed;
         }
 
         return ExitCode.Done;
     }
 
-    private static void Show(Terminal terminal, MatchOutcome outcome, ResultFolder results)
+    private void Show(MatchOutcome outcome, ResultFolder results)
     {
         foreach (string line in MatchWords.Verdict(outcome))
         {
@@ -60,7 +94,7 @@ internal static class MatchSummary
             .AddColumn(new TableColumn("mean").RightAligned())
             .AddColumn(new TableColumn("95 %").RightAligned())
             .AddColumn(new TableColumn("largest").RightAligned())
-            .AddColumn(new TableColumn("on unseen colours").RightAligned())
+            .AddColumn(new TableColumn("unseen").RightAligned())
             .AddColumn("");
         foreach (FittedCandidate c in outcome.Fit.Candidates)
         {
@@ -71,11 +105,11 @@ internal static class MatchSummary
                 Number(c.Train.Percentile95),
                 Number(c.Train.Max),
                 c.CrossValidated is { } v ? Number(v.Mean) : "-",
-                kind == outcome.Chosen.Candidate.Correction.Kind ? "handed over" : kind == outcome.Fit.Advised.Correction.Kind ? "best by the figures" : "");
+                kind == outcome.Chosen.Candidate.Correction.Kind ? "handed over" : kind == outcome.Fit.Advised.Correction.Kind ? "advised" : "");
         }
 
         terminal.Table(table);
-        foreach (string advice in outcome.Difference.OnTheCamera)
+        foreach (string advice in outcome.NextTime)
         {
             terminal.Line($"Next time: {advice}");
         }
@@ -87,7 +121,7 @@ internal static class MatchSummary
         }
     }
 
-    private static void ShowPairs(Terminal terminal, IReadOnlyList<PairTable.Row> rows)
+    private void ShowPairs(IReadOnlyList<PairTable.Row> rows)
     {
         Table table = new Table().Border(TableBorder.Simple).AddColumn("cameras")
             .AddColumn(new TableColumn("common colours").RightAligned())
@@ -95,7 +129,7 @@ internal static class MatchSummary
             .AddColumn(new TableColumn("corrected").RightAligned());
         foreach (PairTable.Row row in rows)
         {
-            table.AddRow(Markup.Escape($"{row.First} / {row.Second}"), row.Common.ToString(CultureInfo.InvariantCulture), Number(row.Before), Number(row.After));
+            table.AddRow(Terminal.Cell($"{row.First} / {row.Second}"), row.Common.ToString(CultureInfo.InvariantCulture), Number(row.Before), Number(row.After));
         }
 
         terminal.Table(table);

@@ -26,7 +26,7 @@ internal static class ProbeCommand
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(clips.Select(c => MatchJson.Clip(c))).TrimEnd());
+                terminal.Json(MatchJson.Write(clips.Select(c => MatchJson.Clip(c))));
             }
             else
             {

@@ -3,11 +3,13 @@ using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Exports;
 using Tonematch.Exports.Corrections;
+using Tonematch.Exports.Rendering;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
 using Tonematch.Media.Rendering;
 using Tonematch.Sync;
 
@@ -18,9 +20,15 @@ internal static class RenderCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Argument<string> clip = new("clip") { Description = "The clip to correct: the secondary." };
-        Option<string> file = new("--correction") { Description = $"{LutFiles.Endings}.", HelpName = "FILE", Required = true };
-        Option<string> output = Inputs.OutFile("The corrected clip: .mp4, .mov or .mkv.");
+        Argument<string> clip = new("clip") { Description = "The clip to correct, or a folder: all clips of a camera. With --job the file of jobs." };
+        Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}. Without it the timeline names it.", HelpName = "FILE" };
+        Option<string?> output = new("--out") { Description = "The corrected clip (.mp4, .mov or .mkv); for a folder, or with --aligned or --plan, a folder.", HelpName = "FILE|DIR" };
+        Option<string?> drift = new("--drift") { Description = "The course of the clip's exposure and white balance (drift.csv): taken out frame by frame before the correction.", HelpName = "FILE" };
+        Option<string?> timeline = new("--timeline") { Description = "The timeline.otio that match or sync wrote: places, corrections and courses of the clips.", HelpName = "FILE" };
+        Option<bool> aligned = new("--aligned") { Description = "Each result begins and ends with the timeline, at the first camera's rate; black and silent where the camera was off." };
+        Option<string?> soundFrom = new("--sound-from") { Description = "With --aligned: the sound of this clip or camera of the timeline as the first track, the own sound as the second.", HelpName = "CLIP|CAMERA" };
+        Option<string?> plan = new("--plan") { Description = "Renders nothing yet: writes the jobs, one for each clip, into this file.", HelpName = "FILE" };
+        Option<int?> job = new("--job") { Description = "Does this job (from 0) of a file that --plan wrote; one that is done is not done again.", HelpName = "N" };
         Option<RenderCodec> codec = new("--codec")
         {
             Description = "h264 (8 bit, plays everywhere), h265 (8 or 10 bit), prores (10 bit, large, for further work). Without it h264 for 8-bit clips, h265 for deeper ones.",
@@ -36,47 +44,64 @@ internal static class RenderCommand
         Option<double?> quality = Inputs.Number("--quality", "N", "0 (largest file) to 40; 16 (h264) and 18 (h265) when not said.", v => v is >= 0 and <= 40 && v == Math.Floor(v), "a whole number from 0 to 40");
         Option<bool> sideBySide = new("--side-by-side") { Description = "The clip as it is on the left, corrected on the right." };
         Option<string?> cutTest = new("--cut-test") { Description = "In place of the whole clip: a short one that cuts between this primary and the corrected clip every 2 s, to see the match where it counts.", HelpName = "PRIMARY" };
-        Option<double?> offset = Inputs.Offset();
-        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: the primary's encoding");
+        Option<OrAuto<double>> offset = Inputs.Offset();
+        Option<(string Primary, string Secondary)?> sameMoment = Inputs.SameMoment();
+        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: camera A's encoding");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
         Command command = new("render", "Writes the corrected clip: sound, metadata, rotation and frame times are kept.\nExample: tonematch render close.mp4 --correction match/correction.cube --out close-matched.mp4")
         {
-            clip, file, output, codec, quality, sideBySide, cutTest, offset, encoding, json, force,
+            clip, file, output, drift, timeline, aligned, soundFrom, plan, job, codec, quality, sideBySide, cutTest, offset, sameMoment, encoding, json, force,
         };
         command.SetAction(async (parsed, cancel) =>
         {
-            Lut3D lut = (await LutFiles.ReadAsync(parsed.GetRequiredValue(file), cancel)).ToLut(65);
-            string path = parsed.GetRequiredValue(output);
+            RenderOptions asked = new()
+            {
+                Codec = parsed.GetValue(codec),
+                Quality = (int?)parsed.GetValue(quality),
+                OutputEncoding = parsed.GetValue(encoding),
+                SideBySide = parsed.GetValue(sideBySide),
+                Drift = parsed.GetValue(drift) is { } course ? RenderRunner.ReadDrift(course) : null,
+                Force = parsed.GetValue(force),
+            };
+            string given = parsed.GetRequiredValue(clip);
+            if (parsed.GetValue(job) is { } number)
+            {
+                return await CameraRenderRun.JobAsync(terminal, given, number, asked with { Force = true }, cancel);
+            }
+
+            string path = parsed.GetValue(output) ?? throw new WrongUseException("render needs --out: the corrected clip, or a folder for several.");
+            if (Directory.Exists(given) || parsed.GetValue(aligned) || parsed.GetValue(plan) is not null || parsed.GetValue(timeline) is not null)
+            {
+                return await CameraRenderRun.RunAsync(
+                    terminal, given, path, parsed.GetValue(file), parsed.GetValue(drift), parsed.GetValue(timeline), parsed.GetValue(aligned), parsed.GetValue(soundFrom), parsed.GetValue(plan), asked, cancel);
+            }
+
+            string correction = parsed.GetValue(file) ?? throw new WrongUseException("render needs --correction: the file that match wrote.");
+            string[] inputs = [given, correction, .. parsed.GetValue(cutTest) is { } a ? [a] : (string[])[]];
+            AtomicFile.Check(path, parsed.GetValue(force), inputs);
+            Lut3D lut = (await LutFiles.ReadAsync(correction, cancel)).ToLut(65);
             ClipInfo info = await ClipProbe.ProbeAsync(parsed.GetRequiredValue(clip), cancel);
             RenderResult result;
             if (parsed.GetValue(cutTest) is { } primaryPath)
             {
-                MatchRequest request = new(primaryPath, info.Path) { OffsetSeconds = parsed.GetValue(offset) };
+                MatchRequest request = new(primaryPath, info.Path) { OffsetSeconds = parsed.GetValue(offset).Chosen, SameMoment = parsed.GetValue(sameMoment) };
                 ClipInfo primary = await ClipProbe.ProbeAsync(primaryPath, cancel);
                 result = await terminal.WithProgressAsync(async progress =>
                 {
                     progress.Report(new("Listening to both recordings", 0));
                     SyncFound found = (await SyncStage.RunAsync(primary, info, request, wantsMoment: false, cancel)).Found;
-                    return await CutTest.RenderAsync(primary, info, lut, found, path, new CutTestOptions { Force = parsed.GetValue(force) }, Forwarded(progress), cancel);
+                    return await CutTest.RenderAsync(primary, info, lut, found, path, new CutTestOptions { Force = parsed.GetValue(force) }, new RenderForwarder(progress), cancel);
                 });
             }
             else
             {
-                RenderOptions options = new()
-                {
-                    Codec = parsed.GetValue(codec),
-                    Quality = (int?)parsed.GetValue(quality),
-                    OutputEncoding = parsed.GetValue(encoding),
-                    SideBySide = parsed.GetValue(sideBySide),
-                    Force = parsed.GetValue(force),
-                };
-                result = await terminal.WithProgressAsync(progress => ClipRenderer.RenderAsync(info, lut, path, options, Forwarded(progress), cancel));
+                result = await terminal.WithProgressAsync(progress => ClipRenderer.RenderAsync(info, lut, path, asked, new RenderForwarder(progress), cancel));
             }
 
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(new { Clip = MatchJson.Clip(result.Clip), result.Notes }).TrimEnd());
+                terminal.Json(MatchJson.Write(new { Clip = MatchJson.Clip(result.Clip), result.Notes }));
             }
             else
             {
@@ -91,12 +116,5 @@ internal static class RenderCommand
             return ExitCode.Done;
         });
         return command;
-    }
-
-    private static RenderForwarder Forwarded(IProgress<StageProgress> progress) => new(progress);
-
-    private sealed class RenderForwarder(IProgress<StageProgress> progress) : IProgress<RenderProgress>
-    {
-        public void Report(RenderProgress value) => progress.Report(new("Rendering", value.Fraction));
     }
 }

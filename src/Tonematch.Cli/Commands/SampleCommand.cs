@@ -31,13 +31,20 @@ internal static class SampleCommand
         {
             MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
             string path = parsed.GetRequiredValue(file);
-            AtomicFile.Check(path, parsed.GetValue(force), request.PrimaryPath, request.SecondaryPath);
+            string[] inputs = [request.Primary.Path, request.Secondary.Path, .. sampling.Files(parsed)];
+            AtomicFile.Check(path, parsed.GetValue(force), inputs);
             (MatchedClips clips, SampleSet samples, ImmutableArray<string> notes) =
                 await terminal.WithProgressAsync(progress => MatchJob.SampleAsync(request, progress, cancel));
-            AtomicFile.WriteText(path, parsed.GetValue(force), w => PairsCsv.Write(w, samples), request.PrimaryPath, request.SecondaryPath);
+            if (samples.Pairs.IsEmpty)
+            {
+                string why = samples.Refusal ?? string.Join(' ', samples.Warnings);
+                throw new NoTrustworthyResultException($"No corresponding colours were found, so nothing was written. {why}".TrimEnd());
+            }
+
+            AtomicFile.WriteText(path, parsed.GetValue(force), w => PairsCsv.Write(w, samples), inputs);
             if (parsed.GetValue(json))
             {
-                terminal.Line(MatchJson.Write(new
+                terminal.Json(MatchJson.Write(new
                 {
                     File = Path.GetFullPath(path),
                     Method = samples.Method.Name(),
@@ -47,12 +54,12 @@ internal static class SampleCommand
                     PrimaryEncoding = samples.PrimaryEncoding.Name,
                     SecondaryEncoding = samples.SecondaryEncoding.Name,
                     Sync = clips.Sync is { } s ? MatchJson.Sync(s) : null,
-                }).TrimEnd());
+                }));
             }
             else
             {
                 terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{samples.Pairs.Length} pairs ({samples.Method.Name()}) in {Path.GetFullPath(path)}"));
-                terminal.Line($"Encodings: primary {samples.PrimaryEncoding.Name}, secondary {samples.SecondaryEncoding.Name}. Give them to fit.");
+                terminal.Line($"Encodings: camera A {samples.PrimaryEncoding.Name}, camera B {samples.SecondaryEncoding.Name}. Give them to fit.");
             }
 
             foreach (string warning in samples.Warnings.Concat(notes))

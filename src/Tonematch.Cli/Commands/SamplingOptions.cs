@@ -13,15 +13,35 @@ namespace Tonematch.Cli.Commands;
 /// <summary>The options that say where in two clips corresponding colours are: shared by match, sample and check.</summary>
 internal sealed class SamplingOptions
 {
-    private readonly Option<double?> _offset = Inputs.Offset();
+    // Of the area that four corners span, in pixels: smaller ones are no chart, but a slip of the hand.
+    private const double SmallestChart = 100;
 
-    private readonly Option<string?> _at = new("--at")
+    private readonly Option<OrAuto<double>> _offset = Inputs.Offset();
+
+    private readonly Option<(string Primary, string Secondary)?> _sameMoment = Inputs.SameMoment();
+
+    private readonly Option<string[]> _at = new("--at")
     {
-        Description = "Instants to compare, in the primary: seconds (12.48), HH:MM:SS.mmm or timecode HH:MM:SS:FF, with commas between.",
+        Description = "Instants to compare, in camera A: seconds (12.48), HH:MM:SS.mmm or timecode HH:MM:SS:FF, with commas between.",
         HelpName = "TIME,TIME",
+        DefaultValueFactory = _ => [],
+        CustomParser = result =>
+        {
+            string[] times = result.Tokens[0].Value.Split(',', StringSplitOptions.TrimEntries);
+            foreach (string time in times)
+            {
+                if (Inputs.WhyNoTime(time) is { } error)
+                {
+                    result.AddError($"--at: {error}");
+                    break;
+                }
+            }
+
+            return times;
+        },
     };
 
-    private readonly Option<SamplingMethod?> _method = Inputs.Method();
+    private readonly Option<OrAuto<SamplingMethod>> _method = Inputs.Method();
 
     private readonly Option<string?> _regions = new("--regions")
     {
@@ -31,7 +51,7 @@ internal sealed class SamplingOptions
 
     private readonly Option<string[]> _region = new("--region")
     {
-        Description = "A region in both pictures, NAME=x,y,width,height:x,y,width,height (primary:secondary), as shares 0..1 or in pixels. May be given again.",
+        Description = "A region in both pictures, NAME=x,y,width,height:x,y,width,height (camera A:camera B), as shares 0..1 or in pixels. May be given again.",
         HelpName = "SPEC",
         DefaultValueFactory = _ => [],
     };
@@ -52,15 +72,15 @@ internal sealed class SamplingOptions
         },
     };
 
-    private readonly Option<ImmutableArray<PicturePoint>?> _primaryCorners = Corners("--primary-chart", "primary");
-    private readonly Option<ImmutableArray<PicturePoint>?> _secondaryCorners = Corners("--secondary-chart", "secondary");
-    private readonly Option<SignalEncoding?> _primaryEncoding = Inputs.Encoding("--primary-encoding", "What the primary's code values mean");
-    private readonly Option<SignalEncoding?> _secondaryEncoding = Inputs.Encoding("--secondary-encoding", "What the secondary's code values mean");
+    private readonly Option<RegionShape?> _primaryCorners = Corners("--primary-chart", "camera A");
+    private readonly Option<RegionShape?> _secondaryCorners = Corners("--secondary-chart", "camera B");
+    private readonly Option<SignalEncoding?> _primaryEncoding = Inputs.Encoding("--primary-encoding", "What camera A's code values mean");
+    private readonly Option<SignalEncoding?> _secondaryEncoding = Inputs.Encoding("--secondary-encoding", "What camera B's code values mean");
     private readonly SoundOptions _sound = new();
 
     public void AddTo(Command command)
     {
-        foreach (Option option in (Option[])[_offset, _at, _method, _regions, _region, _chart, _primaryCorners, _secondaryCorners, _primaryEncoding, _secondaryEncoding])
+        foreach (Option option in (Option[])[_offset, _sameMoment, _at, _method, _regions, _region, _chart, _primaryCorners, _secondaryCorners, _primaryEncoding, _secondaryEncoding])
         {
             command.Add(option);
         }
@@ -73,7 +93,7 @@ internal sealed class SamplingOptions
     {
         if (secondaries > 1)
         {
-            foreach (Option option in (Option[])[_offset, _regions, _region, _primaryCorners, _secondaryCorners])
+            foreach (Option option in (Option[])[_offset, _sameMoment, _regions, _region, _primaryCorners, _secondaryCorners])
             {
                 if (parsed.GetResult(option) is { Implicit: false })
                 {
@@ -82,6 +102,9 @@ internal sealed class SamplingOptions
             }
         }
     }
+
+    /// <summary>Files that the options name: they are read, so they are never written over.</summary>
+    public IReadOnlyList<string> Files(ParseResult parsed) => parsed.GetValue(_regions) is { } file ? [file] : [];
 
     public MatchRequest Read(ParseResult parsed, MatchRequest request)
     {
@@ -105,33 +128,45 @@ internal sealed class SamplingOptions
 
         return _sound.Read(parsed, request with
         {
-            OffsetSeconds = parsed.GetValue(_offset),
-            At = [.. (parsed.GetValue(_at) ?? "").Split(',', StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries)],
-            Method = parsed.GetValue(_method),
+            OffsetSeconds = parsed.GetValue(_offset).Chosen,
+            SameMoment = parsed.GetValue(_sameMoment),
+            At = [.. parsed.GetValue(_at)!],
+            Method = parsed.GetValue(_method).Chosen,
             Regions = regions.ToImmutable(),
             Chart = parsed.GetValue(_chart) ?? ChartReference.Chart24,
-            PrimaryChartCorners = parsed.GetValue(_primaryCorners),
-            SecondaryChartCorners = parsed.GetValue(_secondaryCorners),
-            PrimaryEncoding = parsed.GetValue(_primaryEncoding),
-            SecondaryEncoding = parsed.GetValue(_secondaryEncoding),
+            Primary = request.Primary with { ChartCorners = parsed.GetValue(_primaryCorners), Encoding = parsed.GetValue(_primaryEncoding) },
+            Secondary = request.Secondary with { ChartCorners = parsed.GetValue(_secondaryCorners), Encoding = parsed.GetValue(_secondaryEncoding) },
         });
     }
 
-    private static Option<ImmutableArray<PicturePoint>?> Corners(string name, string whose) => new(name)
+    private static Option<RegionShape?> Corners(string name, string whose) => new(name)
     {
-        Description = $"The chart's four outer corners in the {whose}'s picture, x,y,x,y,x,y,x,y in pixels: any order round the chart.",
+        Description = $"The chart's four outer corners in {whose}'s picture, x,y,x,y,x,y,x,y in pixels: any order round the chart.",
         HelpName = "CORNERS",
         CustomParser = result =>
         {
             string[] parts = result.Tokens[0].Value.Split(',');
             double[] values = [.. parts.Select(p => double.TryParse(p, NumberStyles.AllowDecimalPoint | NumberStyles.AllowLeadingSign, CultureInfo.InvariantCulture, out double v) ? v : double.NaN)];
-            if (values.Length != 8 || values.Any(v => !double.IsFinite(v)))
+            if (values.Length != 8 || values.Any(v => !double.IsFinite(v) || v < 0))
             {
-                result.AddError($"{name} takes eight numbers x,y,x,y,x,y,x,y, not '{result.Tokens[0].Value}'.");
+                result.AddError($"{name} takes eight numbers from 0 up, x,y,x,y,x,y,x,y, not '{result.Tokens[0].Value}'.");
                 return null;
             }
 
-            return [.. Enumerable.Range(0, 4).Select(i => new PicturePoint(values[2 * i], values[(2 * i) + 1]))];
+            ImmutableArray<PicturePoint> corners = [.. Enumerable.Range(0, 4).Select(i => new PicturePoint(values[2 * i], values[(2 * i) + 1]))];
+            if (LargestTriangle(corners) < SmallestChart / 2)
+            {
+                result.AddError($"{name}: the four corners '{result.Tokens[0].Value}' lie on one spot or one line. Give the chart's four outer corners.");
+            }
+
+            return new RegionShape(corners);
         },
     };
+
+    // Of four corners in any order the largest triangle is at least half of what they span.
+    private static double LargestTriangle(ImmutableArray<PicturePoint> corners) => Enumerable.Range(0, 4).Max(without =>
+    {
+        PicturePoint[] t = [.. corners.Where((_, i) => i != without)];
+        return 0.5 * Math.Abs(((t[1].X - t[0].X) * (t[2].Y - t[0].Y)) - ((t[2].X - t[0].X) * (t[1].Y - t[0].Y)));
+    });
 }

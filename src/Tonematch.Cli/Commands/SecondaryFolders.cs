@@ -4,27 +4,34 @@ namespace Tonematch.Cli.Commands;
 internal static class SecondaryFolders
 {
     /// <summary>
-    /// The folder itself for one secondary; for several a folder each inside it, named for the clip, with a number
-    /// where two clips have the same name.
+    /// Where no folder was named: one beside each clip, named after it, and never one that is there already. Else the
+    /// folder itself for one secondary; for several a folder each inside it, named for the clip, with a number where
+    /// two clips have the same name.
     /// </summary>
-    public static string[] For(string root, IReadOnlyList<string> clips)
+    public static string[] For(string? root, IReadOnlyList<string> clips)
     {
-        if (clips.Count == 1)
+        HashSet<string> taken = new(StringComparer.OrdinalIgnoreCase);
+        return root is null ? [.. clips.Select(c => Fresh(Path.Combine(Path.GetDirectoryName(Path.GetFullPath(c)) ?? "", NameOf(c) + "-match"), taken))]
+            : clips.Count == 1 ? [root]
+            : [.. clips.Select(c => Unique(Path.Combine(root, NameOf(c)), p => !taken.Add(p)))];
+    }
+
+    /// <summary>A path as given, or with the first number behind it that is not there yet.</summary>
+    public static string Fresh(string path) => Fresh(path, []);
+
+    private static string Fresh(string path, HashSet<string> taken) => Unique(path, p => Path.Exists(p) || !taken.Add(p));
+
+    private static string Unique(string path, Func<string, bool> isTaken)
+    {
+        string unique = path;
+        for (int i = 2; isTaken(unique); i++)
         {
-            return [root];
+            unique = $"{path}-{i}";
         }
 
-        HashSet<string> taken = new(StringComparer.OrdinalIgnoreCase);
-        return [.. clips.Select(clip =>
-        {
-            string name = Path.GetFileNameWithoutExtension(clip) is { Length: > 0 } n && n.Trim('.').Length > 0 ? n : "secondary";
-            string unique = name;
-            for (int i = 2; !taken.Add(unique); i++)
-            {
-                unique = $"{name}-{i}";
-            }
-
-            return Path.Combine(root, unique);
-        })];
+        return unique;
     }
+
+    private static string NameOf(string clip) =>
+        Path.GetFileNameWithoutExtension(clip) is { Length: > 0 } n && n.Trim('.').Length > 0 ? n : "secondary";
 }

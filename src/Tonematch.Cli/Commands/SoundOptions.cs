@@ -9,7 +9,7 @@ internal sealed class SoundOptions
 {
     private readonly Option<(int Primary, int Secondary)?> _tracks = new("--audio-track")
     {
-        Description = "The sound tracks to listen to, primary,secondary, counted from 1. Without it the loud ones.",
+        Description = "The sound tracks to listen to, camera A,camera B, counted from 1. Without it the loud ones.",
         HelpName = "N,N",
         CustomParser = result =>
         {
@@ -26,7 +26,7 @@ internal sealed class SoundOptions
 
     private readonly Option<(double Primary, double Secondary)?> _distances = new("--mic-distance")
     {
-        Description = "Metres from what is heard to each camera's microphone, primary,secondary: corrects for the travel of sound (12 m are about a frame).",
+        Description = "Metres from what is heard to each camera's microphone, camera A,camera B: corrects for the travel of sound (12 m are about a frame).",
         HelpName = "METRES,METRES",
         CustomParser = result =>
         {
@@ -49,10 +49,8 @@ internal sealed class SoundOptions
 
     public MatchRequest Read(ParseResult parsed, MatchRequest request) => request with
     {
-        PrimaryAudioTrack = parsed.GetValue(_tracks)?.Primary - 1,
-        SecondaryAudioTrack = parsed.GetValue(_tracks)?.Secondary - 1,
-        PrimaryMicDistanceMetres = parsed.GetValue(_distances)?.Primary,
-        SecondaryMicDistanceMetres = parsed.GetValue(_distances)?.Secondary,
+        Primary = request.Primary with { AudioTrack = parsed.GetValue(_tracks)?.Primary - 1, MicDistanceMetres = parsed.GetValue(_distances)?.Primary },
+        Secondary = request.Secondary with { AudioTrack = parsed.GetValue(_tracks)?.Secondary - 1, MicDistanceMetres = parsed.GetValue(_distances)?.Secondary },
     };
 
     private static int? Whole(string text) =>

@@ -16,6 +16,10 @@ public static class CorrectionFitting
 {
     private const int MinPairs = 3;
 
+    // More pairs than this are condensed for the last step of a fit, which takes as long as they are many and then says
+    // no more; they are judged one by one all the same.
+    private const int MostFitted = 4000;
+
     // Simple to rich; the lattice comes after them, on the best of them.
     private static readonly KindFitter[] s_parametric =
     [
@@ -71,6 +75,7 @@ public static class CorrectionFitting
         }
 
         CrossValidation validation = CrossValidation.Plan(all, options.Folds);
+        FitSamples fittedTo = all.Count <= MostFitted ? all : all.Condensed(MostFitted).Normalised();
         if (!validation.IsPossible)
         {
             warnings.Add("There are fewer than three groups of samples, so no correction could be tried on colours it was not fitted to. Only simple kinds are advised.");
@@ -102,9 +107,9 @@ public static class CorrectionFitting
                 return;
             }
 
-            fitter = fitter.Tuned(all, validation, cancel);
+            fitter = fitter.Tuned(fittedTo, validation, cancel);
             Fitted? near = validation.Condensed == all ? null : fitter.Fit(validation.Condensed, null, cancel);
-            Fitted fitted = fitter.Fit(all, near, cancel);
+            Fitted fitted = fitter.Fit(fittedTo, near, cancel);
             Add(fitted, validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null);
         }
 

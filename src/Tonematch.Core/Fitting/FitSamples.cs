@@ -174,24 +174,43 @@ internal sealed class FitSamples
     {
         private readonly List<FitPair> _members = [leader];
 
-        // Null when there are more heaps than asked for.
+        // Null when there are more heaps than asked for. A pair goes to the first heap that takes it; heaps are found by the
+        // cell of a grid that their leader's secondary lies in, since those that take a pair lie within a radius of it.
         public static List<Heap>? Gather(ImmutableArray<FitPair> pairs, double radius, int most)
         {
             List<Heap> heaps = [];
+            Dictionary<(int R, int G, int B), List<int>> cells = [];
             foreach (FitPair pair in pairs)
             {
-                if (heaps.Find(h => h.Takes(pair, radius)) is { } heap)
+                (int r, int g, int b) = ((int)Math.Floor(pair.Secondary.R / radius), (int)Math.Floor(pair.Secondary.G / radius), (int)Math.Floor(pair.Secondary.B / radius));
+                int first = int.MaxValue;
+                for (int near = 0; near < 27; near++)
                 {
-                    heap._members.Add(pair);
+                    if (cells.TryGetValue((r + (near % 3) - 1, g + (near / 3 % 3) - 1, b + (near / 9) - 1), out List<int>? here)
+                        && here.FindIndex(h => h < first && heaps[h].Takes(pair, radius)) is >= 0 and int found)
+                    {
+                        first = here[found];
+                    }
                 }
-                else if (heaps.Count < most)
+
+                if (first < int.MaxValue)
                 {
-                    heaps.Add(new Heap(pair));
+                    heaps[first]._members.Add(pair);
+                    continue;
                 }
-                else
+
+                if (heaps.Count == most)
                 {
                     return null;
                 }
+
+                if (!cells.TryGetValue((r, g, b), out List<int>? cell))
+                {
+                    cells.Add((r, g, b), cell = []);
+                }
+
+                cell.Add(heaps.Count);
+                heaps.Add(new Heap(pair));
             }
 
             return heaps;

@@ -8,6 +8,16 @@ internal static class CorrectionFormula
     /// <summary>The steps, one a line, in order.</summary>
     public static IReadOnlyList<string> Of(Correction correction)
     {
+        if (correction is TrimmedCorrection trimmed)
+        {
+            return
+            [
+                .. Of(trimmed.Inner),
+                "then the trim made by hand, on code values of the primary's encoding: strength mixes what was recorded with the result; light times 2^exposure_stops, its white moved by warmth_mired and green_duv (Bradford)",
+                "a curve steeper by contrast_percent at 18 % grey through 0 and 1; distance from luma times 1 + saturation_percent / 100; black + black_percent of what is left to white; skin's colours back to the match by skin_kept",
+            ];
+        }
+
         string secondary = correction.SecondaryEncoding.Name, primary = correction.PrimaryEncoding.Name;
         string toLight = $"light = {secondary} code values through the inverse of the camera curve";
         string sameLight = correction.SecondaryEncoding.Primaries == correction.PrimaryEncoding.Primaries

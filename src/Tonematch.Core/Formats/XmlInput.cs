@@ -14,6 +14,10 @@ internal sealed class XmlInput
     // million deep kept it busy for minutes without an end.
     private const int DeepestNesting = 32;
 
+    // The formats have ten at most. The tree's builder looks through all of an element's attributes for each one it adds:
+    // an element of 200,000 kept it busy for half a minute.
+    private const int MostAttributes = 1000;
+
     private readonly string _fileName;
 
     /// <summary>Reads the whole document.</summary>
@@ -45,6 +49,11 @@ internal sealed class XmlInput
                     if (shape.Depth > DeepestNesting)
                     {
                         throw Fault(((IXmlLineInfo)shape).LineNumber, $"elements are nested more than {DeepestNesting} deep");
+                    }
+
+                    if (shape.AttributeCount > MostAttributes)
+                    {
+                        throw Fault(((IXmlLineInfo)shape).LineNumber, $"an element has more than {MostAttributes} attributes");
                     }
                 }
             }

@@ -26,7 +26,7 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
     /// <summary>A sentence that names the colours that are not covered; null when nothing of note is missing.</summary>
     public string? Warning => Uncovered.IsEmpty
         ? null
-        : string.Create(CultureInfo.InvariantCulture, $"{1 - Share:0 %} of the secondary's picture has colours that no sample is near: {string.Join(", ", Uncovered.Select(u => string.Create(CultureInfo.InvariantCulture, $"{u.Name} ({u.Share:0 %})")))}. There the correction is carried over from other colours; look at them, or add samples.");
+        : string.Create(CultureInfo.InvariantCulture, $"{1 - Share:0 %} of camera B's picture has colours that no sample is near: {string.Join(", ", Uncovered.Select(u => string.Create(CultureInfo.InvariantCulture, $"{u.Name} ({u.Share:0 %})")))}. There the correction is carried over from other colours; look at them, or add samples.");
 
     /// <summary>Compares the colours of the secondary's frames with the samples.</summary>
     /// <exception cref="ArgumentException">No frames.</exception>
@@ -36,7 +36,7 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
         ArgumentNullException.ThrowIfNull(secondary);
         if (secondary.Count == 0)
         {
-            throw new ArgumentException("At least one frame of the secondary is needed.", nameof(secondary));
+            throw new ArgumentException("At least one frame of camera B is needed.", nameof(secondary));
         }
 
         Lab[] sampled = [.. samples.Pairs.Select(p => samples.SecondaryEncoding.ToLab(p.Secondary))];
@@ -47,7 +47,8 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
         return new ColourCoverage(share, Name(far, total, secondary[0].Encoding));
     }
 
-    private static bool IsNear(Lab a, Lab b) => Math.Abs(a.L - b.L) < 2.5 * NearDeltaE && DeltaE2000.Between(a, b) <= NearDeltaE;
+    /// <summary>Whether a sample speaks for a colour: they differ by at most <see cref="NearDeltaE"/>.</summary>
+    public static bool IsNear(Lab a, Lab b) => Math.Abs(a.L - b.L) < 2.5 * NearDeltaE && DeltaE2000.Between(a, b) <= NearDeltaE;
 
     // The colours of the frames in cells of 4 CIELAB units, each by its mean.
     private static List<(Lab Colour, int Count)> Colours(IReadOnlyList<Picture> pictures)

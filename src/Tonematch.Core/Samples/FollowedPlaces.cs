@@ -42,10 +42,7 @@ public sealed class FollowedPlaces
     /// <param name="primary">The primary's picture the samples come from, or a smaller copy.</param>
     /// <param name="secondary">The same of the secondary.</param>
     /// <param name="pairs">Samples; those without a place are passed over.</param>
-    /// <param name="primaryFactor">Pixels of <paramref name="primary"/> per pixel of the samples' places.</param>
-    /// <param name="secondaryFactor">The same of the secondary.</param>
-    public static FollowedPlaces From(
-        Picture primary, Picture secondary, IEnumerable<SamplePair> pairs, double primaryFactor = 1, double secondaryFactor = 1)
+    public static FollowedPlaces From(Picture primary, Picture secondary, IEnumerable<SamplePair> pairs)
     {
         ArgumentNullException.ThrowIfNull(primary);
         ArgumentNullException.ThrowIfNull(secondary);
@@ -55,7 +52,7 @@ public sealed class FollowedPlaces
         {
             if (pair.Origin is { } o)
             {
-                SamplePlace p = o.Primary.Scaled(primaryFactor), s = o.Secondary.Scaled(secondaryFactor);
+                PictureBox p = o.Primary.In(primary), s = o.Secondary.In(secondary);
                 float[] seenP = new float[Grid * Grid], seenS = new float[Grid * Grid];
                 if (See(primary, p, seenP) && See(secondary, s, seenS))
                 {
@@ -88,13 +85,14 @@ public sealed class FollowedPlaces
 
         ImmutableArray<FollowedColour>.Builder colours = ImmutableArray.CreateBuilder<FollowedColour>(_places.Length);
         Span<float> now = stackalloc float[Grid * Grid];
-        foreach (Place place in _places)
+        for (int k = 0; k < _places.Length; k++)
         {
+            Place place = _places[k];
             if (See(primary, place.Primary, now) && IsSame(now, place.SeenByPrimary)
                 && See(secondary, place.Secondary, now) && IsSame(now, place.SeenBySecondary)
                 && Mean(primary, place.Primary) is { } p && Mean(secondary, place.Secondary) is { } s)
             {
-                colours.Add(new FollowedColour(p, s, place.Weight));
+                colours.Add(new FollowedColour(p, s, place.Weight, k));
             }
         }
 
@@ -102,7 +100,7 @@ public sealed class FollowedPlaces
     }
 
     // The surroundings with mean 0 and length 1, so that a scalar product is the correlation; false without structure.
-    private static bool See(Picture picture, SamplePlace place, Span<float> grid)
+    private static bool See(Picture picture, PictureBox place, Span<float> grid)
     {
         double width = Math.Max(place.Width, 3) * Surroundings, height = Math.Max(place.Height, 3) * Surroundings;
         double left = place.X - (width / 2), top = place.Y - (height / 2);
@@ -155,7 +153,7 @@ public sealed class FollowedPlaces
     }
 
     // Null where it is clipped or drowned: its colour says nothing there.
-    private static CodeRgb? Mean(Picture picture, SamplePlace place)
+    private static CodeRgb? Mean(Picture picture, PictureBox place)
     {
         int x0 = Math.Clamp((int)Math.Round(place.X - (place.Width / 2)), 0, picture.Width - 1);
         int y0 = Math.Clamp((int)Math.Round(place.Y - (place.Height / 2)), 0, picture.Height - 1);
@@ -177,5 +175,5 @@ public sealed class FollowedPlaces
         return Math.Max(mean.R, Math.Max(mean.G, mean.B)) < LightestUsable && Math.Max(mean.R, Math.Max(mean.G, mean.B)) > DarkestUsable ? mean : null;
     }
 
-    private sealed record Place(SamplePlace Primary, SamplePlace Secondary, float[] SeenByPrimary, float[] SeenBySecondary, double Weight);
+    private sealed record Place(PictureBox Primary, PictureBox Secondary, float[] SeenByPrimary, float[] SeenBySecondary, double Weight);
 }

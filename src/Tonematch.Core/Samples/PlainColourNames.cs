@@ -12,7 +12,7 @@ public static class PlainColourNames
     ];
 
     /// <summary>
-    /// A name of one to three words: 'white', 'dark grey', 'light skin', 'deep blue', 'greyish green', 'brown'. The
+    /// A name of one to four words: 'white', 'dark grey', 'light skin or sand', 'deep blue', 'greyish green', 'brown'. The
     /// limits in lightness, chroma and hue are a convention of this project; wood and sand share the words for skin.
     /// </summary>
     /// <param name="lab">The colour relative to its encoding's white.</param>
@@ -31,7 +31,7 @@ public static class PlainColourNames
 
         if (l is > 25 and < 90 && c is > 11 and < 36 && h is > 32 and < 78)
         {
-            return l > 62 ? "light skin" : l > 46 ? "skin" : "dark skin";
+            return l > 62 ? "light skin or sand" : l > 46 ? "skin or wood" : "dark skin or wood";
         }
 
         string hue = s_hues.First(x => h < x.UpTo).Name;

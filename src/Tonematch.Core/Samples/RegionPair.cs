@@ -9,6 +9,9 @@ namespace Tonematch.Samples;
 /// <param name="AtSeconds">The primary's presentation time it is meant for, or null: at every instant.</param>
 public sealed record RegionPair(string Name, RegionShape Primary, RegionShape Secondary, double? AtSeconds = null)
 {
+    /// <summary>The longest name: it stands in tables and pictures.</summary>
+    public const int LongestName = 80;
+
     private const string Form = "NAME=x,y,width,height:x,y,width,height (primary, then secondary; shares of the picture from 0 to 1, or pixels; NAME@SECONDS= for one instant)";
 
     /// <summary>
@@ -44,9 +47,20 @@ public sealed record RegionPair(string Name, RegionShape Primary, RegionShape Se
             throw Wrong(text, name.Length == 0 ? "it has no name" : "it has more than two boxes");
         }
 
+        if (WhyNoName(name) is { } why)
+        {
+            throw Wrong(text, why);
+        }
+
         RegionShape primary = Box(boxes[0], text);
         return new RegionPair(name, primary, boxes.Length == 2 ? Box(boxes[1], text) : primary, at);
     }
+
+    /// <summary>What is wrong with a name: null when nothing is.</summary>
+    internal static string? WhyNoName(string name) =>
+        name.Length > LongestName ? $"its name has {name.Length} characters, and at most {LongestName} are allowed"
+        : name.Any(char.IsControl) ? "its name holds a character that cannot be printed (a line end, a tab)"
+        : null;
 
     private static RegionShape Box(string box, string text)
     {
@@ -76,5 +90,5 @@ public sealed record RegionPair(string Name, RegionShape Primary, RegionShape Se
     }
 
     private static UnusableInputException Wrong(string text, string why) =>
-        new($"The region '{text}' cannot be read: {why}. Expected: {Form}.");
+        new($"The region '{(text.Length > LongestName ? text[..LongestName] + "..." : text)}' cannot be read: {why}. Expected: {Form}.");
 }

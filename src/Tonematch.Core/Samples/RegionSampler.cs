@@ -70,7 +70,9 @@ public static class RegionSampler
                 Label = region.Name,
                 PrimarySpread = a.Spread,
                 SecondarySpread = b.Spread,
-                Origin = new SampleOrigin(primarySeconds, secondarySeconds, Place(p), Place(s)),
+                Origin = new SampleOrigin(
+                    primarySeconds, secondarySeconds,
+                    SamplePlace.Of(PictureBox.Around(p), primary), SamplePlace.Of(PictureBox.Around(s), secondary)),
             });
         }
 
@@ -89,11 +91,4 @@ public static class RegionSampler
         "too small" => $"The region '{name}' has fewer than {FewestPixels} pixels in a picture and was left out; mark a larger one.",
         _ => $"The region '{name}' is clipped (too bright, too dark or too colourful for the recording) and was left out.",
     };
-
-    private static SamplePlace Place(PicturePoint[] corners)
-    {
-        double left = corners.Min(c => c.X), right = corners.Max(c => c.X);
-        double top = corners.Min(c => c.Y), bottom = corners.Max(c => c.Y);
-        return new SamplePlace((left + right) / 2, (top + bottom) / 2, right - left, bottom - top);
-    }
 }

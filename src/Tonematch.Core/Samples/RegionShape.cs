@@ -12,6 +12,11 @@ public sealed record RegionShape
     /// <summary>Makes a shape from its corners in order.</summary>
     /// <exception cref="ArgumentException">Fewer than three corners, or one that is negative or not finite.</exception>
     public RegionShape(ImmutableArray<PicturePoint> corners)
+        : this(corners, !corners.IsDefault && corners.Any(c => c.X > 1 || c.Y > 1))
+    {
+    }
+
+    private RegionShape(ImmutableArray<PicturePoint> corners, bool inPixels)
     {
         if (corners.IsDefault || corners.Length < 3)
         {
@@ -23,14 +28,14 @@ public sealed record RegionShape
             throw new ArgumentException("The corners of a region are numbers from 0 up.", nameof(corners));
         }
 
-        Corners = corners;
+        (Corners, InPixels) = (corners, inPixels);
     }
 
     /// <summary>The corners in order.</summary>
     public ImmutableArray<PicturePoint> Corners { get; }
 
     /// <summary>The corners are pixels, not shares of width and height.</summary>
-    public bool InPixels => Corners.Any(c => c.X > 1 || c.Y > 1);
+    public bool InPixels { get; }
 
     /// <summary>A box. Shares or pixels by the same rule.</summary>
     /// <exception cref="ArgumentException">Width or height is not above 0, or a number is negative or not finite.</exception>
@@ -49,6 +54,13 @@ public sealed record RegionShape
         ? [.. Corners]
         : [.. Corners.Select(c => new PicturePoint(c.X * width, c.Y * height))];
 
-    /// <summary>The same shape in a picture so many times as large; shares stay as they are.</summary>
-    public RegionShape Scaled(double factor) => InPixels ? new RegionShape([.. Corners.Select(c => new PicturePoint(c.X * factor, c.Y * factor))]) : this;
+    /// <summary>The same shape in shares of a picture of this size, parts outside it above 1.</summary>
+    /// <param name="width">Pixels a row of the picture in which pixels were meant, 1 or more.</param>
+    /// <param name="height">Its rows, 1 or more.</param>
+    public RegionShape InShares(int width, int height)
+    {
+        ArgumentOutOfRangeException.ThrowIfLessThan(width, 1);
+        ArgumentOutOfRangeException.ThrowIfLessThan(height, 1);
+        return InPixels ? new RegionShape([.. Corners.Select(c => new PicturePoint(c.X / width, c.Y / height))], inPixels: false) : this;
+    }
 }

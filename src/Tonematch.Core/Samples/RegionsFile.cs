@@ -89,6 +89,11 @@ public static class RegionsFile
             throw new UnusableInputException($"{where} has no 'name' (a text that says what it is).");
         }
 
+        if (RegionPair.WhyNoName(name) is { } why)
+        {
+            throw new UnusableInputException($"{where}: {why}.");
+        }
+
         where = $"{where} ('{name}')";
         double? at = members.TryGetValue("at", out JsonElement t) ? Number(t, "at", where) : null;
         return new RegionPair(name, Shape("primary"), Shape("secondary"), at);

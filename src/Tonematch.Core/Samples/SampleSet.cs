@@ -30,20 +30,4 @@ public sealed record SampleSet(
     /// Why these samples cannot be trusted to carry a correction, and what to film or give instead; null when they can.
     /// </summary>
     public string? Refusal { get; init; }
-
-    /// <summary>The same samples, their places in pixels of larger or smaller pictures.</summary>
-    /// <param name="primary">Pixels of the primary wanted per pixel as it is now, above 0.</param>
-    /// <param name="secondary">The same of the secondary.</param>
-    public SampleSet WithPlacesScaled(double primary, double secondary)
-    {
-        ArgumentOutOfRangeException.ThrowIfLessThanOrEqual(primary, 0);
-        ArgumentOutOfRangeException.ThrowIfLessThanOrEqual(secondary, 0);
-        return primary == 1 && secondary == 1 ? this : this with
-        {
-            Pairs = [.. Pairs.Select(p => p.Origin is not { } o ? p : p with
-            {
-                Origin = o with { Primary = o.Primary.Scaled(primary), Secondary = o.Secondary.Scaled(secondary) },
-            })],
-        };
-    }
 }

@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using Tonematch.Sync.Sound;
 
 namespace Tonematch.Sync;
 
@@ -14,13 +13,6 @@ internal static class SyncWarnings
         {
             warnings.Add(FormattableString.Invariant(
                 $"The clocks of the two recorders differ by {driftPpm:0.0} ppm: {gap * 1000:0} ms over the {evidence.OverlapSeconds / 60:0.0} minutes they share, more than a frame. One offset does not hold for the whole recording."));
-        }
-
-        if (options.PrimaryMicDistanceMetres is null && options.SecondaryMicDistanceMetres is null)
-        {
-            double metres = options.FrameSeconds * SoundTravel.MetresPerSecond;
-            warnings.Add(FormattableString.Invariant(
-                $"The distances of the microphones are not known: each metre by which one is farther from the action shifts the offset by {1000 / SoundTravel.MetresPerSecond:0.0} ms ({metres:0} m are a frame)."));
         }
 
         return [.. warnings];

@@ -26,6 +26,56 @@ public sealed partial record Timecode
     /// <summary>Real time since 00:00:00:00, seconds.</summary>
     public double Seconds => Frame / FramesPerSecond;
 
+    /// <summary>The timecode of a frame.</summary>
+    /// <param name="frame">Frames since 00:00:00:00; below 0 or beyond a day it goes over midnight.</param>
+    /// <param name="framesPerSecond">The true rate, above 0 and up to 480; near n * 1000 / 1001 it is taken as exactly that.</param>
+    /// <param name="dropFrame">Counted with dropped numbers: at 30000/1001 and 60000/1001 only.</param>
+    /// <exception cref="ArgumentException">The rate is out of range, or is not one that drop-frame exists for.</exception>
+    public static Timecode AtFrame(long frame, double framesPerSecond, bool dropFrame = false)
+    {
+        if (!(framesPerSecond > 0) || framesPerSecond > 480)
+        {
+            throw new ArgumentOutOfRangeException(nameof(framesPerSecond), framesPerSecond, "A timecode is counted at up to 480 frames a second.");
+        }
+
+        double rate = Exact(framesPerSecond);
+        if (dropFrame && !HasDropFrame(rate))
+        {
+            throw new ArgumentException("Drop-frame timecode exists at 29.97 and 59.94 frames a second only.", nameof(dropFrame));
+        }
+
+        int nominal = Math.Max(1, (int)Math.Round(rate));
+        long day = (86400L * nominal) - (dropFrame ? 24 * 54L * (nominal / 15) : 0);
+        return new Timecode(((frame % day) + day) % day, rate, dropFrame);
+    }
+
+    /// <summary>Whether drop-frame timecode exists at a rate: 30000/1001 and 60000/1001 and their multiples.</summary>
+    public static bool HasDropFrame(double framesPerSecond)
+    {
+        double rate = Exact(framesPerSecond);
+        return Math.Round(rate) % 30 == 0 && rate != Math.Round(rate);
+    }
+
+    /// <summary>'HH:MM:SS:FF', or 'HH:MM:SS;FF' for drop-frame.</summary>
+    public override string ToString()
+    {
+        int nominal = Math.Max(1, (int)Math.Round(FramesPerSecond));
+        long number = Frame;
+        if (IsDropFrame)
+        {
+            // In every ten minutes the first is whole; each of the other nine leaves out the same few numbers.
+            int left = nominal / 15;
+            long minute = (60L * nominal) - left, ten = (10 * minute) + left;
+            (long tens, long rest) = Math.DivRem(number, ten);
+            number += left * ((9 * tens) + (rest < minute + left ? 0 : (rest - left) / minute));
+        }
+
+        (long seconds, long frames) = Math.DivRem(number, nominal);
+        return string.Create(
+            CultureInfo.InvariantCulture,
+            $"{seconds / 3600 % 24:00}:{seconds / 60 % 60:00}:{seconds % 60:00}{(IsDropFrame ? ';' : ':')}{frames:00}");
+    }
+
     /// <summary>Reads 'HH:MM:SS:FF', or 'HH:MM:SS;FF' for drop-frame.</summary>
     /// <param name="text">The timecode.</param>
     /// <param name="framesPerSecond">The clip's rate, above 0 and up to 480; near n * 1000 / 1001 it is taken as exactly that.</param>
@@ -68,7 +118,7 @@ public sealed partial record Timecode
         long count = ((((hours * 60L) + minutes) * 60) + seconds) * nominal + frames;
         if (drop)
         {
-            if (nominal % 30 != 0 || rate == nominal)
+            if (!HasDropFrame(rate))
             {
                 error = FormattableString.Invariant($"'{text}' is drop-frame timecode, which exists at 29.97 and 59.94 frames a second only; this clip has {framesPerSecond:0.###}.");
                 return false;

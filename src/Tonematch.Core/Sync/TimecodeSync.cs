@@ -17,7 +17,7 @@ public static class TimecodeSync
         ArgumentOutOfRangeException.ThrowIfNegative(secondaryDurationSeconds);
         if (primary is null || secondary is null)
         {
-            string which = primary is null && secondary is null ? "Neither clip carries" : primary is null ? "The primary does not carry" : "The secondary does not carry";
+            string which = primary is null && secondary is null ? "Neither clip carries" : primary is null ? "Camera A does not carry" : "Camera B does not carry";
             return Refused($"{which} a timecode.");
         }
 

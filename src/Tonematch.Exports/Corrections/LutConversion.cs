@@ -109,7 +109,9 @@ public static class LutConversion
 
         ConvertedCorrection Text(Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> meant, string form)
         {
-            LutDifference difference = Difference(ReadBack.WriteText(path, force, write, read, meant, from.Path));
+            (string text, Func<CodeRgb, CodeRgb> back) = ReadBack.Text(path, write, read, meant);
+            AtomicFile.WriteText(path, force, w => w.Write(text), from.Path);
+            LutDifference difference = Difference(back);
             return new ConvertedCorrection(difference, [difference.Cost(form)]);
         }
 
@@ -195,7 +197,7 @@ public static class LutConversion
     private static IEnumerable<string> CostOf(DeltaEStatistics cost)
     {
         yield return string.Create(CultureInfo.InvariantCulture,
-            $"As a CDL this correction costs {cost.Mean:F2} Delta E on average on ordinary colours ({MatchWords.Visibility(cost.Mean)}), {cost.Max:F2} at most; strongly saturated ones can be further off.");
+            $"As a CDL this correction costs {cost.Mean:F2} Delta E on average on ordinary colours ({DeltaEWords.Visible(cost.Mean)}), {cost.Max:F2} at most; strongly saturated ones can be further off.");
         const double worthAWord = 0.3;
         if (cost.Mean >= worthAWord)
         {

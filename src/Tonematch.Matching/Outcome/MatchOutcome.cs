@@ -1,12 +1,11 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using Tonematch.Checking;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Fitting;
 using Tonematch.Matching.Words;
-using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Samples;
-using Tonematch.Sync;
 using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching.Outcome;
@@ -23,8 +22,14 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>Which of the secondary's colours the samples speak for; null without frames.</summary>
     public ColourCoverage? Coverage { get; init; }
 
+    /// <summary>The CDL nearest to the chosen correction with its trim; null without a trim, or where none could be fitted.</summary>
+    public FittedCandidate? TrimmedCdl { get; init; }
+
     /// <summary>The match over the whole overlap; null for still pictures, files of pairs, or where it could not be checked.</summary>
     public CheckResult? OverTime { get; init; }
+
+    /// <summary>The secondary's course of exposure and white balance, which the correction expects to be taken out; null where it holds still.</summary>
+    public DriftOutcome? Drift { get; init; }
 
     /// <summary>What the user should know, in sentences, most important first.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
@@ -38,19 +43,32 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>How the cameras differ, in the terms in which they are set, and what the chosen correction leaves.</summary>
     public CameraDifference Difference { get; } = DifferenceWords.Describe(Samples, Fit with { Advised = Chosen.Candidate });
 
+    /// <summary>What to set at the next shoot, the most important first.</summary>
+    public ImmutableArray<string> NextTime => RecordingWords.WanderingStops(OverTime) is >= RecordingWords.SeenStops and double stops
+        ? [string.Create(CultureInfo.InvariantCulture, $"Exposure: by hand on both cameras; it wandered by {stops:0.0} stops."), .. Difference.OnTheCamera.Where(a => !a.StartsWith("Exposure:", StringComparison.Ordinal))]
+        : Difference.OnTheCamera;
+
     /// <summary>The tolerance was named and is missed.</summary>
     public bool MissesTolerance => Tolerance is { } limit && Chosen.After.Mean > limit;
 }
 
 /// <summary>The two clips of a match, how they lie in time, and the frames that were compared.</summary>
-/// <param name="Primary">The primary clip.</param>
-/// <param name="Secondary">The secondary clip.</param>
-/// <param name="Sync">How they lie in time; null for still pictures.</param>
-/// <param name="Frames">The frames that were compared, in order of time.</param>
-public sealed record MatchedClips(ClipInfo Primary, ClipInfo Secondary, SyncFound? Sync, ImmutableArray<MatchedFrames> Frames)
+public sealed record MatchedClips : SyncedClips
 {
-    /// <summary>Sound of both around a clear moment, for the report; null without sound.</summary>
+    /// <summary>Clips and their frames.</summary>
+    /// <param name="clips">The clips.</param>
+    /// <param name="frames">The frames that were compared, in order of time.</param>
+    public MatchedClips(SyncedClips clips, ImmutableArray<MatchedFrames> frames)
+        : base(clips) => Frames = frames;
+
+    /// <summary>The frames that were compared, in order of time.</summary>
+    public ImmutableArray<MatchedFrames> Frames { get; init; }
+
+    /// <summary>Sound of both around a clear moment; null without sound.</summary>
     public ClearMoment? Sound { get; init; }
+
+    /// <summary>An instant of what was filmed, without a chart in the way; null for stills and instants given by hand.</summary>
+    public MatchedFrames? Performance { get; init; }
 
     /// <summary>The frames of that moment; null without sound.</summary>
     public MatchedFrames? AtMoment { get; init; }
@@ -60,14 +78,4 @@ public sealed record MatchedClips(ClipInfo Primary, ClipInfo Secondary, SyncFoun
 /// <param name="Primary">The primary's frame.</param>
 /// <param name="Secondary">The secondary's frame.</param>
 /// <param name="Why">Why this instant was chosen, for people.</param>
-public sealed record MatchedFrames(GrabbedFrame Primary, GrabbedFrame Secondary, string Why)
-{
-    /// <summary>Pixels of these pictures per pixel of the clips: below 1 where they were taken smaller.</summary>
-    public (double Primary, double Secondary) ScaleOf(ClipInfo primary, ClipInfo secondary)
-    {
-        ArgumentNullException.ThrowIfNull(primary);
-        ArgumentNullException.ThrowIfNull(secondary);
-        return ((double)Primary.Picture.Width / primary.Width, (double)Secondary.Picture.Width / secondary.Width);
-    }
-}
-
+public sealed record MatchedFrames(GrabbedFrame Primary, GrabbedFrame Secondary, string Why);

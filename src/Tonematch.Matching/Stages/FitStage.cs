@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
 using Tonematch.Luts.Tables;
@@ -15,19 +16,90 @@ public static class FitStage
     /// <param name="Fit">Every kind that was tried.</param>
     /// <param name="Chosen">The one handed over, baked.</param>
     /// <param name="Warnings">Why it is not the one the figures alone would advise, in sentences.</param>
-    public sealed record Result(FitResult Fit, BakedCorrection Chosen, ImmutableArray<string> Warnings);
+    public sealed record Result(FitResult Fit, BakedCorrection Chosen, ImmutableArray<string> Warnings)
+    {
+        /// <summary>What the trim is and what it costs, as a sentence; null without one.</summary>
+        public string? TrimNote { get; init; }
+
+        /// <summary>The CDL nearest to the trimmed correction; null without a trim, between two encodings, or where none can be fitted.</summary>
+        public FittedCandidate? TrimmedCdl { get; init; }
+    }
 
     /// <summary>Fits the kind asked for, or all and takes the advised one whose table is safe to use.</summary>
     /// <param name="samples">Corresponding colours.</param>
     /// <param name="model">The kind asked for, or null for the advised one.</param>
     /// <param name="lutSize">Nodes a side, 2..129.</param>
+    /// <param name="trim">What is changed by hand after it.</param>
     /// <param name="cancel">Stops the fit.</param>
     /// <exception cref="NoTrustworthyResultException">The samples cannot carry the fit.</exception>
-    public static Result Run(SampleSet samples, CorrectionKind? model, int lutSize, CancellationToken cancel)
+    public static Result Run(SampleSet samples, CorrectionKind? model, int lutSize, Trim trim, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(samples);
-        FitResult fit = CorrectionFitting.Fit(samples, FitOptions.Default, cancel);
-        return model is { } kind ? AskedFor(fit, samples, kind, lutSize) : Advised(fit, samples, lutSize);
+        return Choose(CorrectionFitting.Fit(samples, FitOptions.Default, cancel), samples, model, lutSize, trim, cancel);
+    }
+
+    /// <summary>Settles on a correction among those fitted already.</summary>
+    /// <param name="fit">The fit of all kinds.</param>
+    /// <param name="samples">What it was fitted to.</param>
+    /// <param name="model">The kind asked for, or null for the advised one.</param>
+    /// <param name="lutSize">Nodes a side, 2..129.</param>
+    /// <param name="trim">What is changed by hand after it.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <exception cref="NoTrustworthyResultException">The kind asked for was not fitted.</exception>
+    public static Result Choose(FitResult fit, SampleSet samples, CorrectionKind? model, int lutSize, Trim trim, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(fit);
+        ArgumentNullException.ThrowIfNull(samples);
+        ArgumentNullException.ThrowIfNull(trim);
+        Result untrimmed = model is { } kind ? AskedFor(fit, samples, kind, lutSize) : Advised(fit, samples, lutSize);
+        return trim.IsNone ? untrimmed : Trimmed(untrimmed, samples, trim, lutSize, cancel);
+    }
+
+    // What a person wants after the match is part of the correction, and named: figures are those of both together. What
+    // was cross-validated is the match alone, so there is no such figure for the two.
+    private static Result Trimmed(Result untrimmed, SampleSet samples, Trim trim, int lutSize, CancellationToken cancel)
+    {
+        FittedCandidate match = untrimmed.Chosen.Candidate;
+        BakedCorrection baked = BakedCorrection.Of(
+            match with { Correction = new TrimmedCorrection(match.Correction, trim), CrossValidated = null, CrossValidatedStandardError = null }, samples, lutSize);
+        baked = baked with { Candidate = baked.Candidate with { Train = baked.After, PairDeltaE = baked.PairDeltaE } };
+        return untrimmed with
+        {
+            Chosen = baked,
+            Warnings = [.. untrimmed.Warnings, .. untrimmed.Chosen.Safety.IsSafe ? Unsafe(baked) : []],
+            TrimNote = string.Create(CultureInfo.InvariantCulture,
+                $"A trim made by hand is part of this correction ({trim}): the mean Delta E against camera A is {baked.After.Mean:F2} with it, {untrimmed.Chosen.After.Mean:F2} without."),
+            TrimmedCdl = NearestCdl(baked, samples, cancel),
+        };
+    }
+
+    // Fitted to what the trimmed correction does to the samples' colours, and judged against camera A like every other.
+    private static FittedCandidate? NearestCdl(BakedCorrection baked, SampleSet samples, CancellationToken cancel)
+    {
+        if (samples.PrimaryEncoding != samples.SecondaryEncoding)
+        {
+            return null;
+        }
+
+        SampleSet aimed = samples with
+        {
+            Method = SamplingMethod.Given,
+            Pairs = [.. samples.Pairs.Select(p => p with { Primary = baked.Corrected(p) })],
+        };
+        try
+        {
+            FitResult fit = CorrectionFitting.Fit(aimed, FitOptions.Default with { Kinds = [CorrectionKind.Cdl] }, cancel);
+            return fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl) is { } cdl
+                ? cdl with { Train = DeltaEStatistics.Of(
+                    [.. samples.Pairs.Select(p => DeltaE2000.Between(samples.PrimaryEncoding.ToLab(p.Primary.Clamped()), samples.PrimaryEncoding.ToLab(cdl.Correction.Apply(p.Secondary))))],
+                    [.. samples.Pairs.Select(p => p.Weight)]) }
+                : null;
+        }
+        catch (NoTrustworthyResultException)
+        {
+            // A trim that leaves one colour only: no ten numbers say that.
+            return null;
+        }
     }
 
     private static Result AskedFor(FitResult fit, SampleSet samples, CorrectionKind kind, int lutSize)

@@ -45,31 +45,30 @@ public static class FrameStage
     /// </summary>
     /// <exception cref="UnusableInputException">A time given by hand is malformed.</exception>
     /// <exception cref="NoTrustworthyResultException">The clips do not overlap, or not at the instants given.</exception>
-    internal static async Task<Result> RunAsync(
-        ClipInfo primary, ClipInfo secondary, SyncFound? sync, MatchRequest request, CancellationToken cancel)
+    internal static async Task<Result> RunAsync(SyncedClips clips, MatchRequest request, CancellationToken cancel)
     {
-        ArgumentNullException.ThrowIfNull(primary);
-        ArgumentNullException.ThrowIfNull(secondary);
+        ArgumentNullException.ThrowIfNull(clips);
         ArgumentNullException.ThrowIfNull(request);
-        if (sync is null)
+        (ClipInfo primary, ClipInfo secondary) = (clips.Primary, clips.Secondary);
+        if (clips.Sync is not { } sync)
         {
-            return new Result(await GrabAsync(primary, secondary, [new Instant(0, 0, "still pictures")], request, cancel), [], []);
+            return new Result(await GrabAsync(clips, [new Instant(0, 0, "still pictures")], cancel), [], []);
         }
 
-        (double from, double to) = Overlap(primary, secondary, sync);
+        (double from, double to) = clips.Overlap();
         double[] byHand = [.. request.At.Select(text => TimeByHand(text, primary))];
         if (byHand.FirstOrDefault(t => t < from || t > to, double.NaN) is var outside && !double.IsNaN(outside))
         {
             throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
-                $"At {outside:0.###} s of the primary the two clips do not overlap: they do from {from:0.###} s to {to:0.###} s."));
+                $"At {outside:0.###} s of camera A the two clips do not overlap: they do from {from:0.###} s to {to:0.###} s."));
         }
 
         double[] candidates = byHand.Length > 0
             ? byHand
-            : await QuickInstants.ChooseAsync(primary, secondary, sync, from, to, (int)Math.Clamp(to - from, FewestLookedAt, LookedAt), cancel);
+            : await QuickInstants.ChooseAsync(clips, from, to, (int)Math.Clamp(to - from, FewestLookedAt, LookedAt), cancel);
         bool wantsChart = byHand.Length == 0 && NativeVision.Fault is null
             && (request.Method == SamplingMethod.Chart || (request.Method is null && request.Regions.IsEmpty));
-        InstantCandidates looking = new(primary, secondary, sync, wantsChart ? request.Chart : null, MeasuredSide);
+        InstantCandidates looking = new(clips, wantsChart ? request.Chart : null, MeasuredSide);
         List<InstantCandidate> spread = await looking.AtAsync(candidates, chartOnly: false, cancel), chart = spread.FindAll(l => l.HasChart);
         if (wantsChart && chart.Count == 0 && to - from > InstantCandidates.StartSeconds)
         {
@@ -91,8 +90,8 @@ public static class FrameStage
 
         string Why(FramePair p) => hasChart ? $"the chart is in both pictures; {p.Why}" : p.Why;
         ImmutableArray<MatchedFrames> frames = large
-            ? await GrabAsync(primary, secondary, [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, Why(p)))], request, cancel)
-            : [.. choice.Pairs.Select(p => looks.First(l => l.Primary.Seconds == p.Primary.Seconds).Taken(request, MeasuredSide, Why(p)))];
+            ? await GrabAsync(clips, [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, Why(p)))], cancel)
+            : [.. choice.Pairs.Select(p => looks.First(l => l.Primary.Seconds == p.Primary.Seconds).Taken(clips, MeasuredSide, Why(p)))];
         return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread) { ChartNotSeen = wantsChart && !hasChart };
     }
 
@@ -106,48 +105,23 @@ public static class FrameStage
         return !hasChart && choice.LightStates > choice.Pairs.Length && choice.Pairs.Length == UsualFrames ? Of(MostFrames) : choice;
     }
 
-    /// <summary>The stretch of the primary's time that both clips show.</summary>
-    /// <exception cref="NoTrustworthyResultException">There is none.</exception>
-    public static (double From, double To) Overlap(ClipInfo primary, ClipInfo secondary, SyncFound sync)
-    {
-        ArgumentNullException.ThrowIfNull(primary);
-        ArgumentNullException.ThrowIfNull(secondary);
-        ArgumentNullException.ThrowIfNull(sync);
-        double from = Math.Max(0, sync.PrimaryTime(0));
-        double to = Math.Min(LastFrame(primary), sync.PrimaryTime(LastFrame(secondary)));
-        return to - from >= 0.1 ? (from, to) : throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
-            $"With an offset of {sync.OffsetSeconds:0.###} s the two clips do not overlap in time, so nothing can be compared. Check --offset, and that both are of the same event."));
-    }
-
-    /// <summary>
-    /// Where to ask the secondary for the frame nearest to an instant of the primary: half a frame later, because a
-    /// grab gives the frame that is shown, not the one that comes next.
-    /// </summary>
-    public static double NearestFrameAt(ClipInfo secondary, SyncFound sync, double primarySeconds)
-    {
-        ArgumentNullException.ThrowIfNull(secondary);
-        ArgumentNullException.ThrowIfNull(sync);
-        double half = secondary.FrameRate.Value > 0 ? 0.5 / secondary.FrameRate.Value : 0;
-        return Math.Clamp(sync.SecondaryTime(primarySeconds) + half, 0, Math.Max(0, LastFrame(secondary)));
-    }
-
     /// <summary>Takes both frames at each instant.</summary>
     public static async Task<ImmutableArray<MatchedFrames>> GrabAsync(
-        ClipInfo primary, ClipInfo secondary, IReadOnlyList<Instant> instants, MatchRequest request, CancellationToken cancel, int maxSide = int.MaxValue)
+        SyncedClips clips, IReadOnlyList<Instant> instants, CancellationToken cancel, int maxSide = int.MaxValue)
     {
+        ArgumentNullException.ThrowIfNull(clips);
         ArgumentNullException.ThrowIfNull(instants);
-        ArgumentNullException.ThrowIfNull(request);
-        Task<IReadOnlyList<GrabbedFrame>> a = FrameReader.GrabAsync(primary, [.. instants.Select(i => i.PrimarySeconds)], maxSide, cancel);
+        Task<IReadOnlyList<GrabbedFrame>> a = FrameReader.GrabAsync(clips.Primary, [.. instants.Select(i => i.PrimarySeconds)], maxSide, cancel);
         if (instants.Count >= Environment.ProcessorCount)
         {
             // One clip already keeps every core busy; both at once would only hold twice the memory.
             await a;
         }
 
-        Task<IReadOnlyList<GrabbedFrame>> b = FrameReader.GrabAsync(secondary, [.. instants.Select(i => i.SecondarySeconds)], maxSide, cancel);
+        Task<IReadOnlyList<GrabbedFrame>> b = FrameReader.GrabAsync(clips.Secondary, [.. instants.Select(i => i.SecondarySeconds)], maxSide, cancel);
         IReadOnlyList<GrabbedFrame>[] frames = await Task.WhenAll(a, b);
         return [.. instants.Select((instant, i) => new MatchedFrames(
-            InEncoding(frames[0][i], request.PrimaryEncoding), InEncoding(frames[1][i], request.SecondaryEncoding), instant.Why))];
+            InEncoding(frames[0][i], clips.PrimaryEncoding), InEncoding(frames[1][i], clips.SecondaryEncoding), instant.Why))];
     }
 
     /// <summary>An instant at which both frames are taken.</summary>
@@ -157,15 +131,13 @@ public static class FrameStage
     public sealed record Instant(double PrimarySeconds, double SecondarySeconds, string Why);
 
     private static bool IsMeasuredWhole(MatchRequest request) =>
-        !request.Regions.IsEmpty || request.PrimaryChartCorners is not null || request.SecondaryChartCorners is not null;
+        !request.Regions.IsEmpty || request.Primary.ChartCorners is not null || request.Secondary.ChartCorners is not null;
 
     private static bool IsLarge(ClipInfo clip) => Math.Max(clip.StoredWidth, clip.StoredHeight) > MeasuredSide;
 
-    /// <summary>The frame with its code values meaning what the user said; as it is when nothing was said.</summary>
-    internal static GrabbedFrame InEncoding(GrabbedFrame frame, SignalEncoding? given) =>
-        given is null ? frame : frame with { Picture = frame.Picture.WithEncoding(given) };
-
-    private static double LastFrame(ClipInfo clip) => clip.DurationSeconds - (clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0);
+    /// <summary>The frame with its code values meaning this.</summary>
+    internal static GrabbedFrame InEncoding(GrabbedFrame frame, SignalEncoding encoding) =>
+        frame.Picture.Encoding == encoding ? frame : frame with { Picture = frame.Picture.WithEncoding(encoding) };
 
     private static double TimeByHand(string text, ClipInfo primary) =>
         ClockTime.TryParse(text, primary.IsVariableRate ? null : primary.FrameRate.Value, out double seconds, out string? error)

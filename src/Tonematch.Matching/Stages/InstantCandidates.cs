@@ -1,12 +1,10 @@
 using Tonematch.Colour;
 using Tonematch.FramePairs;
 using Tonematch.Matching.Outcome;
-using Tonematch.Matching.Requests;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
 using Tonematch.Pictures;
 using Tonematch.Samples.Charts;
-using Tonematch.Sync;
 using Tonematch.Vision.Charts;
 
 namespace Tonematch.Matching.Stages;
@@ -20,23 +18,21 @@ namespace Tonematch.Matching.Stages;
 internal sealed record InstantCandidate(FrameLook Primary, FrameLook Secondary, StoredFrame PrimaryFrame, StoredFrame SecondaryFrame, bool HasChart)
 {
     /// <summary>The frames as pictures, code values meaning what the user said.</summary>
-    /// <param name="request">Says so.</param>
+    /// <param name="clips">Says so.</param>
     /// <param name="maxSide">Longest side, pixels.</param>
     /// <param name="why">Why this instant.</param>
-    public MatchedFrames Taken(MatchRequest request, int maxSide, string why) => new(
-        Frame(PrimaryFrame, maxSide, request.PrimaryEncoding), Frame(SecondaryFrame, maxSide, request.SecondaryEncoding), why);
+    public MatchedFrames Taken(SyncedClips clips, int maxSide, string why) => new(
+        Frame(PrimaryFrame, maxSide, clips.PrimaryEncoding), Frame(SecondaryFrame, maxSide, clips.SecondaryEncoding), why);
 
-    private static GrabbedFrame Frame(StoredFrame stored, int maxSide, SignalEncoding? given) =>
-        FrameStage.InEncoding(new GrabbedFrame(stored.ToPicture(maxSide), stored.Seconds), given);
+    private static GrabbedFrame Frame(StoredFrame stored, int maxSide, SignalEncoding encoding) =>
+        FrameStage.InEncoding(new GrabbedFrame(stored.ToPicture(maxSide), stored.Seconds), encoding);
 }
 
 /// <summary>Looks at frames of both clips: sharp, still, well exposed? And is there a chart?</summary>
-/// <param name="primary">The primary clip.</param>
-/// <param name="secondary">The secondary clip.</param>
-/// <param name="sync">How they lie in time.</param>
+/// <param name="clips">The clips; not stills.</param>
 /// <param name="chart">The chart to look for, or null.</param>
 /// <param name="maxSide">Longest side of the frames that are kept, pixels.</param>
-internal sealed class InstantCandidates(ClipInfo primary, ClipInfo secondary, SyncFound sync, ChartReference? chart, int maxSide)
+internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart, int maxSide)
 {
     private const int ChartSide = 960;
     private const int LookSide = 480;
@@ -57,13 +53,13 @@ internal sealed class InstantCandidates(ClipInfo primary, ClipInfo secondary, Sy
             return [];
         }
 
-        double[] theirs = [.. instants.Select(t => FrameStage.NearestFrameAt(secondary, sync, t))];
+        double[] theirs = [.. instants.Select(t => clips.NearestFrameAt(t))];
         (double?[] besideOurs, double?[] besideTheirs) = await BesideAsync(instants, theirs, cancel);
 
         // The primary is searched only where the secondary shows a chart.
-        Look[] b = await LookAsync(secondary, theirs, besideTheirs, _ => true, cancel);
+        Look[] b = await LookAsync(clips.Secondary, theirs, besideTheirs, _ => true, cancel);
         int[] wanted = [.. Enumerable.Range(0, instants.Length).Where(i => !chartOnly || b[i].HasChart)];
-        Look[] a = await LookAsync(primary, [.. wanted.Select(i => instants[i])], [.. wanted.Select(i => besideOurs[i])], k => b[wanted[k]].HasChart, cancel);
+        Look[] a = await LookAsync(clips.Primary, [.. wanted.Select(i => instants[i])], [.. wanted.Select(i => besideOurs[i])], k => b[wanted[k]].HasChart, cancel);
         List<InstantCandidate> looks = [];
         foreach ((Look p, int i) in a.Zip(wanted))
         {
@@ -85,7 +81,7 @@ internal sealed class InstantCandidates(ClipInfo primary, ClipInfo secondary, Sy
     /// <param name="cancel">Stops the work.</param>
     public async Task<List<InstantCandidate>> ChartAtStartAsync(double from, CancellationToken cancel)
     {
-        double start = Math.Max(0, sync.SecondaryTime(from));
+        double start = Math.Max(0, clips.Sync!.SecondaryTime(from));
         List<double> shown = [];
         await Parallel.ForEachAsync(KeyframesAsync(start, cancel), cancel, (frame, stop) =>
         {
@@ -95,7 +91,7 @@ internal sealed class InstantCandidates(ClipInfo primary, ClipInfo secondary, Sy
                 {
                     lock (shown)
                     {
-                        shown.Add(sync.PrimaryTime(frame.Seconds));
+                        shown.Add(clips.Sync!.PrimaryTime(frame.Seconds));
                     }
                 }
             }
@@ -106,7 +102,7 @@ internal sealed class InstantCandidates(ClipInfo primary, ClipInfo secondary, Sy
     }
 
     private IAsyncEnumerable<TimedPicture> KeyframesAsync(double start, CancellationToken cancel) => FrameSequence.ReadAsync(
-        secondary,
+        clips.Secondary,
         new() { KeyframesOnly = true, MinGapSeconds = StartStepSeconds * 0.8, FromSeconds = start, DurationSeconds = StartSeconds, MaxSide = ChartSide },
         cancel);
 
@@ -118,7 +114,7 @@ internal sealed class InstantCandidates(ClipInfo primary, ClipInfo secondary, Sy
     private async Task<(double?[] Ours, double?[] Theirs)> BesideAsync(double[] ours, double[] theirs, CancellationToken cancel)
     {
         FrameTimes[] times = await Task.WhenAll(
-            FrameTimes.ReadAroundAsync(primary, ours, reach: 1, cancel), FrameTimes.ReadAroundAsync(secondary, theirs, reach: 1, cancel));
+            FrameTimes.ReadAroundAsync(clips.Primary, ours, reach: 1, cancel), FrameTimes.ReadAroundAsync(clips.Secondary, theirs, reach: 1, cancel));
         double?[] besideOurs = [.. ours.Select(t => Beside(times[0], t))], besideTheirs = [.. theirs.Select(t => Beside(times[1], t))];
         for (int i = 0; i < ours.Length; i++)
         {
@@ -143,7 +139,7 @@ internal sealed class InstantCandidates(ClipInfo primary, ClipInfo secondary, Sy
                 chart is not null && mayShowIt(i) && ShowsChart(frame.ToPicture(ChartSide), stop));
             return ValueTask.CompletedTask;
         });
-        PictureMemory.LetGo();
+        PictureMemory.Release();
         return looks;
     }
 

@@ -9,5 +9,5 @@ namespace Tonematch.Matching.Stages;
 internal static class PictureMemory
 {
     /// <summary>To be called between batches of frames, when nothing of the last batch is needed any more.</summary>
-    public static void LetGo() => GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
+    public static void Release() => GC.Collect(GC.MaxGeneration, GCCollectionMode.Aggressive, blocking: true, compacting: true);
 }

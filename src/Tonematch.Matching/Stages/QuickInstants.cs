@@ -1,5 +1,5 @@
+using Tonematch.Matching.Outcome;
 using Tonematch.Media.Clips;
-using Tonematch.Sync;
 
 namespace Tonematch.Matching.Stages;
 
@@ -17,27 +17,24 @@ public static class QuickInstants
     private const double Beyond = 1.6;
 
     /// <summary>One instant in each of so many equal windows of a stretch of the primary.</summary>
-    /// <param name="primary">The primary clip.</param>
-    /// <param name="secondary">The secondary clip.</param>
-    /// <param name="sync">How they lie in time.</param>
+    /// <param name="clips">The clips; not stills.</param>
     /// <param name="from">Begin of the stretch, in the primary's seconds.</param>
     /// <param name="to">Its end.</param>
     /// <param name="count">How many windows, 1 or more.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <returns>Presentation times of the primary, rising; fewer than asked for where windows hold no frame.</returns>
     public static async Task<double[]> ChooseAsync(
-        ClipInfo primary, ClipInfo secondary, SyncFound sync, double from, double to, int count, CancellationToken cancel)
+        SyncedClips clips, double from, double to, int count, CancellationToken cancel)
     {
-        ArgumentNullException.ThrowIfNull(primary);
-        ArgumentNullException.ThrowIfNull(secondary);
-        ArgumentNullException.ThrowIfNull(sync);
+        ArgumentNullException.ThrowIfNull(clips);
+        ArgumentNullException.ThrowIfNull(clips.Sync);
         ArgumentOutOfRangeException.ThrowIfLessThan(count, 1);
         double step = (to - from) / count, reach = Math.Min(step / 2, Reach);
         double[] middles = [.. Enumerable.Range(0, count).Select(i => from + (step * (i + 0.5)))];
         FrameTimes[] times = await Task.WhenAll(
-            FrameTimes.ReadAroundAsync(primary, middles, reach + Beyond, cancel),
-            FrameTimes.ReadAroundAsync(secondary, [.. middles.Select(m => Math.Max(0, sync.SecondaryTime(m)))], reach + Beyond, cancel));
-        return Choose(times[0], Pixels(primary), times[1], Pixels(secondary), sync.SecondaryTime, middles, reach);
+            FrameTimes.ReadAroundAsync(clips.Primary, middles, reach + Beyond, cancel),
+            FrameTimes.ReadAroundAsync(clips.Secondary, [.. middles.Select(m => Math.Max(0, clips.Sync.SecondaryTime(m)))], reach + Beyond, cancel));
+        return Choose(times[0], Pixels(clips.Primary), times[1], Pixels(clips.Secondary), clips.Sync.SecondaryTime, middles, reach);
     }
 
     /// <summary>The same from times that are known.</summary>

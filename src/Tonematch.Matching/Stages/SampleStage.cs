@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Pictures;
@@ -73,13 +72,13 @@ public static class SampleStage
         foreach (MatchedFrames f in frames)
         {
             cancel.ThrowIfCancellationRequested();
-            ChartMeasurement? s = Chart(f.Secondary.Picture, request.SecondaryChartCorners, request.Chart, "secondary", ref why, cancel);
+            ChartMeasurement? s = Chart(f.Secondary.Picture, request.Secondary.ChartCorners, request.Chart, "camera B", ref why, cancel);
             if (s is null)
             {
                 continue;
             }
 
-            if (Chart(f.Primary.Picture, request.PrimaryChartCorners, request.Chart, "primary", ref why, cancel) is { } p)
+            if (Chart(f.Primary.Picture, request.Primary.ChartCorners, request.Chart, "camera A", ref why, cancel) is { } p)
             {
                 pairings.Add(new ChartPairing(p, s, f.Primary.Seconds, f.Secondary.Seconds));
             }
@@ -105,15 +104,15 @@ public static class SampleStage
     }
 
     private static ChartMeasurement? Chart(
-        Picture picture, ImmutableArray<PicturePoint>? corners, ChartReference reference, string whose, ref string why, CancellationToken cancel)
+        Picture picture, RegionShape? corners, ChartReference reference, string whose, ref string why, CancellationToken cancel)
     {
         if (corners is { } given)
         {
-            ChartMeasurement marked = ChartRecognition.MeasureTurned(picture, given.AsSpan(), reference)
-                ?? throw new UnusableInputException($"The four corners given for the {whose}'s chart do not span a chart.");
+            ChartMeasurement marked = ChartRecognition.MeasureTurned(picture, given.In(picture.Width, picture.Height), reference)
+                ?? throw new UnusableInputException($"The four corners given for {whose}'s chart do not span a chart.");
             return ChartRecognition.Compare(marked, reference) is { IsThisKind: true } match
                 ? ChartRecognition.WithoutHidden(marked, match)
-                : throw new NoTrustworthyResultException($"What lies between the corners given for the {whose}'s chart does not look like the {reference.Title}. Check the corners and --chart.");
+                : throw new NoTrustworthyResultException($"What lies between the corners given for {whose}'s chart does not look like the {reference.Title}. Check the corners and --chart.");
         }
 
         if (NativeVision.Fault is { } fault)

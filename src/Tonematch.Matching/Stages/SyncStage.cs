@@ -19,7 +19,8 @@ public static class SyncStage
     // Six seconds decide as often as ten, and cost as much less.
     private const double AgreementSeconds = 6;
 
-    private const string ByHand = "(By hand: --offset SECONDS, where t_secondary = t_primary + offset.)";
+    private const string ByHand =
+        "To line them up by eye: find one moment that both show (a clap, a flash, a door), note its time in A and in B, and give both, for example --same-moment 12.4,5.0.";
 
     /// <summary>What was found, and a clear moment in both sounds.</summary>
     /// <param name="Found">Offset, drift, confidence.</param>
@@ -45,7 +46,7 @@ public static class SyncStage
         Result result = await FindAsync(primary, secondary, request, wantsMoment, cancel);
 
         // An hour of both sounds is a quarter of a gigabyte, and decoders of large pictures are next.
-        PictureMemory.LetGo();
+        PictureMemory.Release();
         return result.Found.Method == SyncMethod.Sound
             ? result with { Found = await ConfirmedAsync(result.Found, primary, secondary, cancel) }
             : result;
@@ -56,7 +57,12 @@ public static class SyncStage
     {
         if (request.OffsetSeconds is { } given)
         {
-            return new Result(SyncFound.Given(given), null);
+            return new Result(SyncFound.Given(given, request.DriftPpm), null);
+        }
+
+        if (request.SameMoment is { } moment)
+        {
+            return new Result(SyncFound.Given(TimeOf(moment.Secondary, secondary) - TimeOf(moment.Primary, primary)), null);
         }
 
         List<string> why = [];
@@ -68,12 +74,12 @@ public static class SyncStage
         {
             // Decoding sound is one thread a clip: side by side.
             MonoSound[] sounds = await Task.WhenAll(
-                ListenAsync(primary, request.PrimaryAudioTrack, cancel), ListenAsync(secondary, request.SecondaryAudioTrack, cancel));
+                ListenAsync(primary, request.Primary.AudioTrack, cancel), ListenAsync(secondary, request.Secondary.AudioTrack, cancel));
             (MonoSound a, MonoSound b) = (sounds[0], sounds[1]);
             SyncOptions options = new()
             {
-                PrimaryMicDistanceMetres = request.PrimaryMicDistanceMetres,
-                SecondaryMicDistanceMetres = request.SecondaryMicDistanceMetres,
+                PrimaryMicDistanceMetres = request.Primary.MicDistanceMetres,
+                SecondaryMicDistanceMetres = request.Secondary.MicDistanceMetres,
                 FrameSeconds = FrameSeconds(primary),
             };
             SyncResult bySound = await Task.Run(() => SoundSync.Synchronise(a, b, options, cancel), cancel);
@@ -88,7 +94,7 @@ public static class SyncStage
             {
                 // Sound that both have and that does not agree speaks against a common moment: light and motion, which
                 // agree by chance more easily, must not overrule it.
-                throw new NoTrustworthyResultException($"{why[0]} {ByHand}");
+                throw new NoTrustworthyResultException($"{why[0]} {ByTimecode(primary, secondary)}{ByHand}");
             }
         }
 
@@ -109,6 +115,18 @@ public static class SyncStage
         await SoundReader.ReadMonoAsync(clip, SampleRate, track ?? await SoundReader.ChooseTrackAsync(clip, cancel), cancel: cancel);
 
     private static double FrameSeconds(ClipInfo clip) => clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0.04;
+
+    // Named, not used: that sounds disagree speaks against the clips' being of one moment, unless a microphone was dead.
+    private static string ByTimecode(ClipInfo primary, ClipInfo secondary) =>
+        TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds) is SyncFound coded
+            ? string.Create(System.Globalization.CultureInfo.InvariantCulture,
+                $"Their timecodes would line them up ({primary.Timecode} and {secondary.Timecode}): if both cameras were set to one clock, give --offset {coded.OffsetSeconds:0.###}. ")
+            : "";
+
+    private static double TimeOf(string text, ClipInfo clip) =>
+        ClockTime.TryParse(text, clip.IsVariableRate ? null : clip.FrameRate.Value, out double seconds, out string? error)
+            ? seconds
+            : throw new UnusableInputException(error);
 
     private static Timecode? CodeOf(ClipInfo clip) =>
         clip.Timecode is { } text && Timecode.TryParse(text, clip.FrameRate.Value, out Timecode? code, out _) ? code : null;

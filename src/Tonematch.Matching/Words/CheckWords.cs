@@ -7,6 +7,9 @@ namespace Tonematch.Matching.Words;
 /// <summary>A check's result in sentences.</summary>
 public static class CheckWords
 {
+    // A quarter of what is just seen side by side: less is not worth a second file, which is easily put on the wrong part.
+    private const double WorthParts = 0.25;
+
     /// <summary>Each step in a sentence, and what one correction for all costs; or that there is none.</summary>
     public static IReadOnlyList<string> Steps(CheckResult result)
     {
@@ -20,7 +23,7 @@ public static class CheckWords
         [
             .. result.Steps.Select(Sentence),
             string.Create(CultureInfo.InvariantCulture,
-                $"One correction for all has a mean Delta E of {result.OneForAllMean:F2}; with exposure and white balance set anew in each stretch it would be {result.OnePerStateMean:F2}. Cut there and match each part by itself where the difference shows."),
+                $"One correction for all has a mean Delta E of {result.OneForAllMean:F2}; with exposure and white balance set anew in each stretch it would be {result.OnePerStateMean:F2}. {(result.OneForAllMean - result.OnePerStateMean >= WorthParts ? "Matching each part by itself (--at) pays here." : "That is too little to match each part by itself.")}"),
         ];
     }
 
@@ -31,7 +34,7 @@ public static class CheckWords
         return result.All.Mean > result.Tolerance
             ? string.Create(CultureInfo.InvariantCulture, $"The mean Delta E is {result.All.Mean:F2}, above the tolerance of {result.Tolerance:0.##}.")
             : string.Create(CultureInfo.InvariantCulture,
-                $"The mean Delta E of {result.All.Mean:F2} is within the tolerance of {result.Tolerance:0.##}, but at {result.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of the primary it is {result.OverTime.Max(i => i.DeltaE.Mean):F2}, more than twice as much.");
+                $"The mean Delta E of {result.All.Mean:F2} is within the tolerance of {result.Tolerance:0.##}, but at {result.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of camera A it is {result.OverTime.Max(i => i.DeltaE.Mean):F2}, more than twice as much.");
     }
 
     /// <summary>The zones that have colours, from dark to light, then neutrals and skin.</summary>
@@ -56,6 +59,6 @@ public static class CheckWords
         }
 
         return string.Create(CultureInfo.InvariantCulture,
-            $"At {step.PrimarySeconds:F2} s of the primary ({step.SecondarySeconds:F2} s of the secondary) the secondary changes against the primary: {string.Join(" and ", what)}.");
+            $"At {step.PrimarySeconds:F2} s of camera A ({step.SecondarySeconds:F2} s of camera B) camera B changes against camera A: {string.Join(" and ", what)}.");
     }
 }

@@ -68,16 +68,6 @@ public static class DifferenceWords
             OnTheCamera(stops, white, contrast, lift, saturation));
     }
 
-    /// <summary>What a difference means side by side: 'not seen', 'hard to see side by side', 'visible side by side', 'visible'.</summary>
-    /// <remarks>Common practice: 1 is about the smallest difference seen side by side, 2 still cuts well.</remarks>
-    public static string Visibility(double deltaE) => deltaE switch
-    {
-        < 1 => "not seen",
-        < 2 => "hard to see side by side",
-        < 4 => "visible side by side",
-        _ => "visible",
-    };
-
     // The fitted gains, or the median ratio of light when they were not asked for.
     private static PerChannel GainsOf(SampleSet samples, FitResult fit)
     {
@@ -189,7 +179,7 @@ public static class DifferenceWords
             Math.Max(c.R, Math.Max(c.G, c.B)) >= 0.998 || Math.Min(c.R, Math.Min(c.G, c.B)) <= 0.002;
         if (Clipped(one.Pair.Primary) || Clipped(one.Pair.Secondary))
         {
-            string where = Clipped(one.Pair.Secondary) ? "the secondary" : "the primary";
+            string where = Clipped(one.Pair.Secondary) ? "camera B" : "camera A";
             return (StubbornReason.Clipped, $"clipped in {where}: what is lost there cannot be brought back");
         }
 
@@ -203,7 +193,7 @@ public static class DifferenceWords
         // Most of them, not all: what was mismatched in one frame often was in the next, and must not vouch for itself.
         double usual = near.Select(s => s.After).Order().ElementAt(near.Length / 2);
         return one.After > MismatchRule.SmallestDeltaE && usual < one.After / 3
-            ? (StubbornReason.Mismatched, "colours like it match: look whether it is the same thing in both pictures")
+            ? (StubbornReason.Mismatched, "colours like it match, so perhaps it is not the same thing in both pictures")
             : (StubbornReason.Metameric, "the two sensors see it differently under this light, and no correction mends that without spoiling its neighbours");
     }
 
@@ -225,7 +215,7 @@ public static class DifferenceWords
 
         if (Math.Abs(white.Mired) >= SmallMired)
         {
-            settings.Add($"{Number(Math.Abs(white.Mired), "0")} mired {(white.Mired > 0 ? "warmer" : "cooler")}");
+            settings.Add($"{HowWarm(white.Mired)} {(white.Mired > 0 ? "warmer" : "cooler")} ({Number(Math.Abs(white.Mired), "0")} mired)");
         }
 
         if (Math.Abs(white.Green) >= SmallGreen)
@@ -247,26 +237,26 @@ public static class DifferenceWords
         Style("saturation", saturation);
         if (lift is { } l && Math.Abs(l) >= SmallLift)
         {
-            styles.Add($"shadows {Number(Math.Abs(l), "0.0")} L* {(l < 0 ? "darker" : "lighter")}");
+            styles.Add($"shadows {(l < 0 ? "darker" : "lighter")} ({Number(Math.Abs(l), "0.0")} L*)");
         }
 
         string first = settings.Count + styles.Count == 0
-            ? "The secondary is set like the primary"
-            : "The secondary is " + (settings.Count > 0 ? Joined(settings) : "exposed and balanced like the primary")
+            ? "Camera B is set like camera A"
+            : "Camera B is " + (settings.Count > 0 ? Joined(settings) : "exposed and balanced like camera A")
                 + (styles.Count > 0 ? "; " + Joined(styles) : "");
         string after = fit.Advised.Correction.Kind == CorrectionKind.Identity
             ? "No correction makes it better than it is: the mean difference is " + With(fit.Before.Mean)
-            : $"The {fit.Advised.Correction.Kind.Name()} brings the mean difference from {Number(fit.Before.Mean, "0.0")} to {With(fit.Advised.Train.Mean)}";
+            : $"The correction brings the mean difference from {Number(fit.Before.Mean, "0.0")} to {With((fit.Advised.CrossValidated ?? fit.Advised.Train).Mean)}";
         List<string> rest = [];
-        if (zones.FirstOrDefault(z => z.Name == "skin") is { } skin)
+        if (zones.FirstOrDefault(z => z.Name == "skin") is { Count: >= FewSamples } skin)
         {
-            rest.Add($"skin differs by {With(skin.After)}");
+            rest.Add($"colours like skin differ by {With(skin.After)}");
         }
 
         if (stubborn.Length > 0)
         {
             StubbornColour s = stubborn[0];
-            rest.Add($"{s.Name} by {Number(s.DeltaE, "0.0")} ({Visibility(s.DeltaE)}: {s.Why})");
+            rest.Add($"{s.Name} by {Number(s.DeltaE, "0.0")} ({DeltaEWords.Visible(s.DeltaE)}: {s.Why})");
         }
 
         return $"{first}. {after}{(rest.Count > 0 ? "; " + string.Join(", ", rest) : "")}.";
@@ -278,7 +268,7 @@ public static class DifferenceWords
         ImmutableArray<string>.Builder advice = ImmutableArray.CreateBuilder<string>();
         if (Math.Abs(stops) >= SmallStops)
         {
-            advice.Add($"Exposure: {Number(Math.Abs(stops), "0.0")} stop {(stops < 0 ? "more" : "less")} on the secondary.");
+            advice.Add($"Exposure: {Number(Math.Abs(stops), "0.0")} stop {(stops < 0 ? "more" : "less")} on camera B.");
         }
 
         if (Math.Abs(white.Mired) >= SmallMired)
@@ -286,33 +276,36 @@ public static class DifferenceWords
             // A camera set to more kelvin gives a warmer picture.
             const double example = 5600;
             double instead = Math.Round(1e6 / ((1e6 / example) + white.Mired) / 100) * 100;
-            advice.Add($"White balance: {Number(Math.Abs(white.Mired), "0")} mired {(white.Mired > 0 ? "cooler" : "warmer")} on the secondary, for example {Number(instead, "0")} K where it was set to {Number(example, "0")} K.");
+            advice.Add($"White balance: {HowWarm(white.Mired)} {(white.Mired > 0 ? "cooler" : "warmer")} on camera B, for example {Number(instead, "0")} K where it was set to {Number(example, "0")} K ({Number(Math.Abs(white.Mired), "0")} mired).");
         }
 
         if (Math.Abs(white.Green) >= SmallGreen)
         {
-            advice.Add($"Tint: {(Math.Abs(white.Green) < 0.004 ? "a little" : "clearly")} more {(white.Green > 0 ? "magenta" : "green")} on the secondary.");
+            advice.Add($"Tint: {(Math.Abs(white.Green) < 0.004 ? "a little" : "clearly")} more {(white.Green > 0 ? "magenta" : "green")} on camera B.");
         }
 
         if (contrast is { } c && Math.Abs(c) >= SmallPercent)
         {
-            advice.Add($"Picture style: {(c < 0 ? "more" : "less")} contrast on the secondary (about {Number(Math.Abs(c), "0")} %).");
+            advice.Add($"Picture style: {(c < 0 ? "more" : "less")} contrast on camera B (about {Number(Math.Abs(c), "0")} %).");
         }
 
         if (saturation is { } s && Math.Abs(s) >= SmallPercent)
         {
-            advice.Add($"Picture style: {(s < 0 ? "more" : "less")} saturation on the secondary (about {Number(Math.Abs(s), "0")} %).");
+            advice.Add($"Picture style: {(s < 0 ? "more" : "less")} saturation on camera B (about {Number(Math.Abs(s), "0")} %).");
         }
 
         if (lift is { } l && Math.Abs(l) >= SmallLift)
         {
-            advice.Add($"Black level: {(l < 0 ? "higher" : "lower")} on the secondary (its shadows are {Number(Math.Abs(l), "0.0")} L* {(l < 0 ? "darker" : "lighter")}).");
+            advice.Add($"Black level: {(l < 0 ? "higher" : "lower")} on camera B (its shadows are {(l < 0 ? "darker" : "lighter")} by {Number(Math.Abs(l), "0.0")} L*).");
         }
 
         return advice.ToImmutable();
     }
 
-    private static string With(double deltaE) => $"{Number(deltaE, "0.0")} ({Visibility(deltaE)})";
+    // 10 mired can just be seen, 50 is the step from daylight to a slightly warm evening (common practice).
+    private static string HowWarm(double mired) => Math.Abs(mired) switch { < 15 => "a little", < 40 => "clearly", _ => "much" };
+
+    private static string With(double deltaE) => $"{Number(deltaE, "0.0")} ({DeltaEWords.Visible(deltaE)})";
 
     private static string Number(double value, string format) => value.ToString(format, CultureInfo.InvariantCulture);
 

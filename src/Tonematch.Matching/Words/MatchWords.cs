@@ -16,29 +16,21 @@ public static class MatchWords
         List<string> lines = [];
         if (outcome.Clips?.Sync is { } sync)
         {
-            lines.Add(InTime(sync));
+            lines.Add(InTime(sync, outcome.Clips.Primary.FrameRate.Value));
         }
 
         lines.Add(string.Create(CultureInfo.InvariantCulture, $"{Source(outcome.Samples)}."));
         lines.Add(outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity
             ? string.Create(CultureInfo.InvariantCulture, $"The cameras are {outcome.Fit.Before.Mean:F2} Delta E apart on average, and no correction makes that better: the LUT changes nothing.")
-            : string.Create(CultureInfo.InvariantCulture, $"Delta E {outcome.Fit.Before.Mean:F2} before, {outcome.Chosen.After.Mean:F2} after the correction ({outcome.Chosen.Candidate.Correction.Kind.Name()}): {Visibility(outcome.Chosen.After.Mean)}."));
+            : string.Create(CultureInfo.InvariantCulture, $"Delta E {outcome.Fit.Before.Mean:F2} before, {outcome.Honest.Mean:F2} after the correction ({outcome.Chosen.Candidate.Correction.Kind.Name()}): {DeltaEWords.Visible(outcome.Honest.Mean)}."));
         lines.Add(outcome.Difference.Summary);
         return lines;
     }
 
-    /// <summary>How visible a mean CIEDE2000 is, in plain words (common practice, see docs/guide.md).</summary>
-    public static string Visibility(double deltaE) => deltaE switch
-    {
-        < 1 => "not visible, even side by side",
-        < 2 => "hard to see side by side",
-        < 4 => "visible side by side, hardly in a cut",
-        < 8 => "visible in a cut",
-        _ => "clearly another colour",
-    };
-
-    /// <summary>The offset in words.</summary>
-    public static string InTime(SyncFound sync)
+    /// <summary>Where B's clip begins on A's time line, as one puts it there, and from what that is known.</summary>
+    /// <param name="sync">How the clips lie in time.</param>
+    /// <param name="framesPerSecond">The rate of the time line: camera A's.</param>
+    public static string InTime(SyncFound sync, double framesPerSecond)
     {
         ArgumentNullException.ThrowIfNull(sync);
         string by = sync.Method switch
@@ -48,8 +40,27 @@ public static class MatchWords
             SyncMethod.Timecode => "by timecode",
             _ => "as given",
         };
+        double begins = -sync.OffsetSeconds;
+        string apart = Math.Abs(begins).ToString("F3", CultureInfo.InvariantCulture), at = AtFrames(Math.Abs(begins), framesPerSecond);
+        string where = Math.Abs(begins) < 0.0005 ? "A and B begin at the same moment"
+            : begins > 0 ? $"B begins {apart} s after A: put it at {at}"
+            : $"B begins {apart} s before A: put A at {at} and B at the start";
         return string.Create(CultureInfo.InvariantCulture,
-            $"The same moment comes {Math.Abs(sync.OffsetSeconds):F3} s {(sync.OffsetSeconds >= 0 ? "later" : "earlier")} in the secondary ({by}, confidence {sync.Confidence * 100:F0} %{(Math.Abs(sync.DriftPpm) >= 0.5 ? $", clocks {sync.DriftPpm:+0;-0} ppm apart" : "")}).");
+            $"{where} ({by}, confidence {sync.Confidence * 100:F0} %{(Math.Abs(sync.DriftPpm) >= 0.5 ? $", clocks {Math.Abs(sync.DriftPpm):0} millionths apart" : "")}).");
+    }
+
+    // Frames as editors count them; without a rate there is nothing to count by.
+    private static string AtFrames(double seconds, double framesPerSecond)
+    {
+        if (!(framesPerSecond > 0))
+        {
+            return seconds.ToString("F3", CultureInfo.InvariantCulture) + " s";
+        }
+
+        int rate = (int)Math.Round(framesPerSecond);
+        long frames = (long)Math.Round(seconds * framesPerSecond);
+        long whole = frames / rate;
+        return string.Create(CultureInfo.InvariantCulture, $"{whole / 3600:00}:{whole / 60 % 60:00}:{whole % 60:00}:{frames % rate:00} ({framesPerSecond:0.###} frames a second)");
     }
 
     /// <summary>Where the samples come from, without the full stop.</summary>

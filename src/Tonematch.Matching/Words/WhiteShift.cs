@@ -17,15 +17,14 @@ public readonly record struct WhiteShift(double Mired, double Green)
 
     /// <summary>
     /// Correlated colour temperature in mired (1e6 / kelvin, 66..1000) and signed distance from the Planckian locus:
-    /// the nearest point of M. Krystek, 'An algorithm to calculate correlated colour temperature', Color Research and
-    /// Application 10(1), 1985, in CIE 1960 (u, v).
+    /// the nearest point of <see cref="PlanckianLocus"/> in CIE 1960 (u, v).
     /// </summary>
     public static (double Mired, double Duv) Place(Chromaticity c)
     {
         double d = (-2 * c.X) + (12 * c.Y) + 3, u = 4 * c.X / d, v = 6 * c.Y / d;
         double Distance(double mired)
         {
-            (double pu, double pv) = Locus(1e6 / mired);
+            (double pu, double pv) = PlanckianLocus.At(mired);
             return ((u - pu) * (u - pu)) + ((v - pv) * (v - pv));
         }
 
@@ -38,11 +37,7 @@ public readonly record struct WhiteShift(double Mired, double Green)
         }
 
         double nearest = (low + high) / 2;
-        (_, double locusV) = Locus(1e6 / nearest);
+        (_, double locusV) = PlanckianLocus.At(nearest);
         return (nearest, Math.Sqrt(Distance(nearest)) * (v >= locusV ? 1 : -1));
     }
-
-    private static (double U, double V) Locus(double t) => (
-        (0.860117757 + (1.54118254e-4 * t) + (1.28641212e-7 * t * t)) / (1 + (8.42420235e-4 * t) + (7.08145163e-7 * t * t)),
-        (0.317398726 + (4.22806245e-5 * t) + (4.20481691e-8 * t * t)) / (1 - (2.89741816e-5 * t) + (1.61456053e-7 * t * t)));
 }

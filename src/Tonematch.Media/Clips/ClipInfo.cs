@@ -106,6 +106,9 @@ public sealed record ClipInfo
     /// <summary>The frames' times, once they have been read.</summary>
     internal FrameTimes.Known KnownTimes { get; } = new();
 
+    /// <summary>What the FFmpeg that reads it can do.</summary>
+    internal Processes.FfmpegCapabilities Ffmpeg { get; init; } = null!;
+
     /// <summary>Number of the picture stream in the file.</summary>
     internal int StreamIndex { get; init; }
 

@@ -13,7 +13,7 @@ public static class ClipProbe
         "stream=index,codec_name,codec_type,codec_tag_string,width,height,sample_aspect_ratio,pix_fmt,color_range,color_space,color_transfer,"
         + "color_primaries,chroma_location,field_order,r_frame_rate,avg_frame_rate,time_base,start_pts,start_time,duration,nb_frames,"
         + "bits_per_raw_sample,has_b_frames,sample_rate,channels:stream_disposition=default,attached_pic,timed_thumbnails:stream_tags"
-        + ":stream_side_data=side_data_type,displaymatrix,rotation:format=format_name,start_time,duration:format_tags:program_version=version";
+        + ":stream_side_data=side_data_type,displaymatrix,rotation:format=format_name,start_time,duration:format_tags";
 
     /// <summary>Reads a file's description with ffprobe; no picture is decoded beyond what that needs.</summary>
     /// <param name="path">A file on this machine.</param>
@@ -23,6 +23,7 @@ public static class ClipProbe
     public static async Task<ClipInfo> ProbeAsync(string path, CancellationToken cancel = default)
     {
         MediaInput input = MediaInput.Open(path);
+        Task<FfmpegCapabilities> ffmpeg = FfmpegCapabilities.ReadAsync(cancel);
         (int code, string json, string errors) = await FfmpegProcess.RunAsync(
             FfmpegTools.Ffprobe,
             ["-v", "error", "-hide_banner", .. input.OpenWith(), "-show_entries", Entries, "-of", "json"],
@@ -35,22 +36,14 @@ public static class ClipProbe
 
         FFProbeAnalysis analysis = Parse(path, json);
         FFProbeStream video = VideoStream(path, analysis);
-        return await DescribeAsync(path, input, analysis, video, cancel).ConfigureAwait(false);
+        return await DescribeAsync(path, input, await ffmpeg.ConfigureAwait(false), analysis, video, cancel).ConfigureAwait(false);
     }
 
     private static FFProbeAnalysis Parse(string path, string json)
     {
         try
         {
-            FFProbeAnalysis analysis = JsonSerializer.Deserialize<FFProbeAnalysis>(json)
-                ?? throw new JsonException("no content");
-            if (analysis.ExtensionData?.TryGetValue("program_version", out JsonElement version) == true
-                && version.TryGetProperty("version", out JsonElement text))
-            {
-                FfmpegTools.Version = text.GetString();
-            }
-
-            return analysis;
+            return JsonSerializer.Deserialize<FFProbeAnalysis>(json) ?? throw new JsonException("no content");
         }
         catch (JsonException e)
         {
@@ -92,7 +85,7 @@ public static class ClipProbe
     }
 
     private static async Task<ClipInfo> DescribeAsync(
-        string path, MediaInput input, FFProbeAnalysis analysis, FFProbeStream video, CancellationToken cancel)
+        string path, MediaInput input, FfmpegCapabilities ffmpeg, FFProbeAnalysis analysis, FFProbeStream video, CancellationToken cancel)
     {
         ImmutableArray<string>.Builder assumptions = ImmutableArray.CreateBuilder<string>();
         string container = analysis.Format?.FormatName ?? "";
@@ -139,6 +132,7 @@ public static class ClipProbe
         {
             Path = input.FullPath,
             Input = input,
+            Ffmpeg = ffmpeg,
             StreamIndex = video.Index,
             Container = container,
             Codec = video.CodecName!,

@@ -49,7 +49,7 @@ public sealed partial class PixelLayout
     internal int BytesPerSample => Bits switch { 8 => 1, 32 => 4, _ => 2 };
 
     // Alpha planes are stored like luma, last.
-    private int PlaneCount => IsGrey ? 1 : Name.StartsWith("yuva", StringComparison.Ordinal) || Name.StartsWith("gbrap", StringComparison.Ordinal) ? 4 : 3;
+    internal int PlaneCount => IsGrey ? 1 : Name.StartsWith("yuva", StringComparison.Ordinal) || Name.StartsWith("gbrap", StringComparison.Ordinal) ? 4 : 3;
 
     /// <summary>
     /// Finds how the numbers of a format are read: its own layout (<see cref="Name"/> is the format), or that of the
@@ -82,10 +82,14 @@ public sealed partial class PixelLayout
 
     /// <summary>Bytes before a plane; before the one after the last, those of the frame.</summary>
     internal long PlaneStart(int plane, int width, int height) =>
-        Enumerable.Range(0, plane).Sum(p => (long)RowBytes(p, width) * (IsChroma(p) ? -(-height >> ChromaShiftY) : height));
+        Enumerable.Range(0, plane).Sum(p => (long)RowBytes(p, width) * (IsChroma(p) ? ChromaHeight(height) : height));
 
     /// <summary>Bytes of a plane's row.</summary>
-    internal int RowBytes(int plane, int width) => BytesPerSample * (IsChroma(plane) ? -(-width >> ChromaShiftX) : width);
+    internal int RowBytes(int plane, int width) => BytesPerSample * (IsChroma(plane) ? ChromaWidth(width) : width);
+
+    internal int ChromaWidth(int width) => -(-width >> ChromaShiftX);
+
+    internal int ChromaHeight(int height) => -(-height >> ChromaShiftY);
 
     private bool IsChroma(int plane) => IsYcbcr && plane is 1 or 2;
 

@@ -31,7 +31,7 @@ public static class AtomicFile
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            throw PendingFile.Explain(path, e);
+            throw FileFault.Explain(path, e);
         }
     }
 
@@ -54,12 +54,22 @@ public static class AtomicFile
             inputs);
     }
 
-    /// <summary>Throws the sentence that <see cref="Write"/> would throw, before long work is begun.</summary>
+    /// <summary>
+    /// Throws the sentence that <see cref="Write"/> would throw, before long work is begun: also tries to write there.
+    /// </summary>
     /// <param name="path">Where a file shall stand.</param>
     /// <param name="force">Whether overwriting was asked for.</param>
     /// <param name="inputs">Files that must never be overwritten.</param>
     public static void Check(string path, bool force, params IReadOnlyCollection<string> inputs)
     {
         using PendingFile pending = PendingFile.Begin(path, force, inputs);
+        try
+        {
+            File.WriteAllBytes(pending.TemporaryPath, [0]);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw FileFault.Explain(path, e);
+        }
     }
 }

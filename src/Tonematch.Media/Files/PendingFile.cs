@@ -3,11 +3,6 @@ namespace Tonematch.Media.Files;
 /// <summary>A file in the making: a temporary name beside its place. Disposing without commit removes it.</summary>
 internal sealed class PendingFile : IDisposable
 {
-    private const int DiskFullUnix = 28;
-    private const int QuotaUnix = 122;
-    private const int DiskFullWindows = 0x70;
-    private const int HandleDiskFullWindows = 0x27;
-
     private readonly string _path;
     private readonly bool _force;
     private bool _done;
@@ -32,7 +27,7 @@ internal sealed class PendingFile : IDisposable
             throw new UnusableInputException($"'{path}' is a folder: it cannot be written as a file. Give a file name inside it.");
         }
 
-        if (inputs.Any(i => IsSameFile(i, full)))
+        if (inputs.Any(i => FileIdentity.AreSame(i, full)))
         {
             throw new UnusableInputException($"'{path}' is one of the inputs: it is never overwritten. Give another name.");
         }
@@ -63,7 +58,7 @@ internal sealed class PendingFile : IDisposable
             // Somebody else may have made it in the meantime.
             throw File.Exists(_path) && !_force
                 ? new UnusableInputException($"'{_path}' exists already. Give another name, or --force to overwrite it.", e)
-                : Explain(_path, e);
+                : FileFault.Explain(_path, e);
         }
     }
 
@@ -82,39 +77,6 @@ internal sealed class PendingFile : IDisposable
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
             // Nothing more can be done about it.
-        }
-    }
-
-    /// <summary>The sentence for a failed write.</summary>
-    public static UnusableInputException Explain(string path, Exception e) => (e.HResult & 0xFFFF) switch
-    {
-        DiskFullUnix or QuotaUnix or DiskFullWindows or HandleDiskFullWindows =>
-            new UnusableInputException($"'{path}' could not be written: the disk is full. Free some space and try again.", e),
-        _ when e is UnauthorizedAccessException =>
-            new UnusableInputException($"'{path}' may not be written. Choose another folder, or change its permissions.", e),
-        _ => new UnusableInputException($"'{path}' could not be written: {e.Message}", e),
-    };
-
-    private static bool IsSameFile(string a, string full)
-    {
-        string other = Resolve(Path.GetFullPath(a));
-        return string.Equals(other, Resolve(full), OperatingSystem.IsLinux() ? StringComparison.Ordinal : StringComparison.OrdinalIgnoreCase);
-    }
-
-    // Through symbolic links, also of folders on the way.
-    private static string Resolve(string path)
-    {
-        try
-        {
-            FileSystemInfo? target = File.ResolveLinkTarget(path, returnFinalTarget: true);
-            path = target?.FullName ?? path;
-            string? folder = Path.GetDirectoryName(path);
-            FileSystemInfo? folderTarget = folder is null ? null : Directory.ResolveLinkTarget(folder, returnFinalTarget: true);
-            return folderTarget is null ? path : Path.Combine(folderTarget.FullName, Path.GetFileName(path));
-        }
-        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
-        {
-            return path;
         }
     }
 }

@@ -23,7 +23,9 @@ public static class TextInput
             FileInfo file = new(path);
             if (!file.Exists)
             {
-                throw new UnusableInputException($"{path} is not there.");
+                throw new UnusableInputException(path.Contains('\uFFFD', StringComparison.Ordinal)
+                    ? $"The name {path} holds bytes that are no UTF-8 text, so the file cannot be opened by it. Rename the file, or its folder, and try again."
+                    : $"{path} is not there.");
             }
 
             if (file.Length == 0)

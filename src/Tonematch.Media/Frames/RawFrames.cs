@@ -73,7 +73,7 @@ internal sealed partial class RawFrames : IAsyncDisposable
             .. chains.Length > 1
                 ? (string[])["-filter_complex", OneAfterTheOther(chains, clip.StreamIndex)]
                 : ["-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn", "-vf", chains[0]],
-            .. FfmpegTools.PassEveryFrame,
+            .. clip.Ffmpeg.PassEveryFrame,
             .. frames is { } n ? ["-frames:v", n.ToString(CultureInfo.InvariantCulture)] : (string[])[],
             "-f", "rawvideo", "pipe:1",
         ];
@@ -100,7 +100,7 @@ internal sealed partial class RawFrames : IAsyncDisposable
         [
             "-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+info", .. clip.Input.OpenWith("-copyts"),
             "-map", string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), "-an", "-sn", "-dn",
-            "-vf", ShowInfo(0), .. FfmpegTools.PassEveryFrame, "-f", "null", "-",
+            "-vf", ShowInfo(0), .. clip.Ffmpeg.PassEveryFrame, "-f", "null", "-",
         ];
         await using FfmpegProcess process = FfmpegProcess.Start(
             FfmpegTools.Ffmpeg, arguments, Listener(clip, lines.Writer), onEnd: () => lines.Writer.TryComplete(), cancel: cancel);
@@ -209,15 +209,19 @@ internal sealed partial class RawFrames : IAsyncDisposable
         }
     }
 
-    // Averaging k samples moves the middle of a chroma sample towards the middle of its luma samples:
-    // chroma sample j then lies at luma column 2j + ((k - 1) / 2 + x0) / k.
-    private static double ChromaX(ClipInfo clip, PixelLayout layout, int width)
+    /// <summary>Column of the first chroma sample after scaling, in luma columns.</summary>
+    /// <remarks>
+    /// Averaging k samples moves the middle of a chroma sample towards the middle of its luma samples: chroma sample j then
+    /// lies at luma column 2j + ((k - 1) / 2 + x0) / k.
+    /// </remarks>
+    internal static double ChromaX(ClipInfo clip, PixelLayout layout, int width)
     {
         double k = (double)clip.StoredWidth / width;
         return (((k - 1) * ((1 << layout.ChromaShiftX) - 1) / 2) + YcbcrToRgb.ChromaPosition(clip.ChromaLocation, layout).X) / k;
     }
 
-    private static double ChromaY(ClipInfo clip, PixelLayout layout, int height)
+    /// <summary>The same of rows.</summary>
+    internal static double ChromaY(ClipInfo clip, PixelLayout layout, int height)
     {
         double k = (double)clip.StoredHeight / height;
         return (((k - 1) * ((1 << layout.ChromaShiftY) - 1) / 2) + YcbcrToRgb.ChromaPosition(clip.ChromaLocation, layout).Y) / k;

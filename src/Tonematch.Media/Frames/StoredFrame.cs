@@ -1,3 +1,4 @@
+using System.Buffers.Binary;
 using Tonematch.Media.Clips;
 using Tonematch.Pictures;
 
@@ -35,6 +36,63 @@ public sealed class StoredFrame
         Orientation o = _clip.Orientation;
         (int w, int h) = o.SwapsSides() ? (height, width) : (width, height);
         return new Picture(w, h, o.Turn(r, width, height), o.Turn(g, width, height), o.Turn(b, width, height), _clip.Encoding);
+    }
+
+    /// <summary>The frame for a viewer that converts and turns it itself.</summary>
+    public FramePlanes ToPlanes()
+    {
+        PixelLayout layout = RawFrames.LayoutOf(_clip).Layout;
+        if (!layout.IsYcbcr || layout.PlaneCount != 3 || _clip.Matrix.Code == 8)
+        {
+            return AsRgb();
+        }
+
+        (double black, double span, double middle, double chromaSpan) = YcbcrToRgb.Levels(layout.Bits, _clip.Range);
+        (double kr, double kb) = YcbcrToRgb.LumaWeights(_clip.Matrix.Code);
+        return new FramePlanes(_width, _height, _clip.Orientation, Seconds, _raw)
+        {
+            IsYcbcr = true,
+            IsWide = layout.BytesPerSample == 2,
+            ChromaWidth = layout.ChromaWidth(_width),
+            ChromaHeight = layout.ChromaHeight(_height),
+            ChromaShiftX = layout.ChromaShiftX,
+            ChromaShiftY = layout.ChromaShiftY,
+            ChromaX = RawFrames.ChromaX(_clip, layout, _width),
+            ChromaY = RawFrames.ChromaY(_clip, layout, _height),
+            Scale = 1 / span,
+            Offset = -black / span,
+            ChromaScale = 1 / chromaSpan,
+            ChromaOffset = -middle / chromaSpan,
+            Kr = kr,
+            Kb = kb,
+        };
+    }
+
+    // Room for a quarter below black and above white: what no conversion of a signal exceeds by much.
+    private FramePlanes AsRgb()
+    {
+        const double least = -0.25, span = 1.5;
+        (float[] r, float[] g, float[] b) = Whole();
+        byte[] data = new byte[r.Length * 6];
+        int at = 0;
+        foreach (float[] plane in (float[][])[r, g, b])
+        {
+            foreach (float v in plane)
+            {
+                BinaryPrimitives.WriteUInt16LittleEndian(data.AsSpan(at), (ushort)Math.Clamp(Math.Round((v - least) / span * ushort.MaxValue), 0, ushort.MaxValue));
+                at += 2;
+            }
+        }
+
+        return new FramePlanes(_width, _height, _clip.Orientation, Seconds, data)
+        {
+            IsYcbcr = false,
+            IsWide = true,
+            ChromaWidth = _width,
+            ChromaHeight = _height,
+            Scale = span / ushort.MaxValue,
+            Offset = least,
+        };
     }
 
     private (float[] R, float[] G, float[] B) Whole()

@@ -14,6 +14,9 @@ internal sealed class FfmpegProcess : IAsyncDisposable
     private const int KeptLineLength = 500;
     private static readonly TimeSpan s_usualSilenceLimit = TimeSpan.FromMinutes(2);
 
+    // A killed process is gone at once, or waits for a drive that does not answer: then nothing ends it.
+    private static readonly TimeSpan s_longestEnd = TimeSpan.FromMinutes(1);
+
     private readonly Process _process;
     private readonly Queue<string> _errors = new();
     private readonly Action<string>? _onLine;
@@ -33,6 +36,9 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         _watch = new Timer(_ => LookForSilence(), null, silenceLimit / 4, silenceLimit / 4);
         _errorPump = Task.Run(PumpErrorsAsync, CancellationToken.None);
         _killOnCancel = cancel.Register(Kill);
+
+        // However the program ends, a decoder or encoder does not go on without it.
+        AppDomain.CurrentDomain.ProcessExit += OnProgramEnd;
     }
 
     /// <summary>What the program writes. Reading from it counts as a sign of life.</summary>
@@ -183,14 +189,15 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         Kill();
         try
         {
-            await _process.WaitForExitAsync(CancellationToken.None).WaitAsync(TimeSpan.FromSeconds(10), CancellationToken.None).ConfigureAwait(false);
-            await _errorPump.WaitAsync(TimeSpan.FromSeconds(10), CancellationToken.None).ConfigureAwait(false);
+            await _process.WaitForExitAsync(CancellationToken.None).WaitAsync(s_longestEnd, CancellationToken.None).ConfigureAwait(false);
+            await _errorPump.WaitAsync(s_longestEnd, CancellationToken.None).ConfigureAwait(false);
         }
         catch (TimeoutException)
         {
             // It cannot be ended; the system's business from here.
         }
 
+        AppDomain.CurrentDomain.ProcessExit -= OnProgramEnd;
         _process.Dispose();
     }
 
@@ -269,6 +276,8 @@ internal sealed class FfmpegProcess : IAsyncDisposable
             _onEnd?.Invoke();
         }
     }
+
+    private void OnProgramEnd(object? sender, EventArgs e) => Kill();
 
     private void Kill()
     {

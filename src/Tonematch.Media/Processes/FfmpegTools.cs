@@ -8,29 +8,9 @@ internal static class FfmpegTools
     private static readonly Lock s_lock = new();
     private static readonly Dictionary<string, string> s_found = [];
 
-    /// <summary>
-    /// The version text of the FFmpeg in use ('5.1.9'), known once a clip was probed (ffprobe tells it at no cost).
-    /// </summary>
-    public static string? Version { get; set; }
-
     public static string Ffmpeg => Locate("ffmpeg");
 
     public static string Ffprobe => Locate("ffprobe");
-
-    /// <summary>
-    /// The option that passes every frame on with its own time. It was renamed in 5.1; the old name still works in
-    /// 6 and 7, so the new one is used only where the version is known to have it.
-    /// </summary>
-    public static string[] PassEveryFrame => VersionIsBelow(Version, 5, 1) ? ["-vsync", "passthrough"] : ["-fps_mode", "passthrough"];
-
-    internal static bool VersionIsBelow(string? version, int major, int minor)
-    {
-        // Builds from a repository are called N-12345-gabcdef: taken for new.
-        string[] parts = (version ?? "").TrimStart('n').Split('.', '-', '+');
-        return int.TryParse(parts[0], out int foundMajor)
-            && (foundMajor < major
-                || (foundMajor == major && parts.Length > 1 && int.TryParse(parts[1], out int foundMinor) && foundMinor < minor));
-    }
 
     private static string Locate(string program)
     {

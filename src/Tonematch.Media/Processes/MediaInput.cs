@@ -68,6 +68,8 @@ internal sealed record MediaInput(string FullPath, string? ForcedFormat)
         {
             throw new UnusableInputException(path.Contains("://", StringComparison.Ordinal)
                 ? $"'{path}' is an address. Only files on this machine are read: download the clip first."
+                : path.Contains('\uFFFD', StringComparison.Ordinal)
+                ? $"The name '{path}' holds bytes that are no UTF-8 text, so the file cannot be opened by it. Rename the file, or its folder, and try again."
                 : $"'{path}' does not exist. Check the name and the folder.");
         }
 

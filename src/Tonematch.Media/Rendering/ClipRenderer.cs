@@ -32,17 +32,20 @@ public static class ClipRenderer
         ArgumentNullException.ThrowIfNull(lut);
         ArgumentNullException.ThrowIfNull(options);
         RequireClip(clip);
-        OutputFormat format = OutputFormat.For(clip, options.OutputEncoding ?? clip.Encoding, options.Codec, options.Quality, outputPath).With(await MasteringFigures.ReadAsync(clip, cancel).ConfigureAwait(false));
+        MasteringFigures? figures = await MasteringFigures.ReadAsync(clip, cancel).ConfigureAwait(false);
+        OutputFormat format = OutputFormat.For(clip, options.OutputEncoding ?? clip.Encoding, options.Codec, options.Quality, outputPath).With(figures);
         AtomicFile.Check(outputPath, options.Force, clip.Path);
+        DriftFeed? drift = options.Drift is { } track ? new DriftFeed(track, clip) : null;
         List<string> notes = [.. format.Notes];
         string[] arguments =
         [
             // Turned upright only where two pictures stand side by side; else the rotation tag is kept.
             .. clip.Input.OpenWith(options.SideBySide ? [] : ["-noautorotate"]),
-            .. Filters(clip, format, options.SideBySide),
+            .. drift?.InputArguments() ?? [],
+            .. Filters(clip, format, options.SideBySide, drift),
             .. SoundArguments(clip, format.Muxer, notes),
             "-map_metadata", "0", "-map_chapters", "0", "-sn", "-dn",
-            .. Processes.FfmpegTools.PassEveryFrame,
+            .. clip.Ffmpeg.PassEveryFrame,
             // The clip's own time base: frame times stay what they are, variable rates included.
             "-enc_time_base", string.Create(CultureInfo.InvariantCulture, $"{clip.TimeBase.Numerator}:{clip.TimeBase.Denominator}"),
             .. format.Muxer == "matroska" || clip.TimeBase.Numerator != 1 ? (string[])[] : ["-video_track_timescale", clip.TimeBase.Denominator.ToString(CultureInfo.InvariantCulture)],
@@ -54,7 +57,7 @@ public static class ClipRenderer
         }
 
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [clip.Path], lut, format.Muxer, arguments, clip.DurationSeconds, progress, cancel).ConfigureAwait(false);
+            outputPath, options.Force, [clip.Path], lut, format, arguments, clip.DurationSeconds, progress, cancel, drift).ConfigureAwait(false);
         if (Math.Abs(written.DurationSeconds - clip.DurationSeconds) > Math.Max(0.1, 2 / clip.FrameRate.Value))
         {
             notes.Add(string.Create(
@@ -62,21 +65,29 @@ public static class ClipRenderer
                 $"The result lasts {written.DurationSeconds:0.##} s, the clip {clip.DurationSeconds:0.##} s: frames that could not be decoded are missing."));
         }
 
+        // Other codecs' figures travel with the frames, which FFmpeg writes in some versions and containers only: what is there says so.
+        if (figures is not null && !format.LeavesOutFigures && await MasteringFigures.ReadAsync(written, cancel).ConfigureAwait(false) != figures)
+        {
+            notes.Add("The clip's HDR figures (mastering display, content light) cannot be written with this codec: they are left out. --codec h265 keeps them.");
+        }
+
         return new RenderResult(written, [.. notes]);
     }
 
     /// <summary>The filter graph of a rendering: for tests and for users who run FFmpeg themselves.</summary>
-    internal static string[] Filters(ClipInfo clip, OutputFormat format, bool sideBySide)
+    internal static string[] Filters(ClipInfo clip, OutputFormat format, bool sideBySide, DriftFeed? drift = null)
     {
-        string corrected = $"{OutputFormat.ToRgb(clip)},{RenderRun.LutFilter},{format.FromRgb()}";
-        string video = string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}");
+        string video = string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), toRgb = OutputFormat.ToRgb(clip);
+        string Corrected(string from) =>
+            $"[{from}]{toRgb}{(drift is null ? "" : $"[light];{drift.Filters("light", 1)}")},{RenderRun.LutFilter},{format.FromRgb()}";
         return sideBySide
             ? [
                 "-filter_complex",
-                $"[{video}]split=2[a][b];[a]{OutputFormat.ToRgb(clip)},{format.FromRgb()}[left];[b]{corrected}[right];[left][right]hstack=inputs=2[v]",
+                $"[{video}]split=2[a][b];[a]{toRgb},{format.FromRgb()}[left];{Corrected("b")}[right];[left][right]hstack=inputs=2,{format.TagFrames()}[v]",
                 "-map", "[v]",
             ]
-            : ["-map", video, "-vf", corrected];
+            : drift is null ? ["-map", video, "-vf", $"{toRgb},{RenderRun.LutFilter},{format.FromRgb()}"]
+            : ["-filter_complex", Corrected(video) + "[v]", "-map", "[v]"];
     }
 
     private static List<string> SoundArguments(ClipInfo clip, string muxer, List<string> notes)
@@ -109,7 +120,7 @@ public static class ClipRenderer
         return arguments;
     }
 
-    private static void RequireClip(ClipInfo clip)
+    internal static void RequireClip(ClipInfo clip)
     {
         if (clip.IsStillImage)
         {

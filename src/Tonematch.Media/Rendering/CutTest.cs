@@ -60,10 +60,10 @@ public static class CutTest
         [
             .. Open(primary, start), .. Open(secondary, secondaryStart),
             "-filter_complex", graph, "-map", "[v]", .. sound, "-sn", "-dn", "-map_metadata", "-1",
-            .. Processes.FfmpegTools.PassEveryFrame, "-r", rate.ToString(), .. format.EncoderArguments(),
+            .. primary.Ffmpeg.ConstantRate(rate), .. format.EncoderArguments(),
         ];
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [primary.Path, secondary.Path], lut, format.Muxer, arguments, duration, progress, cancel).ConfigureAwait(false);
+            outputPath, options.Force, [primary.Path, secondary.Path], lut, format, arguments, duration, progress, cancel).ConfigureAwait(false);
         return new RenderResult(written, format.Notes);
     }
 
@@ -77,7 +77,7 @@ public static class CutTest
         {
             throw new UnusableInputException(string.Create(
                 CultureInfo.InvariantCulture,
-                $"The clips see the same time only from {from:0.##} s to {Math.Max(from, to):0.##} s of the primary: too little for a cut test there. Choose another start."));
+                $"The clips see the same time only from {from:0.##} s to {Math.Max(from, to):0.##} s of camera A: too little for a cut test there. Choose another start."));
         }
 
         return (start, duration);

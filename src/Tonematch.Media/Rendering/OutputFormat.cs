@@ -28,6 +28,9 @@ internal sealed record OutputFormat
 
     public required ImmutableArray<string> Notes { get; init; }
 
+    /// <summary>The clip's HDR figures do not hold for the result and must not reach it.</summary>
+    public bool LeavesOutFigures { get; init; }
+
     /// <summary>HDR figures that the encoder writes into the result; null for none.</summary>
     public MasteringFigures? Mastering { get; init; }
 
@@ -112,9 +115,15 @@ internal sealed record OutputFormat
     /// <summary>The filter that makes this format of float R'G'B', with ordered dither against banding.</summary>
     public string FromRgb() => string.Create(
         CultureInfo.InvariantCulture,
-        $"zscale=matrixin=0:rangein=full:matrix={Matrix}:range={RangeWord(Range)}:chromal={(int)ChromaLocation}:dither=ordered,format={PixelFormat},"
-        // Some encoders believe the frames and not the options.
-        + $"setparams=range={(Range == SignalRange.Full ? "pc" : "tv")}:color_primaries={Primaries}:color_trc={Transfer}:colorspace={Matrix}");
+        $"zscale=matrixin=0:rangein=full:matrix={Matrix}:range={RangeWord(Range)}:chromal={(int)ChromaLocation}:dither=ordered,format={PixelFormat},{TagFrames()}");
+
+    /// <summary>
+    /// The filters that say on every frame what its codes mean: from FFmpeg 7 on the encoder believes the frames and not
+    /// its options, and passes on HDR figures that stand in them.
+    /// </summary>
+    public string TagFrames() => string.Create(
+        CultureInfo.InvariantCulture,
+        $"setparams=range={(Range == SignalRange.Full ? "pc" : "tv")}:color_primaries={Primaries}:color_trc={Transfer}:colorspace={Matrix}{(LeavesOutFigures ? ",sidedata=mode=delete:type=MASTERING_DISPLAY_METADATA,sidedata=mode=delete:type=CONTENT_LIGHT_LEVEL" : "")}");
 
     /// <summary>The filters that make float R'G'B' of a clip, at another size if one is given.</summary>
     public static string ToRgb(ClipInfo clip, (int Width, int Height)? size = null)
@@ -129,11 +138,11 @@ internal sealed record OutputFormat
             $"zscale=matrixin={clip.Matrix.Code}:rangein={RangeWord(clip.Range)}{chroma}:matrix=0:range=full{scale},format=gbrpf32le");
     }
 
-    /// <summary>The format with the clip's HDR figures where the encoder can write them and they still hold; else says so.</summary>
+    /// <summary>The format with the clip's HDR figures where they still hold and the encoder can be told them.</summary>
     public OutputFormat With(MasteringFigures? figures) => figures is null ? this
-        : Transfer is not (H273.TransferPq or H273.TransferHlg) ? this with { Notes = Notes.Add("The clip's HDR figures (mastering display, content light) do not hold for the result, which is not HDR: they are left out.") }
+        : Transfer is not (H273.TransferPq or H273.TransferHlg) ? this with { LeavesOutFigures = true, Notes = Notes.Add("The clip's HDR figures (mastering display, content light) do not hold for the result, which is not HDR: they are left out.") }
         : Codec == RenderCodec.H265 ? this with { Mastering = figures }
-        : this with { Notes = Notes.Add("The clip's HDR figures (mastering display, content light) cannot be written with this codec: they are left out. --codec h265 keeps them.") };
+        : this;
 
     private string X265Parameters() => "log-level=error"
         + (Mastering?.Display is { } display ? $":master-display={display}" : "")

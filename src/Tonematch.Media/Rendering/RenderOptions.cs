@@ -1,4 +1,5 @@
 using Tonematch.Colour;
+using Tonematch.Drift;
 
 namespace Tonematch.Media.Rendering;
 
@@ -22,6 +23,9 @@ public sealed record RenderOptions
 
     /// <summary>What the corrected code values mean; the clip's own encoding when null.</summary>
     public SignalEncoding? OutputEncoding { get; init; }
+
+    /// <summary>The course of the clip's exposure and white balance, taken out frame by frame before the correction; null for none.</summary>
+    public DriftTrack? Drift { get; init; }
 
     /// <summary>Left the clip as it is, right as corrected, in one picture.</summary>
     public bool SideBySide { get; init; }

@@ -16,25 +16,31 @@ internal static class RenderRun
     public const string LutFilter = "lut3d=file=l.cube:interp=tetrahedral";
 
     public static async Task<ClipInfo> RunAsync(
-        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D lut, string muxer, IEnumerable<string> arguments,
-        double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel)
+        string output, bool force, IReadOnlyCollection<string> inputs, Lut3D? lut, OutputFormat format, IEnumerable<string> arguments,
+        double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel, DriftFeed? drift = null)
     {
         ClipInfo written;
         using PendingFile pending = PendingFile.Begin(output, force, inputs);
-        DirectoryInfo folder = Directory.CreateTempSubdirectory("tonematch-");
-        try
+        using (ScratchFolder folder = ScratchFolder.Create())
         {
-            WriteLut(folder, lut);
+            if (lut is not null)
+            {
+                WriteLut(folder, lut);
+            }
+
             await EncodeAsync(
-                output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", muxer, "file:" + pending.TemporaryPath],
-                folder.FullName, durationSeconds, progress, cancel).ConfigureAwait(false);
+                output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", format.Muxer, "file:" + pending.TemporaryPath],
+                folder.FullPath, durationSeconds, progress, drift, cancel).ConfigureAwait(false);
             // What cannot be read back was not written.
             written = await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
+            WrittenTags.Require(written, WrittenTags.Of(format), output);
+            if (format.Mastering is { } figures && await MasteringFigures.ReadAsync(written, cancel).ConfigureAwait(false) != figures)
+            {
+                throw new UnusableInputException(
+                    $"'{output}' was not kept: this FFmpeg ({written.Ffmpeg.Version}) did not write the clip's HDR figures (mastering display, content light) as they are. Please report it.");
+            }
+
             pending.Commit();
-        }
-        finally
-        {
-            folder.Delete(recursive: true);
         }
 
         progress?.Report(new RenderProgress(1, TimeSpan.Zero));
@@ -42,9 +48,9 @@ internal static class RenderRun
         return written with { Path = file.FullPath, Input = file };
     }
 
-    private static void WriteLut(DirectoryInfo folder, Lut3D lut)
+    private static void WriteLut(ScratchFolder folder, Lut3D lut)
     {
-        string path = Path.Combine(folder.FullName, "l.cube");
+        string path = folder.PathOf("l.cube");
         try
         {
             using StreamWriter cube = new(path, append: false, new UTF8Encoding(false));
@@ -52,16 +58,18 @@ internal static class RenderRun
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            throw PendingFile.Explain(path, e);
+            throw FileFault.Explain(path, e);
         }
     }
 
     private static async Task EncodeAsync(
         string output, IEnumerable<string> arguments, string folder, double durationSeconds, IProgress<RenderProgress>? progress,
-        CancellationToken cancel)
+        DriftFeed? drift, CancellationToken cancel)
     {
         await using FfmpegProcess ffmpeg = FfmpegProcess.Start(
-            FfmpegTools.Ffmpeg, ["-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+error", .. arguments], workingFolder: folder, cancel: cancel);
+            FfmpegTools.Ffmpeg, ["-hide_banner", "-nostdin", "-nostats", "-loglevel", "level+error", .. arguments],
+            withInput: drift is not null, workingFolder: folder, cancel: cancel);
+        Task fed = drift is null ? Task.CompletedTask : Task.Run(() => drift.WriteAsync(ffmpeg.Input, cancel), CancellationToken.None);
         long started = Stopwatch.GetTimestamp();
         await foreach (string line in ffmpeg.ReadLinesAsync().ConfigureAwait(false))
         {
@@ -75,7 +83,9 @@ internal static class RenderRun
             }
         }
 
-        if (await ffmpeg.WaitAsync().ConfigureAwait(false) != 0 || ffmpeg.ErrorText.Contains("No space left", StringComparison.Ordinal))
+        int code = await ffmpeg.WaitAsync().ConfigureAwait(false);
+        await fed.ConfigureAwait(false);
+        if (code != 0 || ffmpeg.ErrorText.Contains("No space left", StringComparison.Ordinal))
         {
             throw new UnusableInputException(FfmpegMessage.WhyNotWritten(output, ffmpeg.ErrorText));
         }

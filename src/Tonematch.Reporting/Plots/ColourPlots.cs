@@ -26,13 +26,13 @@ internal static class ColourPlots
         Html targets = Html.Each(all, d => Html.Of($"<circle class=\"ring\" cx=\"{frame.X(d.P.A):0.#}\" cy=\"{frame.Y(d.P.B):0.#}\" r=\"5.6\"/>"));
         double before = all.Average(d => Distance(d.P, d.S)), after = all.Average(d => Distance(d.P, d.C));
         string reading = after < before
-            ? "Every arrow should end inside its ring: there the corrected colour has the primary's hue and strength. Its length is how far the correction moved the colour."
+            ? "Every arrow should end inside its ring: there the corrected colour has camera A's hue and strength. Its length is how far the correction moved the colour."
             : "Arrows that do not end in their rings show colours the correction does not bring home.";
         Html cross = Html.Of($"<path class=\"cross\" d=\"M{frame.X(0)} {PlotFrame.Top}V{frame.Bottom}M{PlotFrame.Left} {frame.Y(0)}H{frame.Right}\"/>");
         return Figure.Of(
             "Hue and chroma", reading,
             frame.Svg("ab", "a*b* plot of the samples",
-                FormattableString.Invariant($"{all.Length} colours. Mean distance to the primary in the a*b* plane: {before:F1} as recorded, {after:F1} corrected."),
+                FormattableString.Invariant($"{all.Length} colours. Mean distance to camera A in the a*b* plane: {before:F1} as recorded, {after:F1} corrected."),
                 Html.Join([cross, arrows, targets, ends])),
             Html.Join([Figure.PrimaryKey, Figure.SecondaryKey, Figure.CorrectedKey]));
     }
@@ -42,7 +42,7 @@ internal static class ColourPlots
     {
         (ReportPair Pair, Lab P, Lab S, Lab C)[] all = [.. Drawn(model)];
         double top = Math.Max(100, all.Max(d => Math.Max(d.P.L, Math.Max(d.S.L, d.C.L))));
-        PlotFrame frame = new(342, (0, top), (0, top), "L* of the primary", "L* of the secondary");
+        PlotFrame frame = new(342, (0, top), (0, top), "L* of camera A", "L* of camera B");
         Html line = Html.Of($"<path class=\"ideal\" d=\"M{frame.X(0)} {frame.Y(0)}L{frame.X(top)} {frame.Y(top)}\"/>");
         Html before = Html.Each(all, d => Html.Of($"<path class=\"square\" d=\"M{frame.X(d.P.L) - 2.5:0.#} {frame.Y(d.S.L) - 2.5:0.#}h5v5h-5z\"/>"));
         Html after = Html.Each(all, d => Html.Of($"<circle class=\"dot\" cx=\"{frame.X(d.P.L):0.#}\" cy=\"{frame.Y(d.C.L):0.#}\" r=\"3.2\" fill=\"{PageColour.Hex(d.Pair.Corrected, model.Encoding)}\"/>"));
@@ -50,9 +50,9 @@ internal static class ColourPlots
         double spread = Math.Sqrt(all.Average(d => (d.C.L - d.P.L) * (d.C.L - d.P.L)));
         return Figure.Of(
             "Lightness",
-            FormattableString.Invariant($"On the diagonal both are equally light. As recorded the secondary is {Math.Abs(b):F1} L* {(b < 0 ? "darker" : "lighter")} on average; corrected it is off by {spread:F1} L* (root mean square)."),
-            frame.Svg("lightness", "Lightness of the secondary against the primary",
-                FormattableString.Invariant($"{all.Length} colours. Mean difference in L*: {b:+0.0;-0.0} as recorded, {a:+0.0;-0.0} corrected."),
+            FormattableString.Invariant($"On the diagonal both are equally light. As recorded camera B is {Math.Abs(b):F1} L* {(b < 0 ? "darker" : "lighter")} on average; corrected it is off by {spread:F1} L* (root mean square)."),
+            frame.Svg("lightness", "Lightness of camera B against camera A",
+                FormattableString.Invariant($"{all.Length} colours. Mean difference in L*: {b:+0.0;-0.0;0.0} as recorded, {a:+0.0;-0.0;0.0} corrected."),
                 Html.Join([line, before, after])),
             Html.Join([Figure.SecondaryKey, Figure.CorrectedKey, new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 11L11 1\"/></svg> equal</li>")]));
     }

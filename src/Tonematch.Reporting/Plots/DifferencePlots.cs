@@ -47,7 +47,7 @@ internal static class DifferencePlots
     {
         double largest = check.OverTime.Max(i => Math.Max(Math.Abs(i.ExposureStops), Math.Max(Math.Abs(i.RedGreenStops), Math.Abs(i.BlueGreenStops))));
         return Figure.Of(
-            "Its light against the primary's",
+            "Its light against camera A's",
             FormattableString.Invariant($"On zero both agree; the largest difference is {largest:F2} stop. A jump here is a camera that set exposure or white balance by itself."),
             TimePlots.Light(check, height: 250),
             new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> exposure</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"red\" d=\"M1 6H11\"/></svg> red against green</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"blue\" d=\"M1 6H11\"/></svg> blue against green</li>"));

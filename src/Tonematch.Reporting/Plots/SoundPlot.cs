@@ -28,9 +28,9 @@ internal static class SoundPlot
         Html moment = Html.Of($"<path class=\"ideal\" d=\"M{frame.X(0):0.#} {PlotFrame.Top}V{frame.Bottom}\"/>");
         return Figure.Of(
             "Both sounds at one moment",
-            "Above the line the primary, mirrored below it the secondary, moved by the offset found. The strokes of a clap or a consonant must begin together.",
+            "Above the line camera A, mirrored below it camera B, moved by the offset found. The strokes of a clap or a consonant must begin together.",
             frame.Svg("sound", "Loudness of two sounds, one above the other",
-                FormattableString.Invariant($"Sound of both recordings from {from:F3} to {to:F3} s of the primary, each scaled to its own peak."), Html.Join([primary, secondary, moment])),
+                FormattableString.Invariant($"Sound of both recordings from {from:F3} to {to:F3} s of camera A, each scaled to its own peak."), Html.Join([primary, secondary, moment])),
             new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"band\" d=\"M1 2H11V10H1z\"/></svg> primary</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"bar\" d=\"M1 2H11V10H1z\"/></svg> secondary, moved</li>"),
             "plot");
     }

@@ -33,7 +33,7 @@ internal static class TimePlots
         Html zero = Html.Of($"<path class=\"cross\" d=\"M{PlotFrame.Left} {frame.Y(0):0.#}H{frame.Right}\"/>");
         Html Curve(Func<InstantFigures, double> of, string look) => Line(Columns(check, frame, of), frame, look);
         return frame.Svg(id, "Exposure and white balance over time",
-            "Light of the secondary against the primary in stops: exposure, red against green, blue against green.",
+            "Light of camera B against camera A in stops: exposure, red against green, blue against green.",
             Html.Join([zero, Steps(check, frame), Curve(i => i.RedGreenStops, "red"), Curve(i => i.BlueGreenStops, "blue"), Curve(i => i.ExposureStops, "line")]));
     }
 
@@ -42,7 +42,7 @@ internal static class TimePlots
         double from = check.OverTime[0].PrimarySeconds, to = check.OverTime[^1].PrimarySeconds;
         // A single instant stands in the middle of a second.
         (double, double) x = to > from ? (from, to) : (from - 0.5, from + 0.5);
-        return new PlotFrame(height, x, y, "time in the primary, s", yTitle) { Width = width, XTicks = (int)(width / 60), YTicks = height < 200 ? 4 : 6 };
+        return new PlotFrame(height, x, y, "time in camera A, s", yTitle) { Width = width, XTicks = (int)(width / 60), YTicks = height < 200 ? 4 : 6 };
     }
 
     private static Html Steps(CheckResult check, PlotFrame frame) => Html.Each(check.Steps.Select((s, k) => (s, k)), s => Html.Of($"""

@@ -1,5 +1,5 @@
-using Tonematch.Pictures;
 using Tonematch.Colour;
+using Tonematch.Pictures;
 using Tonematch.Samples.Charts;
 
 namespace Tonematch.Vision.Charts;

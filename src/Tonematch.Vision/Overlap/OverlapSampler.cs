@@ -215,8 +215,7 @@ public static class OverlapSampler
 
     private static double? Again(Picture now, Picture next, SamplePlace place)
     {
-        double x = place.Width / 2, y = place.Height / 2;
-        PicturePoint[] box = [new(place.X - x, place.Y - y), new(place.X + x, place.Y - y), new(place.X + x, place.Y + y), new(place.X - x, place.Y + y)];
+        PicturePoint[] box = place.In(now).Corners();
         return PolygonSampler.Measure(now, box) is ColourStatistics a && PolygonSampler.Measure(next, box) is ColourStatistics b
             ? DeltaE2000.Between(now.Encoding.ToLab(a.Mean), next.Encoding.ToLab(b.Mean))
             : null;
@@ -231,7 +230,8 @@ public static class OverlapSampler
     private static SamplePair Pair(OverlapFrame frame, OverlapPatch patch, int number)
     {
         // Neighbouring patches are often of one thing: cross-validation must not split them.
-        int column = (int)(8 * patch.PrimaryPlace.X / frame.Primary.Width), row = (int)(6 * patch.PrimaryPlace.Y / frame.Primary.Height);
+        SamplePlace primary = SamplePlace.Of(patch.PrimaryBox, frame.Primary), secondary = SamplePlace.Of(patch.SecondaryBox, frame.Secondary);
+        int column = (int)(8 * primary.X), row = (int)(6 * primary.Y);
         return new SamplePair(
             string.Create(CultureInfo.InvariantCulture, $"place-{number + 1:0000}@{frame.PrimarySeconds:0.000}"),
             string.Create(CultureInfo.InvariantCulture, $"area-{column}-{row}"), patch.Primary.Mean, patch.Secondary.Mean)
@@ -239,7 +239,7 @@ public static class OverlapSampler
             Weight = patch.Correlation / (1 + Square(Largest(patch.Primary.Spread) / PlainSpread) + Square(Largest(patch.Secondary.Spread) / PlainSpread)),
             PrimarySpread = patch.Primary.Spread,
             SecondarySpread = patch.Secondary.Spread,
-            Origin = new SampleOrigin(frame.PrimarySeconds, frame.SecondarySeconds, patch.PrimaryPlace, patch.SecondaryPlace),
+            Origin = new SampleOrigin(frame.PrimarySeconds, frame.SecondarySeconds, primary, secondary),
         };
     }
 

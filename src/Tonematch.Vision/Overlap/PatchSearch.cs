@@ -367,7 +367,7 @@ internal sealed class PatchSearch
             return null;
         }
 
-        return new OverlapPatch(mp, ms, Box(p), Box(s), correlation);
+        return new OverlapPatch(mp, ms, PictureBox.Around(p), PictureBox.Around(s), correlation);
     }
 
     private static double Largest(ColourStatistics s) => Math.Max(s.Spread.R, Math.Max(s.Spread.G, s.Spread.B));
@@ -388,11 +388,5 @@ internal sealed class PatchSearch
         int left = Math.Clamp((int)c.X - half, 0, m.Width - 1), top = Math.Clamp((int)c.Y - half, 0, m.Height - 1);
         int right = Math.Clamp((int)c.X + half, left, m.Width - 1), bottom = Math.Clamp((int)c.Y + half, top, m.Height - 1);
         return new Rect(left, top, right - left + 1, bottom - top + 1);
-    }
-
-    private static SamplePlace Box(PicturePoint[] corners)
-    {
-        double left = corners.Min(q => q.X), right = corners.Max(q => q.X), top = corners.Min(q => q.Y), bottom = corners.Max(q => q.Y);
-        return new SamplePlace((left + right) / 2, (top + bottom) / 2, right - left, bottom - top);
     }
 }

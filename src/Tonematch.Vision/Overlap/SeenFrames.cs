@@ -34,7 +34,7 @@ internal sealed class SeenFrames
     public SeenFrames(OverlapFrame frame, IReadOnlyList<SamplePair> pairs)
     {
         (Picture p, Picture s) = Small(frame);
-        _places = FollowedPlaces.From(p, s, pairs, (double)p.Width / frame.Primary.Width, (double)s.Width / frame.Secondary.Width);
+        _places = FollowedPlaces.From(p, s, pairs);
         Add(frame, pairs);
     }
 

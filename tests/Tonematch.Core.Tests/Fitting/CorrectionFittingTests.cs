@@ -1,8 +1,8 @@
-using Tonematch.Testing;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
 using Tonematch.Samples;
+using Tonematch.Testing;
 using Xunit;
 
 namespace Tonematch.Core.Tests.Fitting;

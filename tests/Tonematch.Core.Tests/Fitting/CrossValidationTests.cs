@@ -1,7 +1,7 @@
-using Tonematch.Testing;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
+using Tonematch.Testing;
 using Xunit;
 
 namespace Tonematch.Core.Tests.Fitting;

@@ -26,7 +26,7 @@ public class ColourCoverageTests
 
     [Theory]
     [InlineData(28, 15, -50, "deep blue")]
-    [InlineData(75, 12, 18, "light skin")]
+    [InlineData(75, 12, 18, "light skin or sand")]
     [InlineData(32, 10, 14, "dark skin")]
     [InlineData(3, 1, 0, "black")]
     [InlineData(35, 22, 40, "brown")]

@@ -46,7 +46,7 @@ public class FollowedPlacesTests
 
     private static IEnumerable<SamplePair> Pairs() => Enumerable.Range(0, 8).Select(i =>
     {
-        SamplePlace place = new((i + 0.5) * Cell, 1.5 * Cell, Cell - 2, Cell - 2);
+        SamplePlace place = SamplePlace.Of(new PictureBox((i + 0.5) * Cell, 1.5 * Cell, Cell - 2, Cell - 2), Board(1));
         return new SamplePair($"p{i}", "g", default, default) { Origin = new SampleOrigin(0, 0, place, place) };
     });
 

@@ -33,9 +33,19 @@ public class RegionPairTests
     [InlineData("a=1,2,3,4:1,2,3,4:1,2,3,4", "more than two boxes")]
     [InlineData("a@noon=1,2,3,4", "not a time")]
     [InlineData("a=1,2,NaN,4", "'NaN' is not a number")]
+    [InlineData("a\u001b[31m=1,2,3,4", "cannot be printed")]
+    [InlineData("a\nb=1,2,3,4", "cannot be printed")]
     public void Parse_EachFault_IsSaid(string text, string said)
     {
         UnusableInputException e = Assert.Throws<UnusableInputException>(() => RegionPair.Parse(text));
         Assert.Contains(said, e.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Parse_ANameOfThousandsOfCharacters_IsRefusedInAShortSentence()
+    {
+        UnusableInputException e = Assert.Throws<UnusableInputException>(() => RegionPair.Parse($"{new string('a', 5000)}=1,2,3,4"));
+        Assert.Contains("at most 80", e.Message, StringComparison.Ordinal);
+        Assert.InRange(e.Message.Length, 1, 600);
     }
 }

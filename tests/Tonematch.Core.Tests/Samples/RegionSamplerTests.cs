@@ -21,7 +21,7 @@ public class RegionSamplerTests
         Assert.Equal(0.6, pair.Secondary.B, 1e-6);
         Assert.Equal("middle@12.480", pair.Id);
         Assert.Equal("middle", pair.Group);
-        Assert.Equal(new SamplePlace(32, 24, 32, 24), pair.Origin!.Primary);
+        Assert.Equal(new SamplePlace(0.5, 0.5, 0.5, 0.5), pair.Origin!.Primary);
     }
 
     // Against the definition of the normal distribution: the spread of noise is its standard deviation.

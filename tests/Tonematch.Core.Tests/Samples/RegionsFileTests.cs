@@ -31,6 +31,7 @@ public class RegionsFileTests
     [InlineData("{}", "not a list")]
     [InlineData("[]", "0 regions")]
     [InlineData("[3]", "region 1 is not an object")]
+    [InlineData("""[{"name": "a\u0007b", "primary": {}}]""", "cannot be printed")]
     [InlineData("""[{"primary": {}}]""", "no 'name'")]
     [InlineData("""[{"name": "a"}]""", "('a') has no 'primary'")]
     [InlineData("""[{"name": "a", "primary": {"x": 0, "y": 0, "width": 1}}]""", "no 'height'")]

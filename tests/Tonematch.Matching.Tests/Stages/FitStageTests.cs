@@ -28,7 +28,7 @@ public class FitStageTests
         })];
         SampleSet set = new(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pairs]);
 
-        FitStage.Result result = FitStage.Run(set, null, 17, TestContext.Current.CancellationToken);
+        FitStage.Result result = FitStage.Run(set, null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
 
         Assert.True(result.Chosen.Safety.Findings.Single(f => f.Property == LutProperty.ClippedShare).Value > LutSafety.LargestClippedShare);
         Assert.Same(result.Fit.Advised, result.Chosen.Candidate);
@@ -52,7 +52,7 @@ public class FitStageTests
         })];
         SampleSet set = new(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pairs]);
 
-        FitStage.Result result = FitStage.Run(set, null, 17, TestContext.Current.CancellationToken);
+        FitStage.Result result = FitStage.Run(set, null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
 
         Assert.True(result.Chosen.Safety.Findings.Single(f => f.Property == LutProperty.ClippedShare).Value > LutSafety.LargestClippedShare);
         Assert.Same(result.Fit.Advised, result.Chosen.Candidate);

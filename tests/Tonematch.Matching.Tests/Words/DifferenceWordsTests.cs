@@ -1,9 +1,9 @@
-using Tonematch.Testing;
 using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
 using Tonematch.Matching.Words;
 using Tonematch.Samples;
+using Tonematch.Testing;
 using Xunit;
 
 namespace Tonematch.Matching.Tests.Words;
@@ -95,7 +95,7 @@ public class DifferenceWordsTests
     public void Describe_NothingBetweenThem_SaysSoAndSetsNothing()
     {
         CameraDifference d = Describe(l => l);
-        Assert.StartsWith("The secondary is set like the primary.", d.Summary, StringComparison.Ordinal);
+        Assert.StartsWith("Camera B is set like camera A.", d.Summary, StringComparison.Ordinal);
         Assert.Empty(d.OnTheCamera);
         Assert.Empty(d.Stubborn);
     }

@@ -51,8 +51,7 @@ public sealed class ClipProbeTests : IDisposable
         string format, string matrix, string primaries, string transfer, string range, int matrixCode, SignalRange expectedRange, string encoding, int bits)
     {
         string path = Make("tagged.mp4", 160, 90, [
-            "-pix_fmt", format, "-c:v", "libx264", "-preset", "ultrafast",
-            "-colorspace", matrix, "-color_primaries", primaries, "-color_trc", transfer, "-color_range", range]);
+            "-vf", $"format={format},{FfmpegSpelling.Tags(matrix, primaries, transfer, range)}", "-c:v", "libx264", "-preset", "ultrafast"]);
         ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
         Assert.Equal(matrixCode, clip.Matrix.Code);
         Assert.Equal(expectedRange, clip.Range);
@@ -80,16 +79,15 @@ public sealed class ClipProbeTests : IDisposable
     }
 
     [Theory]
-    [InlineData("90", Orientation.Anticlockwise90)]
-    [InlineData("180", Orientation.Turned180)]
-    [InlineData("270", Orientation.Clockwise90)]
-    public async Task Grab_TurnedClip_StandsUprightAsFfmpegTurnsIt(string rotate, Orientation orientation)
+    [InlineData(90, Orientation.Anticlockwise90)]
+    [InlineData(180, Orientation.Turned180)]
+    [InlineData(270, Orientation.Clockwise90)]
+    public async Task Grab_TurnedClip_StandsUprightAsFfmpegTurnsIt(int rotate, Orientation orientation)
     {
         string flat = Make("flat.mp4", 160, 90, ["-c:v", "libx264", "-preset", "ultrafast", "-pix_fmt", "yuv420p"]);
         string turned = _folder.PathOf("turned.mp4");
-        ExternalTool.Ffmpeg().Run(["-v", "error", "-i", "file:" + flat, "-c", "copy", "-metadata:s:v:0", $"rotate={rotate}", "file:" + turned]);
+        FfmpegSpelling.CopyTurned(flat, rotate, turned);
         ClipInfo clip = await ClipProbe.ProbeAsync(turned, TestContext.Current.CancellationToken);
-        // FFmpeg's 'rotate' tag turns clockwise on output and is written as a display matrix.
         byte[] expected = ExternalTool.Ffmpeg().Run(["-v", "error", "-i", "file:" + turned, "-frames:v", "1", "-vf", "extractplanes=y", "-f", "rawvideo", "pipe:1"]);
         Assert.Equal(expected.Length, clip.Width * clip.Height);
         var picture = (await FrameReader.GrabAsync(clip, [0], TestContext.Current.CancellationToken))[0].Picture;
@@ -115,11 +113,11 @@ public sealed class ClipProbeTests : IDisposable
     public async Task Probe_VariableRateTimecodeInterlacedAspect_AreSeen()
     {
         string variable = CountingClip.Make(
-            _folder.PathOf("v.mp4"), 60, "30", "-vf", "settb=1/90000,setpts='(N/30+0.3*floor(N/7))/TB'", "-vsync", "passthrough", "-enc_time_base", "1:90000", "-c:v", "libx264", "-preset", "ultrafast");
+            _folder.PathOf("v.mp4"), 60, "30", ["-vf", "settb=1/90000,setpts='(N/30+0.3*floor(N/7))/TB'", .. FfmpegSpelling.PassEveryFrame, "-enc_time_base", "1:90000", "-c:v", "libx264", "-preset", "ultrafast"]);
         ClipInfo v = await ClipProbe.ProbeAsync(variable, TestContext.Current.CancellationToken);
         Assert.True(v.IsVariableRate);
 
-        string timecode = Make("t.mov", 720, 576, ["-c:v", "mpeg2video", "-flags", "+ilme+ildct", "-top", "1", "-timecode", "10:11:12:13", "-aspect", "16:9"]);
+        string timecode = Make("t.mov", 720, 576, ["-c:v", "mpeg2video", "-vf", "setfield=tff", "-flags", "+ilme+ildct", "-timecode", "10:11:12:13", "-aspect", "16:9"]);
         ClipInfo t = await ClipProbe.ProbeAsync(timecode, TestContext.Current.CancellationToken);
         Assert.False(t.IsVariableRate);
         Assert.Equal("10:11:12:13", t.Timecode);

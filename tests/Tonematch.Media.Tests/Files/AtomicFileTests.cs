@@ -41,9 +41,33 @@ public sealed class AtomicFileTests : IDisposable
         {
             File.CreateSymbolicLink(_folder.PathOf("link.mp4"), path);
             Assert.Throws<UnusableInputException>(() => AtomicFile.Write(_folder.PathOf("link.mp4"), true, s => s.Write("x"u8), path));
+            Directory.CreateSymbolicLink(_folder.PathOf("folder"), _folder.FullPath);
+            Directory.CreateSymbolicLink(_folder.PathOf("again"), "folder");
+            Assert.Throws<UnusableInputException>(() => AtomicFile.Write(_folder.PathOf("again", "folder", "clip.mp4"), true, s => s.Write("x"u8), path));
+            ExternalTool.RequireProgram("ln").Run([path, _folder.PathOf("hard.mp4")]);
+            Assert.Throws<UnusableInputException>(() => AtomicFile.Write(_folder.PathOf("hard.mp4"), true, s => s.Write("x"u8), path));
         }
 
         Assert.Equal("precious", File.ReadAllText(path));
+    }
+
+    [Fact]
+    public void AreSame_TwoFilesAlikeInEverything_AreTwo()
+    {
+        File.WriteAllText(_folder.PathOf("a"), "same");
+        File.Copy(_folder.PathOf("a"), _folder.PathOf("b"));
+        File.SetLastWriteTimeUtc(_folder.PathOf("b"), File.GetLastWriteTimeUtc(_folder.PathOf("a")));
+        Assert.False(FileIdentity.AreSame(_folder.PathOf("a"), _folder.PathOf("b")));
+    }
+
+    [Fact]
+    public void Check_AFolderThatMayNotBeWritten_IsRefusedWithTheResultsName()
+    {
+        // Root may write everywhere but into the system's own tree of devices.
+        Assert.SkipUnless(Directory.Exists("/sys/kernel"), "this system has no folder that nobody may write");
+        var e = Assert.Throws<UnusableInputException>(() => AtomicFile.Check("/sys/kernel/pairs.csv", false));
+        Assert.Contains("'/sys/kernel/pairs.csv'", e.Message, StringComparison.Ordinal);
+        Assert.DoesNotContain(".part", e.Message, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -27,8 +27,8 @@ public sealed class FrameReaderTests : IDisposable
     public async Task Grab_AnyContainerAndRate_GivesTheFrameShownAtThatInstant(string name, string rate, string filter)
     {
         string path = CountingClip.Make(
-            _folder.PathOf(name), 100, rate, "-vf", filter.Length == 0 ? "null" : filter, "-vsync", "passthrough", "-enc_time_base", "1:90000",
-            "-c:v", "libx264", "-preset", "veryfast", "-x264-params", Gop);
+            _folder.PathOf(name), 100, rate, ["-vf", filter.Length == 0 ? "null" : filter, .. FfmpegSpelling.PassEveryFrame, "-enc_time_base", "1:90000",
+            "-c:v", "libx264", "-preset", "veryfast", "-x264-params", Gop]);
         await AssertFramesAsync(path);
     }
 
@@ -50,8 +50,8 @@ public sealed class FrameReaderTests : IDisposable
     {
         CancellationToken cancel = TestContext.Current.CancellationToken;
         string path = CountingClip.Make(
-            _folder.PathOf(name), 1500, "15", "-vf", filter.Length == 0 ? "null" : filter, "-vsync", "passthrough", "-enc_time_base", "1:90000",
-            "-c:v", "libx264", "-preset", "ultrafast", "-x264-params", "keyint=75:bframes=3:scenecut=0");
+            _folder.PathOf(name), 1500, "15", ["-vf", filter.Length == 0 ? "null" : filter, .. FfmpegSpelling.PassEveryFrame, "-enc_time_base", "1:90000",
+            "-c:v", "libx264", "-preset", "ultrafast", "-x264-params", "keyint=75:bframes=3:scenecut=0"]);
         ClipInfo clip = await ClipProbe.ProbeAsync(path, cancel);
         Assert.InRange(clip.DurationSeconds, 90, 200);
         ClipInfo again = await ClipProbe.ProbeAsync(path, cancel);

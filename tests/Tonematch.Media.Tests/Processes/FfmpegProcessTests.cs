@@ -89,15 +89,4 @@ public sealed class FfmpegProcessTests
         var e = Assert.Throws<UnusableInputException>(() => FfmpegProcess.Start("/no/such/program", [], cancel: TestContext.Current.CancellationToken));
         Assert.Contains("could not be started", e.Message, StringComparison.Ordinal);
     }
-
-    [Theory]
-    [InlineData("4.4.2-0ubuntu0.22.04.1", true)]
-    [InlineData("5.0.1", true)]
-    [InlineData("5.1.9-0+deb12u1", false)]
-    [InlineData("n7.1", false)]
-    [InlineData("8.0", false)]
-    [InlineData("N-110000-gabcdef", false)]
-    [InlineData(null, false)]
-    public void PassEveryFrame_OldVersions_AreTold(string? version, bool isOld) =>
-        Assert.Equal(isOld, FfmpegTools.VersionIsBelow(version, 5, 1));
 }

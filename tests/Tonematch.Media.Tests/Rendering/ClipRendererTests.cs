@@ -34,7 +34,7 @@ public sealed class ClipRendererTests : IDisposable
     [InlineData("yuv422p10le", "bt709", "tv", 10, "a.mov")]
     public async Task Render_SmoothPicture_EqualsTheLutWithinACode(string format, string matrix, string range, int bits, string output)
     {
-        string path = Smooth("source.mkv", 192, 108, ["-pix_fmt", format, "-colorspace", matrix, "-color_range", range, .. matrix == "bt2020nc" ? (string[])["-color_primaries", "bt2020", "-color_trc", "arib-std-b67"] : ["-color_primaries", "bt709", "-color_trc", "bt709"]]);
+        string path = Smooth("source.mkv", 192, 108, ["-vf", $"format={format},{(matrix == "bt2020nc" ? FfmpegSpelling.Tags(matrix, "bt2020", "arib-std-b67", range) : FfmpegSpelling.Tags(matrix, "bt709", "bt709", range))}"]);
         ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
         RenderResult result = await ClipRenderer.RenderAsync(
             clip, s_look, _folder.PathOf(output), new RenderOptions { Quality = 0 }, null, TestContext.Current.CancellationToken);
@@ -71,11 +71,11 @@ public sealed class ClipRendererTests : IDisposable
     public async Task Render_VariableRateRotatedClip_KeepsTimesRotationSoundAndMetadata()
     {
         string flat = CountingClip.Make(
-            _folder.PathOf("flat.mp4"), 60, "30", "-f", "lavfi", "-i", "sine=f=440:d=3", "-f", "lavfi", "-i", "sine=f=880:d=3", "-map", "0", "-map", "1", "-map", "2",
-            "-vf", "settb=1/90000,setpts='(N/30+0.13*floor(N/7)+0.007*mod(N,3))/TB'", "-vsync", "passthrough", "-enc_time_base", "1:90000",
-            "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", "-metadata", "title=Glazing a bowl", "-metadata", "creation_time=2026-05-04T10:11:12Z");
+            _folder.PathOf("flat.mp4"), 60, "30", ["-f", "lavfi", "-i", "sine=f=440:d=3", "-f", "lavfi", "-i", "sine=f=880:d=3", "-map", "0", "-map", "1", "-map", "2",
+            "-vf", "settb=1/90000,setpts='(N/30+0.13*floor(N/7)+0.007*mod(N,3))/TB'", .. FfmpegSpelling.PassEveryFrame, "-enc_time_base", "1:90000",
+            "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", "-metadata", "title=Glazing a bowl", "-metadata", "creation_time=2026-05-04T10:11:12Z"]);
         string source = _folder.PathOf("turned.mp4");
-        ExternalTool.Ffmpeg().Run(["-v", "error", "-i", flat, "-map", "0", "-map_metadata", "0", "-c", "copy", "-metadata:s:v:0", "rotate=90", source]);
+        FfmpegSpelling.CopyTurned(flat, 90, source);
         ClipInfo clip = await ClipProbe.ProbeAsync(source, TestContext.Current.CancellationToken);
         RenderResult result = await ClipRenderer.RenderAsync(
             clip, Lut3D.Identity(2), _folder.PathOf("out.mp4"), new RenderOptions(), null, TestContext.Current.CancellationToken);
@@ -129,7 +129,7 @@ public sealed class ClipRendererTests : IDisposable
     [Fact]
     public async Task Render_OtherEncoding_TagsWhatComesOut()
     {
-        ClipInfo clip = await ClipProbe.ProbeAsync(Smooth("a.mkv", 64, 48, ["-colorspace", "bt709", "-color_primaries", "bt709", "-color_trc", "bt709"]), TestContext.Current.CancellationToken);
+        ClipInfo clip = await ClipProbe.ProbeAsync(Smooth("a.mkv", 64, 48, ["-vf", "format=yuv420p," + FfmpegSpelling.TagsBt709]), TestContext.Current.CancellationToken);
         RenderResult result = await ClipRenderer.RenderAsync(
             clip, Lut3D.Identity(2), _folder.PathOf("a.mov"), new RenderOptions { OutputEncoding = SignalEncoding.Hlg, Codec = RenderCodec.ProRes }, null, TestContext.Current.CancellationToken);
         Assert.Same(SignalEncoding.Hlg, result.Clip.Encoding);
@@ -138,17 +138,18 @@ public sealed class ClipRendererTests : IDisposable
     }
 
     // Source of the figures read back: ffprobe. The primaries are those of P3 with D65 white as SMPTE ST 2086 files carry them.
+    // ProRes carries them from FFmpeg 7 on: what is said must be what is in the file.
     [Theory]
     [InlineData("hdr.mp4", RenderCodec.Automatic, true)]
-    [InlineData("hdr.mov", RenderCodec.ProRes, false)]
-    public async Task Render_HdrClip_KeepsItsMasteringFiguresOrSaysThatItCannot(string name, RenderCodec codec, bool keeps)
+    [InlineData("hdr.mov", RenderCodec.ProRes, null)]
+    public async Task Render_HdrClip_KeepsItsMasteringFiguresOrSaysThatItCannot(string name, RenderCodec codec, bool? keeps)
     {
         const string figures = "master-display=G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50):max-cll=1000,400";
         string path = _folder.PathOf("source.mp4");
         ExternalTool.Ffmpeg().Run(
             [
-                "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=128x96:r=25:d=0.2", "-pix_fmt", "yuv420p10le", "-c:v", "libx265", "-preset", "ultrafast",
-                "-x265-params", "log-level=error:" + figures, "-color_primaries", "bt2020", "-color_trc", "smpte2084", "-colorspace", "bt2020nc", path,
+                "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=128x96:r=25:d=0.2", "-vf", "format=yuv420p10le," + FfmpegSpelling.Tags("bt2020nc", "bt2020", "smpte2084"),
+                "-c:v", "libx265", "-preset", "ultrafast", "-x265-params", "log-level=error:" + figures, path,
             ]);
         RenderResult result = await ClipRenderer.RenderAsync(
             await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken), Lut3D.Identity(2), _folder.PathOf(name), new RenderOptions { Codec = codec }, null,
@@ -156,9 +157,30 @@ public sealed class ClipRendererTests : IDisposable
         Assert.Same(SignalEncoding.Pq, result.Clip.Encoding);
         Assert.Equal(10, result.Clip.BitDepth);
         string read = System.Text.Encoding.UTF8.GetString(ExternalTool.RequireProgram("ffprobe").Run(["-v", "error", "-read_intervals", "%+#1", "-show_frames", "-of", "compact", _folder.PathOf(name)]));
-        Assert.Equal(keeps, read.Contains("red_x=34000/50000", StringComparison.Ordinal) && read.Contains("max_luminance=10000000/10000", StringComparison.Ordinal)
-            && read.Contains("max_content=1000", StringComparison.Ordinal) && read.Contains("max_average=400", StringComparison.Ordinal));
-        Assert.Equal(!keeps, result.Notes.Any(n => n.Contains("HDR figures", StringComparison.Ordinal)));
+        bool kept = read.Contains("red_x=34000/50000", StringComparison.Ordinal) && read.Contains("max_luminance=10000000/10000", StringComparison.Ordinal)
+            && read.Contains("max_content=1000", StringComparison.Ordinal) && read.Contains("max_average=400", StringComparison.Ordinal);
+        Assert.Equal(keeps ?? kept, kept);
+        Assert.Equal(!kept, result.Notes.Any(n => n.Contains("HDR figures", StringComparison.Ordinal)));
+    }
+
+    // From FFmpeg 7 on they would travel with the frames into a file for which they are not true.
+    [Fact]
+    public async Task Render_HdrClipToAnSdrEncoding_LeavesNoMasteringFigures()
+    {
+        string path = _folder.PathOf("source.mp4");
+        ExternalTool.Ffmpeg().Run(
+            [
+                "-v", "error", "-f", "lavfi", "-i", "testsrc2=s=128x96:r=25:d=0.2", "-vf", "format=yuv420p10le," + FfmpegSpelling.Tags("bt2020nc", "bt2020", "smpte2084"),
+                "-c:v", "libx265", "-preset", "ultrafast", "-x265-params", "log-level=error:master-display=G(13250,34500)B(7500,3000)R(34000,16000)WP(15635,16450)L(10000000,50):max-cll=1000,400", path,
+            ]);
+        RenderResult result = await ClipRenderer.RenderAsync(
+            await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken), Lut3D.Identity(2), _folder.PathOf("sdr.mp4"),
+            new RenderOptions { OutputEncoding = SignalEncoding.Bt709, Codec = RenderCodec.H264 }, null, TestContext.Current.CancellationToken);
+        Assert.Same(SignalEncoding.Bt709, result.Clip.Encoding);
+        string read = System.Text.Encoding.UTF8.GetString(ExternalTool.RequireProgram("ffprobe").Run(["-v", "error", "-show_streams", "-show_frames", "-of", "compact", _folder.PathOf("sdr.mp4")]));
+        Assert.DoesNotContain("red_x", read, StringComparison.Ordinal);
+        Assert.DoesNotContain("max_content", read, StringComparison.Ordinal);
+        Assert.Contains(result.Notes, n => n.Contains("not HDR", StringComparison.Ordinal));
     }
 
     [Fact]
@@ -273,6 +295,12 @@ public sealed class ClipRendererTests : IDisposable
             await ClipProbe.ProbeAsync(p, TestContext.Current.CancellationToken), await ClipProbe.ProbeAsync(s, TestContext.Current.CancellationToken),
             Lut3D.Identity(2), SyncFound.Given(0), _folder.PathOf("cut.mp4"), new CutTestOptions { EverySeconds = 0.4, DurationSeconds = 1 }, null, TestContext.Current.CancellationToken);
         Assert.Equal((160, 90), (result.Clip.Width, result.Clip.Height));
+
+        // Untagged clips are taken for BT.709, and that is written: what another reader sees are its own words.
+        string tags = System.Text.Encoding.UTF8.GetString(ExternalTool.RequireProgram("ffprobe").Run(
+            ["-v", "error", "-select_streams", "v", "-show_entries", "stream=color_transfer,color_primaries", "-of", "default=noprint_wrappers=1", _folder.PathOf("cut.mp4")]));
+        Assert.Contains("color_transfer=bt709", tags, StringComparison.Ordinal);
+        Assert.Contains("color_primaries=bt709", tags, StringComparison.Ordinal);
         Assert.Throws<ArgumentOutOfRangeException>(() => new CutTestOptions { EverySeconds = 0.3 });
         await Assert.ThrowsAsync<UnusableInputException>(async () => await CutTest.RenderAsync(
             await ClipProbe.ProbeAsync(p, TestContext.Current.CancellationToken), await ClipProbe.ProbeAsync(s, TestContext.Current.CancellationToken),

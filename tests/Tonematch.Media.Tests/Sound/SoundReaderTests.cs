@@ -244,8 +244,10 @@ public sealed class SoundReaderTests : IDisposable
             [
                 "-v", "error", "-y",
                 "-itsoffset", picturesLate.ToString(CultureInfo.InvariantCulture), "-f", "lavfi", "-i", string.Create(CultureInfo.InvariantCulture, $"color=gray:s=64x48:r=25:d={interleaved.Length / channels / (double)Rate:0.###}"),
-                "-itsoffset", soundLate.ToString(CultureInfo.InvariantCulture), "-f", "f32le", "-ar", "48000", "-ac", channels.ToString(CultureInfo.InvariantCulture), "-i", "pipe:0",
-                "-c:v", "libx264", "-preset", "ultrafast", "-vsync", "passthrough", "-c:a", codec, "-b:a", "192k", "-ar", ownRate.ToString(CultureInfo.InvariantCulture), "file:" + path,
+                "-f", "f32le", "-ar", "48000", "-ac", channels.ToString(CultureInfo.InvariantCulture), "-i", "pipe:0",
+                "-c:v", "libx264", "-preset", "ultrafast", .. FfmpegSpelling.PassEveryFrame, 
+                // Not '-itsoffset': FFmpeg 9 passes it over where raw sound is read.
+                "-af", string.Create(CultureInfo.InvariantCulture, $"asetpts=PTS+{soundLate}/TB"), "-c:a", codec, "-b:a", "192k", "-ar", ownRate.ToString(CultureInfo.InvariantCulture), "file:" + path,
             ],
             MemoryMarshal.AsBytes(interleaved.AsSpan()).ToArray());
         return path;

@@ -25,8 +25,9 @@ public class OverlapSamplerTests
         Assert.True(set.Pairs.Length >= 60, $"{set.Pairs.Length} pairs");
         double[] errors = [.. set.Pairs.Select(p =>
         {
-            PicturePoint expected = truth.Map(p.Origin!.Primary.X, p.Origin.Primary.Y);
-            return Math.Max(Math.Abs(expected.X - p.Origin.Secondary.X), Math.Abs(expected.Y - p.Origin.Secondary.Y));
+            PictureBox from = p.Origin!.Primary.In(primary), to = p.Origin.Secondary.In(secondary);
+            PicturePoint expected = truth.Map(from.X, from.Y);
+            return Math.Max(Math.Abs(expected.X - to.X), Math.Abs(expected.Y - to.Y));
         }).Order()];
         Assert.True(errors[errors.Length / 2] < 2, $"median {errors[errors.Length / 2]} pixels");
         Assert.True(errors[errors.Length * 9 / 10] < 5, $"90 % below {errors[errors.Length * 9 / 10]} pixels");
@@ -63,7 +64,8 @@ public class OverlapSamplerTests
         SampleSet set = OverlapSampler.Sample(primary, secondary, cancel: TestContext.Current.CancellationToken);
         Assert.Null(set.Refusal);
         double[] errors = [.. set.Pairs
-            .Select(p => (Measured: 255 * disparity[125 + (int)p.Origin!.Primary.X, 244 + (int)p.Origin.Primary.Y].G, Found: p.Origin.Primary.X + 125 - p.Origin.Secondary.X - left))
+            .Select(p => (From: p.Origin!.Primary.In(primary), To: p.Origin.Secondary.In(secondary)))
+            .Select(p => (Measured: 255 * disparity[125 + (int)p.From.X, 244 + (int)p.From.Y].G, Found: p.From.X + 125 - p.To.X - left))
             .Where(d => d.Measured > 0)
             .Select(d => Math.Abs(d.Found - d.Measured))];
         Assert.True(errors.Length > 60, $"{errors.Length} pairs");
@@ -83,7 +85,7 @@ public class OverlapSamplerTests
         List<double> expected = [];
         foreach (SamplePair p in set.Pairs)
         {
-            foreach ((CodeRgb c, SamplePlace at) in ((CodeRgb, SamplePlace)[])[(p.Primary, p.Origin!.Primary), (p.Secondary, p.Origin.Secondary)])
+            foreach ((CodeRgb c, PictureBox at) in ((CodeRgb, PictureBox)[])[(p.Primary, p.Origin!.Primary.In(a)), (p.Secondary, p.Origin.Secondary.In(b))])
             {
                 double scatter = Math.Sqrt(2) * 1.07 * sigma / Math.Sqrt(at.Width * at.Height);
                 CodeRgb again = new(c.R + (scatter * Normal(random)), c.G + (scatter * Normal(random)), c.B + (scatter * Normal(random)));

@@ -1,7 +1,7 @@
-using Tonematch.Numerics;
 using System.Numerics;
 using Tonematch.Colour;
 using Tonematch.Fitting.Models;
+using Tonematch.Numerics;
 using Lanes = System.Numerics.Vector<double>;
 
 namespace Tonematch.Fitting.Solvers;

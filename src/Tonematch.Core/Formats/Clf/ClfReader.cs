@@ -54,7 +54,13 @@ internal sealed partial class ClfReader(XmlInput xml)
                         : throw xml.Fault(child, "the Id is not of the form urn:uuid:xxxxxxxx-xxxx-xxxx-xxxx-xxxxxxxxxxxx");
                     continue;
                 default:
-                    nodes.Add(ReadNode(child, ref depth));
+                    ClfNode node = ReadNode(child, ref depth);
+                    if (ReadIndexMap(child) is { } first)
+                    {
+                        nodes.Add(first);
+                    }
+
+                    nodes.Add(node);
                     continue;
             }
         }
@@ -161,9 +167,52 @@ internal sealed partial class ClfReader(XmlInput xml)
             new CodeRgb(Offset(0), Offset(1), Offset(2)));
     }
 
+    // Versions 1 and 2 (Academy/ASC S-2014-006, section on IndexMap): which code values stand for the table's first and last
+    // entry. With two points it is a straight line before the table; with more, nobody is known to write it.
+    private ClfRange? ReadIndexMap(XElement element)
+    {
+        if (LocalName(element) is not ("LUT1D" or "LUT3D") || Single(element, "IndexMap") is not { } map)
+        {
+            return null;
+        }
+
+        if (_version >= 3)
+        {
+            throw xml.Fault(map, "an IndexMap is part of CLF 1 and 2 only; this file says it is of version 3");
+        }
+
+        Match points = TwoPoints().Match(map.Value);
+        if (XmlInput.Attribute(map, "dim")?.Trim() != "2" || !points.Success)
+        {
+            throw xml.Fault(map, "an IndexMap is read with two points (dim='2') only");
+        }
+
+        int last = Dimensions(Required(element, "Array"))[0] - 1;
+        double scale = s_depths[Depth(element, "inBitDepth")];
+        try
+        {
+            return new ClfRange(Point(1), Point(3));
+        }
+        catch (ArgumentException)
+        {
+            throw xml.Fault(map, "the points of an IndexMap must rise");
+        }
+
+        (double In, double Out) Point(int group)
+        {
+            double code = Number(points.Groups[group].Value), entry = Number(points.Groups[group + 1].Value);
+            return entry >= 0 && entry <= last ? (code / scale, entry / last) : throw xml.Fault(map, "an IndexMap names an entry that the table has not");
+        }
+
+        double Number(string text) =>
+            double.TryParse(text, System.Globalization.NumberStyles.Float, System.Globalization.CultureInfo.InvariantCulture, out double value) && double.IsFinite(value)
+                ? value
+                : throw xml.Fault(map, $"'{XmlInput.Shown(text)}' in an IndexMap is not a number");
+    }
+
     private ClfLut1D ReadLut1D(XElement element, double outScale)
     {
-        OnlyChildren(element, "Description", "Array");
+        OnlyChildren(element, "Description", "IndexMap", "Array");
         Interpolation(element, "linear");
         bool halfDomain = Flag(element, "halfDomain"), rawHalfs = Flag(element, "rawHalfs");
         if (XmlInput.Attribute(element, "hueAdjust") is { } hue && hue != "none")
@@ -199,7 +248,7 @@ internal sealed partial class ClfReader(XmlInput xml)
 
     private ClfLut3D ReadLut3D(XElement element, double outScale)
     {
-        OnlyChildren(element, "Description", "Array");
+        OnlyChildren(element, "Description", "IndexMap", "Array");
         LutMethod method = Interpolation(element, "trilinear", "tetrahedral") == "tetrahedral"
             ? LutMethod.Tetrahedral
             : LutMethod.Trilinear;
@@ -444,6 +493,9 @@ internal sealed partial class ClfReader(XmlInput xml)
 
     [GeneratedRegex("^urn:uuid:[0-9a-fA-F]{8}(-[0-9a-fA-F]{4}){3}-[0-9a-fA-F]{12}$")]
     private static partial Regex UuidPattern();
+
+    [GeneratedRegex(@"^\s*([^\s@]+)\s*@\s*([^\s@]+)\s+([^\s@]+)\s*@\s*([^\s@]+)\s*$")]
+    private static partial Regex TwoPoints();
 
     [GeneratedRegex(@"^([0-9])((\.[0-9]{1,3}){0,2})$")]
     private static partial Regex VersionPattern();

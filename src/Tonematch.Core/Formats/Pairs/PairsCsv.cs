@@ -22,6 +22,10 @@ public static class PairsCsv
     private const double LowestValue = -0.5;
     private const double HighestValue = 1.5;
 
+    // Weights only count in comparison; beyond these, sums and squares of them leave the range of numbers.
+    private const double SmallestWeight = 1e-9;
+    private const double LargestWeight = 1e9;
+
     private static readonly string[] s_columns =
     [
         "id", "group", "primary_r", "primary_g", "primary_b", "secondary_r", "secondary_g", "secondary_b", "weight", "label",
@@ -163,7 +167,7 @@ public static class PairsCsv
             throw Fault(fileName, lineNumber, $"there are {fields.Count} columns where the header has {columns}.{hint}");
         }
 
-        string id = fields[0].Trim(), group = fields[1].Trim();
+        string id = FromSpreadsheet(fields[0].Trim()), group = FromSpreadsheet(fields[1].Trim());
         if (id.Length == 0 || group.Length == 0)
         {
             throw Fault(fileName, lineNumber, $"the {(id.Length == 0 ? "id" : "group")} is empty. Each pair needs an id of its own and the name of its group (may be the same).");
@@ -185,6 +189,11 @@ public static class PairsCsv
         double weight = columns > Needed && fields[Needed].Trim().Length > 0
             ? Number(fields[Needed], "weight", fileName, lineNumber)
             : 1;
+        if (weight > 0 && weight is < SmallestWeight or > LargestWeight)
+        {
+            throw Fault(fileName, lineNumber, $"the weight is {Shown(fields[Needed].Trim())}, but must be from 0.000000001 to 1000000000. Only the proportions of the weights count: divide all of them by one number.");
+        }
+
         if (!(weight > 0))
         {
             throw Fault(fileName, lineNumber, $"the weight is {Shown(fields[Needed].Trim())}, but must be above 0. Delete the line of a pair that should not count.");
@@ -193,7 +202,7 @@ public static class PairsCsv
         return new SamplePair(id, group, new CodeRgb(v[0], v[1], v[2]), new CodeRgb(v[3], v[4], v[5]))
         {
             Weight = weight,
-            Label = columns > Needed + 1 ? fields[Needed + 1].Trim() : "",
+            Label = columns > Needed + 1 ? FromSpreadsheet(fields[Needed + 1].Trim()) : "",
         };
     }
 
@@ -260,9 +269,21 @@ public static class PairsCsv
         return fields;
     }
 
-    private static string Quoted(string text) => text.AsSpan().ContainsAny(",\"\r\n") || text != text.Trim()
-        ? $"\"{text.Replace("\"", "\"\"", StringComparison.Ordinal).Replace('\r', ' ').Replace('\n', ' ')}\""
-        : text;
+    private static string Quoted(string text)
+    {
+        string safe = ForSpreadsheet(text);
+        return safe.AsSpan().ContainsAny(",\"\r\n") || safe != safe.Trim()
+            ? $"\"{safe.Replace("\"", "\"\"", StringComparison.Ordinal).Replace('\r', ' ').Replace('\n', ' ')}\""
+            : safe;
+    }
+
+    // A spreadsheet takes a field that begins with one of these for a formula and computes it; an apostrophe in front
+    // makes it text (common practice). Read back, one apostrophe goes.
+    private static string ForSpreadsheet(string text) => IsFormula(text) ? "'" + text : text;
+
+    private static string FromSpreadsheet(string field) => field.StartsWith('\'') && IsFormula(field) ? field[1..] : field;
+
+    private static bool IsFormula(string text) => text.AsSpan().TrimStart('\'') is [('=' or '+' or '-' or '@'), ..];
 
     // A line of bounded length: a file without line ends must not fill the memory.
     private static string? ReadLine(TextReader reader, string fileName, int lineNumber)

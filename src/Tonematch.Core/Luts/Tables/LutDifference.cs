@@ -20,6 +20,6 @@ public sealed record LutDifference(DeltaEStatistics DeltaE, double MeanCode, dou
     /// <param name="form">The form, as the sentence begins: 'As a CDL'.</param>
     public string Cost(string form) => MaxCode < 1e-4
         ? string.Create(CultureInfo.InvariantCulture, $"{form} this correction is exact (largest code difference {MaxCode:0.0e+0}).")
-        : string.Create(CultureInfo.InvariantCulture, $"{form} this correction costs {DeltaE.Mean:0.0#} Delta E on average and {DeltaE.Max:0.0#} at most")
+        : string.Create(CultureInfo.InvariantCulture, $"{form} this correction costs {DeltaE.Mean:0.0#} Delta E on average and {DeltaE.Max:0.0#} at most, of the colours tried")
             + (DeltaE.Max < Invisible ? ": not visible." : DeltaE.Mean < Invisible ? ": visible in a few colours only." : ": visible.");
 }

@@ -67,7 +67,7 @@ public static class LutSafety
                 : Invariant($"From cell to cell the slope changes by at most {slope:0.0}: no bands are to be expected.")),
             new(LutProperty.ClippedShare, clipped, LargestClippedShare, clipped > LargestClippedShare
                 ? Invariant($"{clipped:0 %} of all possible colours leave the range and clip in a channel: the correction brightens or deepens much, and highlights or deep colours beyond those that were compared may lose detail.")
-                : Invariant($"{clipped:0.0 %} of all possible colours leave the range and clip in a channel.")),
+                : Invariant($"Of all possible colours, deep ones included that no camera records, {clipped:0.0 %} reach the end of the range: as usual where a correction brightens or warms.")),
             new(LutProperty.FoldedShare, folded, LargestFoldedShare, folded > LargestFoldedShare
                 ? Invariant($"{folded:0.0 %} of all possible colours are turned inside out (different colours become the same one or swap): use a simpler kind of correction.")
                 : folded > 0

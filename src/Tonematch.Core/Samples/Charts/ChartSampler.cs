@@ -30,9 +30,8 @@ public static class ChartSampler
     private static PatchMeasurement Patch(Picture picture, ChartGeometry geometry, int index)
     {
         ImmutableArray<PicturePoint> quad = geometry.Patch(index);
-        double left = quad.Min(p => p.X), right = quad.Max(p => p.X), top = quad.Min(p => p.Y), bottom = quad.Max(p => p.Y);
-        SamplePlace place = new((left + right) / 2, (top + bottom) / 2, right - left, bottom - top);
-        bool inside = left >= 0 && top >= 0 && right <= picture.Width && bottom <= picture.Height;
+        SamplePlace place = SamplePlace.Of(PictureBox.Around(quad.AsSpan()), picture);
+        bool inside = quad.All(p => p.X >= 0 && p.Y >= 0 && p.X <= picture.Width && p.Y <= picture.Height);
         if (!inside || PolygonSampler.Measure(picture, quad.AsSpan()) is not ColourStatistics s)
         {
             return new PatchMeasurement(index, default, default, 0, 0, place) { Fault = PatchFault.Outside };

@@ -51,6 +51,6 @@ public sealed record PictureAgreement(PictureVerdict Verdict, double? Difference
             ? new PictureAgreement(PictureVerdict.Agrees, difference, FormattableString.Invariant(
                 $"Light and motion of the pictures agree with the offset to {Math.Abs(difference) * 1000:0} ms."))
             : new PictureAgreement(PictureVerdict.Disagrees, difference, FormattableString.Invariant(
-                $"Light and motion of the pictures put the offset {Math.Abs(difference):0.000} s {(difference > 0 ? "later" : "earlier")}, more than a frame. Check whether a clip's sound is out of step with its picture, or give the microphones' distances."));
+                $"Light and motion of the pictures put the offset {Math.Abs(difference):0.000} s {(difference > 0 ? "later" : "earlier")}, more than a frame. Check whether a clip's sound is out of step with its picture, or give the microphones' distances (--mic-distance): sound comes a frame later for every 12 metres or so that it travels."));
     }
 }

@@ -87,6 +87,25 @@ public sealed class MonoSound
         }
     }
 
+    /// <summary>A copy of a stretch, on the same time line; what lies outside this sound is left out.</summary>
+    /// <param name="fromSeconds">Where it begins, in seconds of the clip's time.</param>
+    /// <param name="toSeconds">Where it ends.</param>
+    public MonoSound Part(double fromSeconds, double toSeconds)
+    {
+        int from = (int)Math.Clamp((fromSeconds - StartSeconds) * SampleRate, 0, Length);
+        int to = (int)Math.Clamp((toSeconds - StartSeconds) * SampleRate, from, Length);
+        MonoSound part = new([], SampleRate, StartSeconds + ((double)from / SampleRate));
+        float[] samples = new float[Math.Min(to - from, PartSamples)];
+        for (int at = from; at < to; at += samples.Length)
+        {
+            Span<float> some = samples.AsSpan(0, Math.Min(samples.Length, to - at));
+            Read(at, some);
+            part.Append(some, whole: true);
+        }
+
+        return part;
+    }
+
     /// <summary>All samples, as a new array: for short sounds.</summary>
     public float[] ToArray()
     {

@@ -1,8 +1,8 @@
-using Tonematch.Core.Tests.Luts.Tables;
 using System.Collections.Immutable;
 using System.Globalization;
 using CsCheck;
 using Tonematch.Colour;
+using Tonematch.Core.Tests.Luts.Tables;
 using Tonematch.Formats.Cdl;
 using Tonematch.Formats.Clf;
 using Tonematch.Luts.Tables;
@@ -71,6 +71,31 @@ public class ClfFormatTests
         }
     }
 
+    // Source: OpenColorIO (Debian), reading the same text.
+    [Theory]
+    [InlineData("<LUT1D inBitDepth='10i' outBitDepth='32f'><IndexMap dim='2'>64@0 940@2</IndexMap><Array dim='3 1'>0 0.3 1</Array></LUT1D>")]
+    [InlineData("<LUT3D inBitDepth='32f' outBitDepth='32f'><IndexMap dim='2'> -1e-1@0 1.9@ 1 </IndexMap><Array dim='2 2 2 3'>0 0 0  0 0 1  0 1 0  0 1 1  1 0 0  1 0 1  1 1 0  0.9 0.8 0.7</Array></LUT3D>")]
+    public void Read_IndexMapOfTwoPointsInVersion2_GivesTheColoursOfOpenColorIO(string step)
+    {
+        string text = $"<?xml version='1.0'?><ProcessList id='a' compCLFversion='2.0'>{step}</ProcessList>";
+        CodeRgb[] colours = LutOracles.Colours(5)[..300];
+        CodeRgb[] theirs = LutOracles.OpenColorIO(text, "a.clf", colours, LutMethod.Trilinear);
+        ClfFile ours = Read(text);
+        foreach ((CodeRgb colour, CodeRgb expected) in colours.Zip(theirs))
+        {
+            CodeRgb o = ours.Apply(colour);
+            Assert.True(Math.Abs(o.R - expected.R) < 2e-6 && Math.Abs(o.G - expected.G) < 2e-6 && Math.Abs(o.B - expected.B) < 2e-6, $"{colour}: {o}, theirs {expected}");
+        }
+    }
+
+    [Fact]
+    public void Read_AnElementOfManyAttributes_IsRefusedBeforeTheTreeIsBuilt()
+    {
+        string attributes = string.Concat(Enumerable.Range(0, 5000).Select(i => $" a{i.ToString(CultureInfo.InvariantCulture)}='1'"));
+        UnusableInputException e = Assert.Throws<UnusableInputException>(() => Read($"<ProcessList id='a' compCLFversion='3.0'{attributes}/>"));
+        Assert.Contains("1000 attributes", e.Message, StringComparison.Ordinal);
+    }
+
     // The fault that the file is named for is the one that is told.
     [Theory]
     [InlineData("array_bad_dimension.clf", 5, "dim '3 3' or '3 4'")]
@@ -80,7 +105,7 @@ public class ClfFormatTests
     [InlineData("cdl_missing_offset.clf", 5, "no Offset")]
     [InlineData("exponent_bad_value.clf", 4, "exponent from 1 to 10")]
     [InlineData("id_bad_value.clf", 3, "urn:uuid")]
-    [InlineData("indexMap_test2.clf", 16, "unknown element 'IndexMap'")]
+    [InlineData("indexMap_test2.clf", 16, "part of CLF 1 and 2 only")]
     [InlineData("log_bad_style.clf", 4, "style 'invalidStyle' is not known")]
     [InlineData("log_bad_version.clf", 6, "since CLF version 3")]
     [InlineData("lut1d_half_domain_missing_values.clf", 7, "65536 entries, not 32")]

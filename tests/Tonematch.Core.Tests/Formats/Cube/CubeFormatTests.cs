@@ -1,7 +1,7 @@
-using Tonematch.Core.Tests.Luts.Tables;
 using System.Globalization;
 using CsCheck;
 using Tonematch.Colour;
+using Tonematch.Core.Tests.Luts.Tables;
 using Tonematch.Formats.Cube;
 using Tonematch.Luts.Tables;
 using Tonematch.Testing;

@@ -22,13 +22,36 @@ public class PairsCsvTests
         Assert.Equal(new SamplePair("p2", "g1", new(0, 1, 0.5), new(0.001, 0.5, 1)), set.Pairs[1]);
     }
 
+    // Formulas of a spreadsheet begin with one of these (common practice; OWASP, 'CSV Injection').
+    [Theory]
+    [InlineData("=1+2")]
+    [InlineData("+1")]
+    [InlineData("-1")]
+    [InlineData("@SUM(A1)")]
+    public void Write_ANameThatASpreadsheetWouldCompute_StandsAsTextAndReadsBack(string name)
+    {
+        SampleSet set = new(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [new SamplePair(name, name, new(0.1, 0.2, 0.3), new(0.4, 0.5, 0.6)) { Label = name }]);
+        string text = Text(set);
+        Assert.All(text.Split('\n')[1].Split(','), field => Assert.False(field.TrimStart('"') is ['=' or '+' or '-' or '@', ..], field));
+        Assert.Equal(set.Pairs, Read(text).Pairs);
+    }
+
+    [Theory]
+    [InlineData("1e308")]
+    [InlineData("1e-300")]
+    public void Read_AWeightBeyondAllReason_IsRefused(string weight)
+    {
+        UnusableInputException e = Assert.Throws<UnusableInputException>(() => Read($"{Header},weight\n{Line},{weight}\n"));
+        Assert.Contains("line 2: the weight", e.Message, StringComparison.Ordinal);
+    }
+
     [Fact]
     public void Read_ByteOrderMarkCrLfAndBlankLines_AreAllowed() =>
         Assert.Single(Read($"\uFEFF{Header}\r\n\r\n{Line}\r\n   \r\n").Pairs);
 
     [Fact]
     public void WriteThenRead_AnySet_GivesTheSamePairsAndTheSameText() =>
-        Gen.Select(Gen.Double[-0.5, 1.5].Array[6], Gen.Double[1e-9, 1e9], Gen.String[Gen.Char["ab,\" é;x"], 0, 8]).Array[1, 20].Sample(rows =>
+        Gen.Select(Gen.Double[-0.5, 1.5].Array[6], Gen.Double[1e-9, 1e9], Gen.String[Gen.Char["ab,\" é;x=+-@'"], 0, 8]).Array[1, 20].Sample(rows =>
         {
             SampleSet set = new(SignalEncoding.Bt709, SignalEncoding.Srgb, SamplingMethod.Given,
             [

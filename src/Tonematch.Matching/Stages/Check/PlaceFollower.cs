@@ -3,7 +3,7 @@ using Tonematch.Matching.Outcome;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 
-namespace Tonematch.Matching.Stages;
+namespace Tonematch.Matching.Stages.Check;
 
 /// <summary>
 /// Measures again, at other instants, the places that a search once found: searching costs most of a second a pair of
@@ -30,14 +30,13 @@ internal sealed class PlaceFollower
 
     /// <summary>Remembers where samples were found.</summary>
     /// <param name="frames">The frames they were found in.</param>
-    /// <param name="pairs">Found in these frames, places in the pixels of these pictures.</param>
+    /// <param name="pairs">Found in these frames, their places in shares of the pictures.</param>
     public void Remember(MatchedFrames frames, IEnumerable<SamplePair> pairs)
     {
-        // They come in the order of their certainty: every so-many-th stands for all.
+        // Sorted by confidence, so every n-th is a fair sample.
         SamplePair[] all = [.. pairs], some = all.Length <= _mostPlaces ? all : [.. Enumerable.Range(0, _mostPlaces).Select(i => all[(int)((long)i * all.Length / _mostPlaces)])];
         Picture p = PictureScale.ToSmall(frames.Primary.Picture, _side), s = PictureScale.ToSmall(frames.Secondary.Picture, _side);
-        FollowedPlaces places = FollowedPlaces.From(
-            p, s, some, (double)p.Width / frames.Primary.Picture.Width, (double)s.Width / frames.Secondary.Picture.Width);
+        FollowedPlaces places = FollowedPlaces.From(p, s, some);
         if (places.Count >= FewestPlaces)
         {
             _found.Add((frames.Primary.Seconds, places));

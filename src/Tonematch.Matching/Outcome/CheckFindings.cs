@@ -4,10 +4,10 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>The figures over time.</summary>
+/// <summary>What a check found over time, before it is told to anybody.</summary>
 /// <param name="Method">Where corresponding colours came from.</param>
 /// <param name="Result">The figures.</param>
 /// <param name="LookedAt">How many instants were looked at.</param>
 /// <param name="EveryFrame">They are every frame of the primary.</param>
 /// <param name="Warnings">What the user should know, in sentences.</param>
-internal sealed record OverTime(SamplingMethod Method, CheckResult Result, int LookedAt, bool EveryFrame, ImmutableArray<string> Warnings);
+internal sealed record CheckFindings(SamplingMethod Method, CheckResult Result, int LookedAt, bool EveryFrame, ImmutableArray<string> Warnings);

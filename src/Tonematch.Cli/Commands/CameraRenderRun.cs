@@ -1,0 +1,90 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Exports.Rendering;
+using Tonematch.Formats.Timelines;
+using Tonematch.Matching.Shoot;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+using Tonematch.Media.Rendering;
+
+namespace Tonematch.Cli.Commands;
+
+/// <summary>render for whole cameras and for jobs that wait in a file.</summary>
+internal static class CameraRenderRun
+{
+    private const long LargestTimelineBytes = 100_000_000;
+
+    public static async Task<int> RunAsync(
+        Terminal terminal, string place, string folder, string? correction, string? drift, string? timelinePath, bool aligned, string? soundFrom, string? plan, RenderOptions options, CancellationToken cancel)
+    {
+        Timeline? timeline = null;
+        if (timelinePath is not null)
+        {
+            using StringReader text = new(TextInput.Read(timelinePath, "a timeline", LargestTimelineBytes));
+            timeline = OtioFormat.Read(text, timelinePath);
+        }
+
+        // A folder, a clip, or a camera that the timeline knows.
+        string[] files = timeline?.Tracks.FirstOrDefault(t => t.Name == place) is { } track && !Directory.Exists(place) && !File.Exists(place)
+            ? [.. track.Clips.Select(c => Path.GetFullPath(Path.Combine(Path.GetDirectoryName(Path.GetFullPath(timelinePath!))!, c.Url)))]
+            : [.. CameraFiles.Read([place], [])[0].Files];
+        ShootProbe.Result probed = await terminal.WithProgressAsync(progress => ShootProbe.RunAsync([new CameraFiles(place, [.. files])], progress, cancel));
+        foreach (string note in probed.Notes)
+        {
+            terminal.Warning(note);
+        }
+
+        ImmutableArray<RenderJob> jobs = await RenderPlan.MakeAsync(probed.Cameras[0].Clips, folder, correction, drift, timeline, timelinePath, aligned, soundFrom, cancel);
+        if (plan is not null)
+        {
+            RenderPlan.Write(plan, jobs, options.Force);
+            terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{jobs.Length} jobs in {Path.GetFullPath(plan)}, about {jobs.Sum(j => j.ExpectedSeconds) / 60:0.#} minutes of work for two cores. Each by itself: tonematch render --job N \"{plan}\", N from 0 to {jobs.Length - 1}."));
+            return ExitCode.Done;
+        }
+
+        // What fails is named; the rest goes on, and what is done stays.
+        List<string> failed = [];
+        foreach (RenderJob job in jobs)
+        {
+            try
+            {
+                await DoAsync(terminal, job, options, cancel);
+            }
+            catch (UnusableInputException e)
+            {
+                failed.Add(Path.GetFileName(job.Clip));
+                terminal.Error(e.Message);
+            }
+        }
+
+        if (failed.Count > 0)
+        {
+            terminal.Error(string.Create(CultureInfo.InvariantCulture, $"{failed.Count} of {jobs.Length} clips were not rendered: {string.Join(", ", failed)}. The others are whole; the same command again does the rest."));
+            return ExitCode.UnusableInput;
+        }
+
+        return ExitCode.Done;
+    }
+
+    public static async Task<int> JobAsync(Terminal terminal, string file, int number, RenderOptions options, CancellationToken cancel)
+    {
+        ImmutableArray<RenderJob> jobs = RenderPlan.Read(file);
+        if (number < 0 || number >= jobs.Length)
+        {
+            throw new WrongUseException(string.Create(CultureInfo.InvariantCulture, $"'{file}' holds the jobs 0 to {jobs.Length - 1}; there is no job {number}."));
+        }
+
+        await DoAsync(terminal, jobs[number], options, cancel);
+        return ExitCode.Done;
+    }
+
+    private static async Task DoAsync(Terminal terminal, RenderJob job, RenderOptions options, CancellationToken cancel)
+    {
+        RenderResult? result = await terminal.WithProgressAsync(progress => RenderRunner.RunAsync(job, options, new RenderForwarder(progress), cancel));
+        terminal.Line(result is null ? $"{job.Out}: done before" : string.Create(CultureInfo.InvariantCulture, $"{job.Out}: {result.Clip.DurationSeconds:F2} s"));
+        foreach (string note in result?.Notes ?? [])
+        {
+            terminal.Warning($"{Path.GetFileName(job.Clip)}: {note}");
+        }
+    }
+}

@@ -1,0 +1,113 @@
+using System.Collections.Immutable;
+using System.CommandLine;
+using System.Globalization;
+using Tonematch.Exports;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Shoot;
+using Tonematch.Shoot;
+
+namespace Tonematch.Cli.Commands;
+
+/// <summary>match and sync for whole cameras: folders, or --camera NAME=FILE,FILE.</summary>
+internal static class ShootMatchRun
+{
+    public static Option<string[]> CameraOption() => new("--camera")
+    {
+        Description = "A camera by its clips; may be given several times. The first camera is the one whose colours are right.",
+        HelpName = "NAME=FILE,FILE",
+    };
+
+    /// <summary>Whether the arguments name cameras and not single clips.</summary>
+    public static bool IsShoot(IEnumerable<string> places, IEnumerable<string> cameras) => cameras.Any() || places.Any(Directory.Exists);
+
+    /// <summary>Where all clips lie, after saying what was passed over.</summary>
+    public static async Task<ShootPlaces> PlaceAsync(Terminal terminal, IEnumerable<string> places, IEnumerable<string> cameras, CancellationToken cancel)
+    {
+        ImmutableArray<CameraFiles> files = CameraFiles.Read(places, cameras);
+        if (files.Length < 2)
+        {
+            throw new UnusableInputException("There is only one camera. Give a folder for each, or --camera NAME=FILE,FILE.");
+        }
+
+        ShootProbe.Result probed = await terminal.WithProgressAsync(progress => ShootProbe.RunAsync(files, progress, cancel));
+        foreach (string note in probed.Notes)
+        {
+            terminal.Warning(note);
+        }
+
+        return await terminal.WithProgressAsync(progress => ShootSync.RunAsync(probed.Cameras, progress, cancel));
+    }
+
+    /// <summary>Matches all cameras and writes everything.</summary>
+    public static async Task<int> MatchAsync(
+        Terminal terminal, IEnumerable<string> given, IEnumerable<string> cameras, string root, bool force, MatchRequest settings, string command, CancellationToken cancel)
+    {
+        ShootPlaces places = await PlaceAsync(terminal, given, cameras, cancel);
+        string[] inputs = [.. places.Clips.Select(c => c.Path)];
+        List<ResultFolder> folders = [];
+        try
+        {
+            foreach (ShootCamera camera in places.Cameras.Skip(1))
+            {
+                folders.Add(ResultFolder.Prepare(Path.Combine(root, FileNames.Safe(camera.Name)), MatchFiles.Names, force, inputs));
+            }
+
+            ImmutableArray<CameraMatch> matches = await terminal.WithProgressAsync(progress => ShootMatch.RunAsync(places, settings, progress, cancel));
+            for (int k = 0; k < matches.Length; k++)
+            {
+                if (matches[k].Outcome is { } outcome)
+                {
+                    await MatchFiles.WriteAsync(outcome, folders[k], command, cancel);
+                    if (matches[k].Through is not null)
+                    {
+                        ShootFiles.WriteThrough(matches[k], folders[k]);
+                    }
+                }
+            }
+
+            IReadOnlyList<string> written = ShootFiles.Write(places, root, force, [.. matches.Select((m, k) => (m, folders[k].FullPath))]);
+            Say(terminal, places);
+            foreach (CameraMatch match in matches)
+            {
+                terminal.Line(match.Outcome is { } o
+                    ? string.Create(CultureInfo.InvariantCulture, $"{match.Camera.Name}: mean Delta E {o.Fit.Before.Mean:0.0} before, {o.Chosen.After.Mean:0.0} after ({Path.Combine(root, FileNames.Safe(match.Camera.Name))})")
+                    : $"{match.Camera.Name}: no correction");
+                if (match.Note.Length > 0)
+                {
+                    terminal.Warning(match.Note);
+                }
+
+                foreach (string warning in match.Outcome?.Warnings ?? [])
+                {
+                    terminal.Warning($"{match.Camera.Name}: {warning}");
+                }
+            }
+
+            terminal.Line($"Files in {Path.GetFullPath(root)}: {string.Join(", ", written)}");
+            return matches.Any(m => m.Outcome is null) ? ExitCode.NoTrustworthyResult : ExitCode.Done;
+        }
+        finally
+        {
+            folders.ForEach(f => f.Dispose());
+        }
+    }
+
+    /// <summary>How many clips have a place, and what should be known about those that have none.</summary>
+    public static void Say(Terminal terminal, ShootPlaces places)
+    {
+        terminal.Line(string.Create(
+            CultureInfo.InvariantCulture,
+            $"{places.Times.Clips.Count(c => c.IsPlaced)} of {places.Times.Clips.Length} clips of {places.Cameras.Length} cameras are on one clock, {places.Times.Clips.Count(c => c.IsSure)} of them surely."));
+        foreach (PlacedClip clip in places.Times.Clips.Where(c => !c.Doubts.IsEmpty))
+        {
+            terminal.Warning($"{clip.Clip.Name}: {string.Join(' ', clip.Doubts)}");
+        }
+
+        foreach (RefusedMeeting refused in places.Times.Refused)
+        {
+            Meeting meeting = places.Meetings[refused.Meeting];
+            terminal.Warning($"{places.Times.Clips[meeting.First].Clip.Name} and {places.Times.Clips[meeting.Second].Clip.Name} were not placed by each other. {refused.Reason}");
+        }
+    }
+}

@@ -1,0 +1,16 @@
+using System.Globalization;
+using Spectre.Console;
+using Spectre.Console.Rendering;
+
+namespace Tonematch.Cli;
+
+/// <summary>How much is done, in per cent; nothing where that is not known.</summary>
+internal sealed class ShareColumn : ProgressColumn
+{
+    /// <inheritdoc/>
+    public override IRenderable Render(RenderOptions options, ProgressTask task, TimeSpan deltaTime) =>
+        new Text(task.IsIndeterminate ? "" : string.Create(CultureInfo.InvariantCulture, $"{task.Percentage:0} %")).RightJustified();
+
+    /// <inheritdoc/>
+    public override int? GetColumnWidth(RenderOptions options) => 5;
+}

@@ -1,0 +1,55 @@
+using System.Runtime.InteropServices;
+
+namespace Tonematch.Cli;
+
+/// <summary>
+/// Ctrl-C, a closed window and a polite kill: the work is cancelled and then cleans up after itself, as long as that
+/// takes. A second signal while it does changes nothing.
+/// </summary>
+internal sealed class StopSignals : IDisposable
+{
+    private readonly CancellationTokenSource _stop = new();
+    private readonly List<PosixSignalRegistration> _registrations = [];
+    private volatile int _signal;
+
+    private StopSignals()
+    {
+    }
+
+    /// <summary>Cancelled by the first signal.</summary>
+    public CancellationToken Token => _stop.Token;
+
+    /// <summary>128 and the signal's number, as shells have it; after no signal that of Ctrl-C.</summary>
+    public int ExitCode => _signal == 0 ? Cli.ExitCode.Stopped : 128 + _signal;
+
+    /// <summary>Listens until it is disposed.</summary>
+    public static StopSignals Listen()
+    {
+        StopSignals signals = new();
+        foreach ((PosixSignal signal, int number) in ((PosixSignal, int)[])[(PosixSignal.SIGHUP, 1), (PosixSignal.SIGINT, 2), (PosixSignal.SIGQUIT, 3), (PosixSignal.SIGTERM, 15)])
+        {
+            signals._registrations.Add(PosixSignalRegistration.Create(signal, context =>
+            {
+                context.Cancel = true;
+                signals.Stop(number);
+            }));
+        }
+
+        return signals;
+    }
+
+    /// <inheritdoc/>
+    public void Dispose()
+    {
+        _registrations.ForEach(r => r.Dispose());
+        _stop.Dispose();
+    }
+
+    private void Stop(int signal)
+    {
+        if (Interlocked.CompareExchange(ref _signal, signal, 0) == 0)
+        {
+            _stop.Cancel();
+        }
+    }
+}

@@ -1,0 +1,271 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Numerics;
+
+namespace Tonematch.Drift;
+
+/// <summary>
+/// Measures how a secondary's exposure and white balance wander against the primary, from things that both saw at many
+/// instants.
+/// </summary>
+/// <remarks>
+/// The primary is the measure: a change of light that both saw changes both and cancels, through the static correction
+/// also where their curves differ. What is left at each thing over time is split into what belongs to the thing (the
+/// correction's error there) and what all things share at an instant: the drift. Half of the things give the course, the
+/// other half must show it too, or there is none. Relatives that have one camera only: Farbman and Lischinski, 'Tonal
+/// stabilization of video', ACM TOG 30(4), 2011; Frigo et al. 2015; Vazquez-Corral and Bertalmio, IEEE TIP 2014.
+/// </remarks>
+public static class DriftMeter
+{
+    // Below this nobody sees a course (from the lowest to the highest, half a hundredth left out at either end).
+    private const double LeastStops = 0.15;
+    private const double LeastMired = 10;
+    private const double LeastGreen = 0.1;
+
+    // What the other half of the things must agree to.
+    private const double LeastShare = 0.5;
+
+    private const int FewestInstants = 8;
+    private const int FewestSamples = 6;
+    private const int Rounds = 4;
+
+    // Ratios of light nearer to black or white than this speak of noise and clipping.
+    private const double Darkest = 0.02;
+    private const double Lightest = 0.94;
+
+    // What an instant can be known to at best, stops: compression moves all things a little together.
+    private const double BestError = 0.004;
+
+    private static readonly double[] s_paces = [0.002, 0.005, 0.012, 0.03, 0.07, 0.17, 0.4, 1, 2.5, 6];
+
+    /// <summary>Measures the course.</summary>
+    /// <param name="instants">In order of time; those with fewer than 6 usable colours are passed over.</param>
+    /// <param name="primaryEncoding">What the primary's code values mean.</param>
+    /// <param name="secondaryEncoding">What the secondary's mean.</param>
+    /// <param name="correct">The static correction: secondary code values to primary-like ones.</param>
+    /// <exception cref="ArgumentException">Times do not rise.</exception>
+    public static DriftMeasurement Measure(
+        IReadOnlyList<DriftInstant> instants, SignalEncoding primaryEncoding, SignalEncoding secondaryEncoding, Func<CodeRgb, CodeRgb> correct)
+    {
+        ArgumentNullException.ThrowIfNull(instants);
+        ArgumentNullException.ThrowIfNull(primaryEncoding);
+        ArgumentNullException.ThrowIfNull(secondaryEncoding);
+        ArgumentNullException.ThrowIfNull(correct);
+        if (instants.Zip(instants.Skip(1)).Any(p => p.Second.Seconds <= p.First.Seconds))
+        {
+            throw new ArgumentException("Instants are given in order of time.", nameof(instants));
+        }
+
+        Scene scene = new(primaryEncoding, secondaryEncoding, correct);
+        Seen[] seen = [.. instants.Select(i => new Seen(i.Seconds, [.. i.Samples.Where(scene.IsUsable)])).Where(i => i.Samples.Length >= FewestSamples)];
+        if (seen.Length < FewestInstants)
+        {
+            return new DriftMeasurement(null, [], 0, $"At {seen.Length} instants enough was seen in common; {FewestInstants} are needed to follow exposure and white balance.");
+        }
+
+        Course all = Shared(seen, scene, _ => true), one = Shared(seen, scene, place => IsFirstHalf(place)), two = Shared(seen, scene, place => !IsFirstHalf(place));
+        double[] seconds = [.. seen.Select(s => s.Seconds)];
+        double[][] smooth = new double[3][];
+        double[] shares = new double[3];
+        bool[] moves = new bool[3];
+        double[] least = [LeastStops, LeastMired, LeastGreen], scale = [1, 66, 1];
+        for (int c = 0; c < 3; c++)
+        {
+            (double pace, shares[c]) = BestPace(seconds, one, two, c, scale[c]);
+            smooth[c] = SmoothCourse.Through(seconds, all.Values[c], all.Errors[c], pace);
+            moves[c] = shares[c] >= LeastShare && Range(smooth[c]) >= least[c];
+        }
+
+        ImmutableArray<DriftPoint> measured = [.. Enumerable.Range(0, seen.Length).Select(t => new DriftPoint(
+            seconds[t], new(all.Values[0][t], all.Values[1][t], all.Values[2][t]), new(all.Errors[0][t], all.Errors[1][t], all.Errors[2][t])))];
+        double share = Math.Max(0, Enumerable.Range(0, 3).Max(c => shares[c]));
+        if (!moves.Contains(true))
+        {
+            return new DriftMeasurement(null, measured, share, string.Create(
+                CultureInfo.InvariantCulture,
+                $"Exposure holds within {Range(smooth[0]):0.00} stop and white balance within {Range(smooth[1]):0} mired: no course is needed."));
+        }
+
+        DriftPoint[] points = [.. Enumerable.Range(0, seen.Length).Select(t => new DriftPoint(
+            seconds[t],
+            new(moves[0] ? smooth[0][t] : 0, moves[1] ? smooth[1][t] : 0, moves[2] ? smooth[2][t] : 0),
+            new(all.Errors[0][t], all.Errors[1][t], all.Errors[2][t])))];
+        DriftTrack track = new(Thinned(points));
+        return new DriftMeasurement(track, measured, share, string.Create(
+            CultureInfo.InvariantCulture,
+            $"Exposure wanders by {Range(smooth[0]):0.0#} stop and white balance by {Range(smooth[1]):0} mired against the other camera."));
+    }
+
+    // The pace at which the course of one half of the things best tells what the other half shows, both ways; and how much
+    // of the other half's variance it explains.
+    private static (double Pace, double Share) BestPace(double[] seconds, Course one, Course two, int channel, double scale)
+    {
+        (double pace, double share) = (s_paces[0] * scale, double.NegativeInfinity);
+        foreach (double candidate in s_paces)
+        {
+            double left = 0, all = 0;
+            foreach ((Course from, Course to) in new[] { (one, two), (two, one) })
+            {
+                double[] course = SmoothCourse.Through(seconds, from.Values[channel], from.Errors[channel], candidate * scale);
+                double[] difference = [.. course.Zip(to.Values[channel], (a, b) => b - a)], values = to.Values[channel];
+                left += Spread(difference);
+                all += Spread(values);
+            }
+
+            double explained = all > 0 ? 1 - (left / all) : 0;
+
+            // A quicker course must earn it: noise that both halves share is quick.
+            if (explained > share + 0.01)
+            {
+                (pace, share) = (candidate * scale, explained);
+            }
+        }
+
+        return (pace, share);
+    }
+
+    // Sum of squares about the median. Nothing is left out: an automatic that hunts after a flash is a few instants of many,
+    // and what only one half of the things shows counts against it by itself.
+    private static double Spread(double[] values)
+    {
+        double middle = Median.Of(values);
+        return values.Sum(v => (v - middle) * (v - middle));
+    }
+
+    private static double Range(double[] course)
+    {
+        double[] sorted = [.. course.Order()];
+        return sorted[(int)(0.995 * (sorted.Length - 1))] - sorted[(int)(0.005 * (sorted.Length - 1))];
+    }
+
+    private static bool IsFirstHalf(int place) => (((uint)place * 2654435761u) >> 16 & 1) == 0;
+
+    private sealed record Seen(double Seconds, DriftSample[] Samples);
+
+    /// <summary>Exposure, mired, green of every instant.</summary>
+    private sealed record Course(double[][] Values, double[][] Errors);
+
+    private sealed class Scene(SignalEncoding primary, SignalEncoding secondary, Func<CodeRgb, CodeRgb> correct)
+    {
+        public bool IsUsable(DriftSample s) => Inside(s.Primary) && Inside(s.Secondary);
+
+        /// <summary>Stops of each channel's corrected light over the primary's, the drift taken out first.</summary>
+        public (double R, double G, double B) Over(DriftSample s, DriftValue drift)
+        {
+            CodeRgb corrected = correct(drift.TakeOutOf(s.Secondary, secondary));
+            return (Ratio(corrected.R, s.Primary.R), Ratio(corrected.G, s.Primary.G), Ratio(corrected.B, s.Primary.B));
+        }
+
+        private double Ratio(double corrected, double reference) =>
+            Math.Log2(Math.Max(1e-4, primary.ToScene(corrected)) / Math.Max(1e-4, primary.ToScene(reference)));
+
+        private static bool Inside(CodeRgb c) =>
+            Math.Min(c.R, Math.Min(c.G, c.B)) > Darkest && Math.Max(c.R, Math.Max(c.G, c.B)) < Lightest;
+    }
+
+    // What all things share at each instant, once what belongs to each thing is taken out.
+    private static Course Shared(Seen[] seen, Scene scene, Func<int, bool> counts)
+    {
+        int n = seen.Length;
+        double[][] drift = [new double[n], new double[n], new double[n]], errors = [new double[n], new double[n], new double[n]];
+        DriftSample[][] samples = [.. seen.Select(s => s.Samples.Where(x => counts(x.Place)).ToArray())];
+        Dictionary<int, (double R, double G, double B)> own = [];
+        for (int round = 0; round < Rounds; round++)
+        {
+            (double R, double G, double B)[][] over = new (double, double, double)[n][];
+            Dictionary<int, List<(double R, double G, double B)>> byPlace = [];
+            Parallel.For(0, n, t =>
+            {
+                DriftValue now = DriftValue.FromChannelStops(drift[0][t], drift[1][t], drift[2][t]);
+                over[t] = [.. samples[t].Select(s => scene.Over(s, now))];
+            });
+            for (int t = 0; t < n; t++)
+            {
+                for (int k = 0; k < samples[t].Length; k++)
+                {
+                    if (!byPlace.TryGetValue(samples[t][k].Place, out List<(double, double, double)>? list))
+                    {
+                        byPlace[samples[t][k].Place] = list = [];
+                    }
+
+                    list.Add(over[t][k]);
+                }
+            }
+
+            own = byPlace.ToDictionary(p => p.Key, p => (Median.Of(p.Value.Select(v => v.R)), Median.Of(p.Value.Select(v => v.G)), Median.Of(p.Value.Select(v => v.B))));
+            for (int t = 0; t < n; t++)
+            {
+                double[][] rest = [new double[samples[t].Length], new double[samples[t].Length], new double[samples[t].Length]];
+                for (int k = 0; k < samples[t].Length; k++)
+                {
+                    (double r, double g, double b) = own[samples[t][k].Place];
+                    (rest[0][k], rest[1][k], rest[2][k]) = (over[t][k].R - r, over[t][k].G - g, over[t][k].B - b);
+                }
+
+                for (int c = 0; c < 3; c++)
+                {
+                    double shared = Median.Of(rest[c]), deviation = Median.Deviation(rest[c], shared);
+                    drift[c][t] += shared;
+                    errors[c][t] = Math.Sqrt((BestError * BestError) + (deviation * deviation * Math.PI / 2 / Math.Max(1, rest[c].Length)));
+                }
+            }
+
+            for (int c = 0; c < 3; c++)
+            {
+                // The usual is what it is most of the time.
+                double usual = Median.Of(drift[c]);
+                for (int t = 0; t < n; t++)
+                {
+                    drift[c][t] -= usual;
+                }
+            }
+        }
+
+        DriftValue[] values = [.. Enumerable.Range(0, n).Select(t => DriftValue.FromChannelStops(drift[0][t], drift[1][t], drift[2][t]))];
+        DriftValue[] doubts = [.. Enumerable.Range(0, n).Select(t => Doubt(errors[0][t], errors[1][t], errors[2][t]))];
+        return new Course(
+            [[.. values.Select(v => v.Stops)], [.. values.Select(v => v.Mired)], [.. values.Select(v => v.GreenMagenta)]],
+            [[.. doubts.Select(v => v.Stops)], [.. doubts.Select(v => v.Mired)], [.. doubts.Select(v => v.GreenMagenta)]]);
+    }
+
+    // Errors of the channels add as squares.
+    private static DriftValue Doubt(double red, double green, double blue)
+    {
+        DriftValue r = DriftValue.FromChannelStops(red, 0, 0), g = DriftValue.FromChannelStops(0, green, 0), b = DriftValue.FromChannelStops(0, 0, blue);
+        return new DriftValue(
+            Math.Sqrt((r.Stops * r.Stops) + (g.Stops * g.Stops) + (b.Stops * b.Stops)),
+            Math.Sqrt((r.Mired * r.Mired) + (g.Mired * g.Mired) + (b.Mired * b.Mired)),
+            Math.Sqrt((r.GreenMagenta * r.GreenMagenta) + (g.GreenMagenta * g.GreenMagenta) + (b.GreenMagenta * b.GreenMagenta)));
+    }
+
+    // Points that lie on the line between their neighbours to a hundredth of a stop or a mired are left out: a person can
+    // read and edit what remains (U. Ramer, Computer Graphics and Image Processing 1, 1972).
+    private static ImmutableArray<DriftPoint> Thinned(DriftPoint[] points)
+    {
+        bool[] keep = new bool[points.Length];
+        keep[0] = keep[^1] = true;
+        Stack<(int From, int To)> open = new([(0, points.Length - 1)]);
+        while (open.TryPop(out (int From, int To) part))
+        {
+            int worst = -1;
+            double most = 1;
+            for (int k = part.From + 1; k < part.To; k++)
+            {
+                double share = (points[k].Seconds - points[part.From].Seconds) / (points[part.To].Seconds - points[part.From].Seconds);
+                DriftValue on = DriftValue.Between(points[part.From].Value, points[part.To].Value, share), v = points[k].Value;
+                double off = Math.Max(Math.Abs(v.Stops - on.Stops) / 0.01, Math.Max(Math.Abs(v.Mired - on.Mired), Math.Abs(v.GreenMagenta - on.GreenMagenta) / 0.01));
+                (worst, most) = off > most ? (k, off) : (worst, most);
+            }
+
+            if (worst >= 0)
+            {
+                keep[worst] = true;
+                open.Push((part.From, worst));
+                open.Push((worst, part.To));
+            }
+        }
+
+        return [.. points.Where((_, i) => keep[i])];
+    }
+}

@@ -1,0 +1,65 @@
+using System.Collections.Immutable;
+
+namespace Tonematch.Drift;
+
+/// <summary>The course of a camera's exposure and white balance over a clip: straight between its points, level beyond them.</summary>
+public sealed class DriftTrack
+{
+    /// <summary>A course from points.</summary>
+    /// <param name="points">At least one; times rise strictly.</param>
+    /// <exception cref="ArgumentException">There are no points, a number is not finite, or times do not rise.</exception>
+    public DriftTrack(ImmutableArray<DriftPoint> points)
+    {
+        if (points.IsDefaultOrEmpty)
+        {
+            throw new ArgumentException("A course has at least one point.", nameof(points));
+        }
+
+        for (int k = 0; k < points.Length; k++)
+        {
+            DriftValue v = points[k].Value;
+            if (!double.IsFinite(points[k].Seconds + v.Stops + v.Mired + v.GreenMagenta) || (k > 0 && points[k].Seconds <= points[k - 1].Seconds))
+            {
+                throw new ArgumentException("A course's points are finite numbers, and their times rise.", nameof(points));
+            }
+        }
+
+        Points = points;
+    }
+
+    /// <summary>The points, in order of time.</summary>
+    public ImmutableArray<DriftPoint> Points { get; }
+
+    /// <summary>From the lowest to the highest exposure, stops.</summary>
+    public double RangeStops => Points.Max(p => p.Value.Stops) - Points.Min(p => p.Value.Stops);
+
+    /// <summary>From the coldest to the warmest, mired.</summary>
+    public double RangeMired => Points.Max(p => p.Value.Mired) - Points.Min(p => p.Value.Mired);
+
+    /// <summary>The point at which exposure lies farthest from the usual.</summary>
+    public DriftPoint Worst => Points.MaxBy(p => Math.Abs(p.Value.Stops));
+
+    /// <summary>The course at a time.</summary>
+    public DriftValue At(double seconds)
+    {
+        int low = 0, high = Points.Length - 1;
+        if (seconds <= Points[low].Seconds)
+        {
+            return Points[low].Value;
+        }
+
+        if (seconds >= Points[high].Seconds)
+        {
+            return Points[high].Value;
+        }
+
+        while (high - low > 1)
+        {
+            int middle = (low + high) / 2;
+            (low, high) = Points[middle].Seconds <= seconds ? (middle, high) : (low, middle);
+        }
+
+        double share = (seconds - Points[low].Seconds) / (Points[high].Seconds - Points[low].Seconds);
+        return DriftValue.Between(Points[low].Value, Points[high].Value, share);
+    }
+}

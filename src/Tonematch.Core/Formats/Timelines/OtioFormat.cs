@@ -1,0 +1,266 @@
+using System.Collections.Immutable;
+using System.Text.Json;
+using System.Text.Json.Nodes;
+
+namespace Tonematch.Formats.Timelines;
+
+/// <summary>
+/// OpenTimelineIO files (Academy Software Foundation; 'OpenTimelineIO file format specification' and 'Serialized data' of
+/// its documentation): Timeline.1, Stack.1, Track.1, Gap.1, Clip.2, ExternalReference.1, LinearTimeWarp.1, TimeRange.1,
+/// RationalTime.1. What is ours stands under metadata.tonematch.
+/// </summary>
+public static class OtioFormat
+{
+    private const int MaxDepth = 64;
+    private static readonly JsonSerializerOptions s_indented = new() { WriteIndented = true, MaxDepth = MaxDepth };
+
+    /// <summary>Writes a timeline.</summary>
+    public static void Write(TextWriter writer, Timeline timeline)
+    {
+        ArgumentNullException.ThrowIfNull(writer);
+        ArgumentNullException.ThrowIfNull(timeline);
+        double rate = timeline.FramesPerSecond;
+        JsonArray tracks = [];
+        foreach (TimelineTrack track in timeline.Tracks)
+        {
+            tracks.Add(Track(track, rate));
+        }
+
+        JsonObject root = new()
+        {
+            ["OTIO_SCHEMA"] = "Timeline.1",
+            ["global_start_time"] = Time(Math.Round(timeline.StartSeconds * rate), rate),
+            ["metadata"] = new JsonObject { ["tonematch"] = new JsonObject { ["version"] = 1, ["drop_frame"] = timeline.IsDropFrame } },
+            ["name"] = timeline.Name,
+            ["tracks"] = Item("Stack.1", "tracks", [], null, new() { ["children"] = tracks }),
+        };
+        writer.Write(root.ToJsonString(s_indented).ReplaceLineEndings("\n") + "\n");
+    }
+
+    /// <summary>Reads a timeline: its tracks of clips and gaps. What else stands in them counts as a gap of its length.</summary>
+    /// <param name="reader">The text.</param>
+    /// <param name="fileName">How messages name the file.</param>
+    /// <exception cref="UnusableInputException">It is no such file.</exception>
+    public static Timeline Read(TextReader reader, string fileName)
+    {
+        ArgumentNullException.ThrowIfNull(reader);
+        try
+        {
+            using JsonDocument document = JsonDocument.Parse(reader.ReadToEnd(), new JsonDocumentOptions { MaxDepth = MaxDepth });
+            JsonElement root = document.RootElement;
+            if (SchemaOf(root) != "Timeline")
+            {
+                throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO timeline (its OTIO_SCHEMA is '{SchemaOf(root)}').");
+            }
+
+            JsonElement[] children = [.. root.GetProperty("tracks").GetProperty("children").EnumerateArray().Where(c => SchemaOf(c) == "Track")];
+            double rate = RateOf(root, children);
+            double start = root.TryGetProperty("global_start_time", out JsonElement s) && s.ValueKind == JsonValueKind.Object ? SecondsOf(s) : 0;
+            bool drop = Ours(root) is { } own && own.TryGetProperty("drop_frame", out JsonElement d) && d.ValueKind == JsonValueKind.True;
+            return new Timeline(Text(root, "name") ?? "", rate, start, drop, [.. children.Select(ReadTrack)]);
+        }
+        catch (Exception e) when (e is JsonException or KeyNotFoundException or InvalidOperationException or FormatException)
+        {
+            throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO file that can be read: {e.Message}", e);
+        }
+    }
+
+    private static JsonObject Track(TimelineTrack track, double rate)
+    {
+        JsonArray children = [];
+        double at = 0;
+        foreach (TimelineClip clip in track.Clips.OrderBy(c => c.StartSeconds))
+        {
+            // A clip begins at a whole frame of the timeline. What has been written so far counts, so nothing adds up.
+            double gap = Math.Round((clip.StartSeconds - at) * rate);
+            if (gap >= 1)
+            {
+                children.Add(Item("Gap.1", "", [], Range(Time(0, rate), Time(gap, rate)), []));
+                at += gap / rate;
+            }
+
+            double frames = Math.Max(1, Math.Round(clip.DurationSeconds * clip.FramesPerSecond));
+            children.Add(Clip(clip, frames, rate));
+            at += frames / clip.FramesPerSecond;
+        }
+
+        return Item("Track.1", track.Name, [], null, new() { ["children"] = children, ["kind"] = track.HasPictures ? "Video" : "Audio" });
+    }
+
+    private static JsonObject Clip(TimelineClip clip, double frames, double timelineRate)
+    {
+        JsonObject Available() => Range(
+            Time(Math.Round(clip.MediaStartSeconds * clip.FramesPerSecond), clip.FramesPerSecond), Time(frames, clip.FramesPerSecond));
+        JsonArray effects = [];
+        if (Math.Abs(clip.RatePpm) * 1e-6 * clip.DurationSeconds * timelineRate >= 0.5)
+        {
+            // Half a frame over the clip: an editor may want to run it at the timeline's pace.
+            effects.Add(new JsonObject
+            {
+                ["OTIO_SCHEMA"] = "LinearTimeWarp.1",
+                ["effect_name"] = "LinearTimeWarp",
+                ["metadata"] = new JsonObject(),
+                ["name"] = "clock drift",
+                ["time_scalar"] = 1 + (clip.RatePpm * 1e-6),
+            });
+        }
+
+        JsonObject own = new()
+        {
+            ["start_seconds"] = clip.StartSeconds,
+            ["duration_seconds"] = clip.DurationSeconds,
+            ["drift_ppm"] = clip.RatePpm,
+            ["confidence"] = clip.Confidence,
+        };
+        if (clip.Correction is not null)
+        {
+            own["correction"] = clip.Correction;
+            own["correction_sha256"] = clip.CorrectionSha256;
+        }
+
+        if (clip.DriftTrack is not null)
+        {
+            own["drift_track"] = clip.DriftTrack;
+        }
+
+        JsonObject reference = new()
+        {
+            ["OTIO_SCHEMA"] = "ExternalReference.1",
+            ["available_image_bounds"] = null,
+            ["available_range"] = Available(),
+            ["metadata"] = new JsonObject(),
+            ["name"] = clip.Name,
+            ["target_url"] = string.Join('/', clip.Url.Split('/').Select(Uri.EscapeDataString)),
+        };
+        JsonObject item = Item("Clip.2", clip.Name, effects, Available(), new()
+        {
+            ["active_media_reference_key"] = "DEFAULT_MEDIA",
+            ["media_references"] = new JsonObject { ["DEFAULT_MEDIA"] = reference },
+        });
+        item["metadata"] = new JsonObject { ["tonematch"] = own };
+        return item;
+    }
+
+    private static JsonObject Item(string schema, string name, JsonArray effects, JsonObject? range, JsonObject more)
+    {
+        JsonObject item = new()
+        {
+            ["OTIO_SCHEMA"] = schema,
+            ["effects"] = effects,
+            ["enabled"] = true,
+            ["markers"] = new JsonArray(),
+            ["metadata"] = new JsonObject(),
+            ["name"] = name,
+            ["source_range"] = range,
+        };
+        foreach ((string key, JsonNode? value) in more.ToArray())
+        {
+            more.Remove(key);
+            item[key] = value;
+        }
+
+        return item;
+    }
+
+    private static JsonObject Range(JsonObject start, JsonObject duration) =>
+        new() { ["OTIO_SCHEMA"] = "TimeRange.1", ["duration"] = duration, ["start_time"] = start };
+
+    private static JsonObject Time(double value, double rate) =>
+        new() { ["OTIO_SCHEMA"] = "RationalTime.1", ["rate"] = rate, ["value"] = value };
+
+    private static string SchemaOf(JsonElement e) =>
+        e.ValueKind == JsonValueKind.Object && e.TryGetProperty("OTIO_SCHEMA", out JsonElement s) && s.GetString() is { } text ? text.Split('.')[0] : "";
+
+    private static double SecondsOf(JsonElement time)
+    {
+        double rate = time.GetProperty("rate").GetDouble();
+        return rate > 0 ? time.GetProperty("value").GetDouble() / rate : throw new FormatException("a time has no rate");
+    }
+
+    private static string? Text(JsonElement e, string name) =>
+        e.TryGetProperty(name, out JsonElement v) && v.ValueKind == JsonValueKind.String ? v.GetString() : null;
+
+    private static JsonElement? Ours(JsonElement e) =>
+        e.TryGetProperty("metadata", out JsonElement m) && m.ValueKind == JsonValueKind.Object && m.TryGetProperty("tonematch", out JsonElement t) && t.ValueKind == JsonValueKind.Object ? t : null;
+
+    private static JsonElement? RangeOf(JsonElement item, JsonElement? reference) =>
+        item.TryGetProperty("source_range", out JsonElement s) && s.ValueKind == JsonValueKind.Object ? s
+        : reference is { } r && r.TryGetProperty("available_range", out JsonElement a) && a.ValueKind == JsonValueKind.Object ? a
+        : null;
+
+    // The timeline's own start names its rate; else the first time that is found.
+    private static double RateOf(JsonElement root, JsonElement[] tracks)
+    {
+        if (root.TryGetProperty("global_start_time", out JsonElement s) && s.ValueKind == JsonValueKind.Object)
+        {
+            return s.GetProperty("rate").GetDouble();
+        }
+
+        foreach (JsonElement child in tracks.SelectMany(t => t.GetProperty("children").EnumerateArray()))
+        {
+            if (RangeOf(child, ReferenceOf(child)) is { } range)
+            {
+                return range.GetProperty("duration").GetProperty("rate").GetDouble();
+            }
+        }
+
+        return 24;
+    }
+
+    // Clip.2 holds several references and says which one counts; Clip.1 held one.
+    private static JsonElement? ReferenceOf(JsonElement clip)
+    {
+        if (clip.TryGetProperty("media_references", out JsonElement many) && many.ValueKind == JsonValueKind.Object)
+        {
+            string key = Text(clip, "active_media_reference_key") ?? "DEFAULT_MEDIA";
+            return many.TryGetProperty(key, out JsonElement one) && one.ValueKind == JsonValueKind.Object ? one : null;
+        }
+
+        return clip.TryGetProperty("media_reference", out JsonElement single) && single.ValueKind == JsonValueKind.Object ? single : null;
+    }
+
+    private static TimelineTrack ReadTrack(JsonElement track)
+    {
+        ImmutableArray<TimelineClip>.Builder clips = ImmutableArray.CreateBuilder<TimelineClip>();
+        double at = 0;
+        foreach (JsonElement child in track.GetProperty("children").EnumerateArray())
+        {
+            string schema = SchemaOf(child);
+            if (schema == "Transition")
+            {
+                // It lies over the two items beside it and takes no time of its own.
+                continue;
+            }
+
+            JsonElement? reference = schema == "Clip" ? ReferenceOf(child) : null;
+            if (RangeOf(child, reference) is not { } range)
+            {
+                throw new FormatException($"'{Text(child, "name")}' does not say how long it is");
+            }
+
+            double length = SecondsOf(range.GetProperty("duration"));
+            if (schema == "Clip")
+            {
+                JsonElement? own = Ours(child);
+                double Number(string name, double otherwise) => own is { } o && o.TryGetProperty(name, out JsonElement v) && v.ValueKind == JsonValueKind.Number ? v.GetDouble() : otherwise;
+                string? Word(string name) => own is { } o ? Text(o, name) : null;
+                string url = reference is { } r ? Text(r, "target_url") ?? "" : "";
+                clips.Add(new TimelineClip(
+                    Text(child, "name") ?? "", Uri.UnescapeDataString(url), Number("start_seconds", at), Number("duration_seconds", length),
+                    range.GetProperty("duration").GetProperty("rate").GetDouble())
+                {
+                    MediaStartSeconds = SecondsOf(range.GetProperty("start_time")),
+                    RatePpm = Number("drift_ppm", 0),
+                    Confidence = Number("confidence", 1),
+                    Correction = Word("correction"),
+                    CorrectionSha256 = Word("correction_sha256"),
+                    DriftTrack = Word("drift_track"),
+                });
+            }
+
+            at += length;
+        }
+
+        return new TimelineTrack(Text(track, "name") ?? "", Text(track, "kind") != "Audio", clips.ToImmutable());
+    }
+}

@@ -1,0 +1,31 @@
+namespace Tonematch.Formats.Timelines;
+
+/// <summary>A clip on a timeline.</summary>
+/// <param name="Name">Its name for people.</param>
+/// <param name="Url">Where its file is: a path relative to the timeline's file, with '/' between folders, not encoded.</param>
+/// <param name="StartSeconds">When it begins on the timeline, 0 or above.</param>
+/// <param name="DurationSeconds">How long it runs by its own clock, above 0.</param>
+/// <param name="FramesPerSecond">Its own rate, above 0; for a sound file its samples a second.</param>
+public sealed record TimelineClip(string Name, string Url, double StartSeconds, double DurationSeconds, double FramesPerSecond)
+{
+    /// <summary>The clip's own time at its first frame: its timecode in seconds, or 0.</summary>
+    public double MediaStartSeconds { get; init; }
+
+    /// <summary>By how much its clock counts more seconds than the timeline's, parts per million.</summary>
+    public double RatePpm { get; init; }
+
+    /// <summary>Probability that its place is right, 0..1.</summary>
+    public double Confidence { get; init; } = 1;
+
+    /// <summary>The correction's file, relative to the timeline's, or null.</summary>
+    public string? Correction { get; init; }
+
+    /// <summary>That file's SHA-256 in hexadecimal digits, or null.</summary>
+    public string? CorrectionSha256 { get; init; }
+
+    /// <summary>The file with the course of its exposure and white balance, or null.</summary>
+    public string? DriftTrack { get; init; }
+
+    /// <summary>When it ends on the timeline.</summary>
+    public double EndSeconds => StartSeconds + (DurationSeconds / (1 + (RatePpm * 1e-6)));
+}

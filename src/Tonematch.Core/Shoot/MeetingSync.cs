@@ -1,0 +1,34 @@
+using Tonematch.Sync;
+using Tonematch.Sync.Sound;
+
+namespace Tonematch.Shoot;
+
+/// <summary>Measures a likely meeting sample by sample, in the stretch in which both clips run.</summary>
+public static class MeetingSync
+{
+    // What lies beside the overlap shows whether another offset fits as well.
+    private const double MarginSeconds = 10;
+
+    /// <summary>Compares the two sounds where they are thought to overlap.</summary>
+    /// <param name="likely">From <see cref="LikelyMeetings"/>.</param>
+    /// <param name="first">The first clip's sound.</param>
+    /// <param name="second">The second clip's sound.</param>
+    /// <param name="options">As for two clips.</param>
+    /// <param name="cancel">Ends the work early.</param>
+    /// <returns>Null when the sounds do not say it with the confidence asked for.</returns>
+    public static Meeting? Measure(
+        LikelyMeeting likely, MonoSound first, MonoSound second, SyncOptions? options = null, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(likely);
+        ArgumentNullException.ThrowIfNull(first);
+        ArgumentNullException.ThrowIfNull(second);
+        double from = likely.FromSeconds - MarginSeconds, to = likely.ToSeconds + MarginSeconds;
+        MonoSound one = first.Part(from, to), other = second.Part(from + likely.OffsetSeconds, to + likely.OffsetSeconds);
+
+        // What it finds elsewhere is not this meeting.
+        return SoundSync.Synchronise(one, other, options, cancel) is SyncFound found
+            && Math.Abs(found.SecondaryTime((from + to) / 2) - ((from + to) / 2) - likely.OffsetSeconds) < 0.5
+            ? new Meeting(likely.First, likely.Second, found)
+            : null;
+    }
+}

@@ -1,0 +1,75 @@
+using System.Collections.Immutable;
+using Tonematch.Sync;
+using Tonematch.Sync.Sound;
+
+namespace Tonematch.Shoot;
+
+/// <summary>Listens to likely meetings, the likeliest first, until every clip's place is known by enough of them.</summary>
+public static class ShootListening
+{
+    // A place that three meetings agree on gains nothing from a fourth.
+    private const int EnoughMeetings = 3;
+
+    // A pair that contradicts what is known is listened to only if it was nearly as likely as what is known.
+    private const double RivalShare = 0.7;
+
+    private const double SameOffsetSeconds = 0.3;
+
+    /// <summary>Measures meetings.</summary>
+    /// <param name="clips">All clips; the first one's camera is the one whose clock counts.</param>
+    /// <param name="likely">From <see cref="LikelyMeetings"/>.</param>
+    /// <param name="soundOf">A clip's sound by its index: read when it is needed, so that hours need not be in memory.</param>
+    /// <param name="options">As for two clips.</param>
+    /// <param name="progress">Is told how many of the likely meetings are done with.</param>
+    /// <param name="cancel">Ends the work early.</param>
+    /// <returns>What was measured; a clip that met nobody is in none of them.</returns>
+    public static ImmutableArray<Meeting> Listen(
+        IReadOnlyList<ShootClip> clips, IReadOnlyList<LikelyMeeting> likely, Func<int, MonoSound> soundOf,
+        SyncOptions? options = null, IProgress<int>? progress = null, CancellationToken cancel = default)
+    {
+        ArgumentNullException.ThrowIfNull(clips);
+        ArgumentNullException.ThrowIfNull(likely);
+        ArgumentNullException.ThrowIfNull(soundOf);
+        List<(Meeting Meeting, double Score)> meetings = [];
+        ShootTimes? known = null;
+        int done = 0;
+        foreach (LikelyMeeting next in likely.OrderByDescending(l => l.Score))
+        {
+            cancel.ThrowIfCancellationRequested();
+            progress?.Report(done++);
+            if (known is not null && IsSettled(next, known, meetings))
+            {
+                continue;
+            }
+
+            if (MeetingSync.Measure(next, soundOf(next.First), soundOf(next.Second), options, cancel) is { } meeting)
+            {
+                meetings.Add((meeting, next.Score));
+                known = ShootClock.Solve(clips, [.. meetings.Select(m => m.Meeting)]);
+            }
+        }
+
+        return [.. meetings.Select(m => m.Meeting)];
+    }
+
+    private static bool IsSettled(LikelyMeeting next, ShootTimes known, List<(Meeting Meeting, double Score)> meetings)
+    {
+        (PlacedClip first, PlacedClip second) = (known.Clips[next.First], known.Clips[next.Second]);
+        if (first.Meetings.IsEmpty || second.Meetings.IsEmpty || first.Island != second.Island)
+        {
+            return false;
+        }
+
+        double middle = (next.FromSeconds + next.ToSeconds) / 2;
+        double apart = second.ClipTime(first.ShootTime(middle)) - middle - next.OffsetSeconds;
+        if (Math.Abs(apart) < SameOffsetSeconds)
+        {
+            return first.Meetings.Length >= EnoughMeetings && second.Meetings.Length >= EnoughMeetings;
+        }
+
+        double best = Math.Min(Best(first), Best(second));
+        return next.Score < RivalShare * best;
+
+        double Best(PlacedClip clip) => clip.Meetings.Max(m => meetings[m].Score);
+    }
+}

@@ -1,0 +1,130 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using System.Text.Json;
+using Tonematch.Formats.Timelines;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+
+namespace Tonematch.Exports.Rendering;
+
+/// <summary>The jobs of rendering whole cameras, and jobs.json: the file in which they wait.</summary>
+public static class RenderPlan
+{
+    private const long LargestBytes = 50_000_000;
+
+    // What two cores of 2026 render a second, pixels: for a rough expectation only.
+    private const double PixelsASecond = 60e6;
+
+    private static readonly JsonSerializerOptions s_json = new()
+    {
+        WriteIndented = true,
+        PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower,
+        PropertyNameCaseInsensitive = true,
+    };
+
+    private sealed record Plan(int Version, ImmutableArray<RenderJob> Jobs);
+
+    /// <summary>A job for each clip.</summary>
+    /// <param name="clips">The clips, probed.</param>
+    /// <param name="folder">Where the results go.</param>
+    /// <param name="correction">The correction for all of them, or null: the timeline names it.</param>
+    /// <param name="drift">The course for all of them, or null: the timeline names it.</param>
+    /// <param name="timeline">What match wrote, or null.</param>
+    /// <param name="timelinePath">Its path; null without one.</param>
+    /// <param name="aligned">Each result begins and ends with the timeline.</param>
+    /// <param name="soundFrom">A clip of the timeline or a camera of it whose sound becomes the first track, or null.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <exception cref="UnusableInputException">A clip has no correction, or no place on the timeline.</exception>
+    public static async Task<ImmutableArray<RenderJob>> MakeAsync(
+        IReadOnlyList<ClipInfo> clips, string folder, string? correction, string? drift, Timeline? timeline, string? timelinePath, bool aligned, string? soundFrom, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(clips);
+        if (timeline is null && (aligned || soundFrom is not null))
+        {
+            throw new UnusableInputException("--aligned and --sound-from need to know where the clips lie: give --timeline with the timeline.otio that match or sync wrote.");
+        }
+
+        string root = timelinePath is null ? "" : Path.GetDirectoryName(Path.GetFullPath(timelinePath))!;
+        (TimelineTrack Track, TimelineClip Clip, string Path)[] placed = [.. (timeline?.Tracks ?? []).SelectMany(t => t.Clips.Select(c => (t, c, Path.GetFullPath(Path.Combine(root, c.Url)))))];
+        if (aligned && placed.Length == 0)
+        {
+            throw new UnusableInputException($"The timeline '{timelinePath}' holds no clips.");
+        }
+
+        Rational rate = aligned ? await RateAsync(placed[0].Path, cancel) : default;
+        long frames = aligned ? (long)Math.Ceiling((placed.Max(p => p.Clip.EndSeconds) * rate.Value) - 0.01) : 0;
+        ImmutableArray<RenderPlace> sound = soundFrom is null ? [] : [.. Named(placed, soundFrom).Select(p => new RenderPlace(p.Path, p.Clip.StartSeconds, p.Clip.RatePpm))];
+        HashSet<string> names = new(StringComparer.OrdinalIgnoreCase);
+        List<RenderJob> jobs = [];
+        foreach (ClipInfo clip in clips)
+        {
+            (TimelineTrack Track, TimelineClip Clip, string Path)? place = placed.Where(p => p.Path == clip.Path).Select(p => ((TimelineTrack, TimelineClip, string)?)p).FirstOrDefault();
+            if (aligned && place is null)
+            {
+                throw new UnusableInputException($"'{clip.Path}' has no place on the timeline '{timelinePath}'. Render it without --aligned.");
+            }
+
+            string cube = correction ?? (place?.Clip.Correction is { } c ? Path.Combine(root, c)
+                : throw new UnusableInputException($"No correction is known for '{clip.Path}'. Give it with --correction, or a --timeline that names one."));
+            string? course = drift ?? (place?.Clip.DriftTrack is { } d ? Path.Combine(root, d) : null);
+            string ending = Path.GetExtension(clip.Path).ToUpperInvariant() is ".MOV" or ".MP4" or ".MKV" ? Path.GetExtension(clip.Path).ToLowerInvariant() : ".mov";
+            string name = Path.GetFileNameWithoutExtension(clip.Path), unique = name;
+            for (int k = 2; !names.Add(unique); k++)
+            {
+                unique = string.Create(CultureInfo.InvariantCulture, $"{name}-{k}");
+            }
+
+            double length = aligned ? frames / rate.Value : clip.DurationSeconds;
+            jobs.Add(new RenderJob(clip.Path, Path.GetFullPath(cube), Path.GetFullPath(Path.Combine(folder, unique + "-matched" + ending)))
+            {
+                Drift = course is null ? null : Path.GetFullPath(course),
+                Aligned = aligned ? new RenderPlace(clip.Path, place!.Value.Clip.StartSeconds, place.Value.Clip.RatePpm) : null,
+                FrameRate = aligned ? rate.ToString() : null,
+                Frames = frames,
+                SoundFrom = sound,
+                ExpectedSeconds = Math.Round(1 + (length * (aligned ? rate : clip.FrameRate).Value * clip.Width * clip.Height / PixelsASecond)),
+            });
+        }
+
+        return [.. jobs];
+    }
+
+    /// <summary>Writes jobs.json. Results that are there already are refused: a job may replace its own.</summary>
+    /// <exception cref="UnusableInputException">The file or a result is there already, or it cannot be written.</exception>
+    public static void Write(string path, ImmutableArray<RenderJob> jobs, bool force)
+    {
+        string full = Path.GetFullPath(path);
+        if (!force && jobs.FirstOrDefault(j => File.Exists(j.Out) && !File.Exists(j.DoneMarker)) is { } there)
+        {
+            throw new UnusableInputException($"'{there.Out}' is there already. Name another folder with --out, or add --force to replace it.");
+        }
+
+        RenderJob[] numbered = [.. jobs.Select((j, i) => j with { Command = string.Create(CultureInfo.InvariantCulture, $"tonematch render --job {i} \"{full}\"") })];
+        AtomicFile.WriteText(path, force, w => w.Write(JsonSerializer.Serialize(new Plan(1, [.. numbered]), s_json) + "\n"));
+    }
+
+    /// <summary>Reads jobs.json.</summary>
+    /// <exception cref="UnusableInputException">It is no such file.</exception>
+    public static ImmutableArray<RenderJob> Read(string path)
+    {
+        try
+        {
+            return JsonSerializer.Deserialize<Plan>(TextInput.Read(path, "render jobs", LargestBytes), s_json) is { Version: 1, Jobs.IsDefaultOrEmpty: false } plan
+                ? plan.Jobs
+                : throw new UnusableInputException($"'{path}' holds no render jobs. render --plan writes such a file.");
+        }
+        catch (JsonException e)
+        {
+            throw new UnusableInputException($"'{path}' holds no render jobs that can be read: {e.Message}", e);
+        }
+    }
+
+    private static async Task<Rational> RateAsync(string path, CancellationToken cancel) => (await ClipProbe.ProbeAsync(path, cancel)).FrameRate;
+
+    private static (TimelineTrack Track, TimelineClip Clip, string Path)[] Named((TimelineTrack Track, TimelineClip Clip, string Path)[] placed, string name)
+    {
+        (TimelineTrack Track, TimelineClip Clip, string Path)[] found = [.. placed.Where(p => p.Track.Name == name || p.Clip.Name == name || p.Path == Path.GetFullPath(name)
+            || Path.GetDirectoryName(p.Path) == Path.TrimEndingDirectorySeparator(Path.GetFullPath(name)))];
+        return found.Length > 0 ? found : throw new UnusableInputException($"The timeline knows no clip or camera '{name}'. It knows {string.Join(", ", placed.Select(p => p.Track.Name).Distinct())}.");
+    }
+}

@@ -1,0 +1,72 @@
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text;
+using Tonematch.Exports.Corrections;
+using Tonematch.Formats;
+using Tonematch.Luts.Tables;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Files;
+using Tonematch.Media.Rendering;
+
+namespace Tonematch.Exports.Rendering;
+
+/// <summary>Does render jobs. A job that was killed can be run again; one that is done and whose inputs are the same is not done twice.</summary>
+public static class RenderRunner
+{
+    private const long LargestTrackBytes = 200_000_000;
+
+    /// <summary>Does one job.</summary>
+    /// <param name="job">The job.</param>
+    /// <param name="options">Codec, quality and what the corrected values mean; its drift is the job's.</param>
+    /// <param name="progress">Is told how far it is.</param>
+    /// <param name="cancel">Ends the work; nothing is left behind.</param>
+    /// <returns>What was written, or null: it was done already.</returns>
+    /// <exception cref="UnusableInputException">An input cannot be used, or the result cannot be written.</exception>
+    public static async Task<RenderResult?> RunAsync(RenderJob job, RenderOptions options, IProgress<RenderProgress>? progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(job);
+        ArgumentNullException.ThrowIfNull(options);
+        string mark = MarkOf(job, options);
+        if (File.Exists(job.Out) && File.Exists(job.DoneMarker) && await File.ReadAllTextAsync(job.DoneMarker, cancel) == mark)
+        {
+            return null;
+        }
+
+        Lut3D lut = (await LutFiles.ReadAsync(job.Correction, cancel)).ToLut(65);
+        RenderOptions own = options with { Drift = job.Drift is { } track ? ReadDrift(track) : options.Drift };
+        ClipInfo clip = await ClipProbe.ProbeAsync(job.Clip, cancel);
+        Directory.CreateDirectory(Path.GetDirectoryName(job.Out)!);
+        File.Delete(job.DoneMarker);
+        RenderResult result = job.Aligned is { } place
+            ? await AlignedRenderer.RenderAsync(
+                lut, job.Out,
+                new AlignedOptions(new AlignedPlace(clip, place.StartSeconds, place.RatePpm), Rational.Parse(job.FrameRate) ?? throw new UnusableInputException($"The job for '{job.Clip}' names no frame rate."), job.Frames)
+                {
+                    SoundFrom = [.. await Task.WhenAll(job.SoundFrom.Select(async s => new AlignedPlace(await ClipProbe.ProbeAsync(s.Clip, cancel), s.StartSeconds, s.RatePpm)))],
+                },
+                own, progress, cancel)
+            : await ClipRenderer.RenderAsync(clip, lut, job.Out, own, progress, cancel);
+        AtomicFile.WriteText(job.DoneMarker, force: true, w => w.Write(mark));
+        return result;
+    }
+
+    /// <summary>A course of exposure and white balance from a file.</summary>
+    /// <exception cref="UnusableInputException">It cannot be read.</exception>
+    public static Drift.DriftTrack ReadDrift(string path)
+    {
+        using StringReader text = new(TextInput.Read(path, "a course of exposure and white balance", LargestTrackBytes));
+        return DriftCsv.Read(text, path);
+    }
+
+    // What the result depends on: the job itself, the clip's size and date, the other files' contents.
+    private static string MarkOf(RenderJob job, RenderOptions options)
+    {
+        FileInfo clip = new(job.Clip);
+        StringBuilder all = new();
+        all.Append(CultureInfo.InvariantCulture, $"{job.Clip}|{(clip.Exists ? clip.Length : 0)}|{(clip.Exists ? clip.LastWriteTimeUtc.Ticks : 0)}|{Contents(job.Correction)}|{(job.Drift is null ? "" : Contents(job.Drift))}|");
+        all.Append(CultureInfo.InvariantCulture, $"{job.Aligned}|{job.FrameRate}|{job.Frames}|{string.Join(';', job.SoundFrom)}|{options.Codec}|{options.Quality}|{options.OutputEncoding?.Name}|{options.SideBySide}");
+        return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(all.ToString()))) + "\n";
+    }
+
+    private static string Contents(string path) => File.Exists(path) ? Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(path))) : "";
+}

@@ -1,0 +1,112 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Luts.Tables;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Shoot;
+
+namespace Tonematch.Matching.Shoot;
+
+/// <summary>
+/// Matches every camera of a shoot to the first one: from the pair of clips that ran together longest, or, for a camera that
+/// shares no view with the first, through another one as corrected.
+/// </summary>
+public static class ShootMatch
+{
+    // Shorter overlaps hold too few instants.
+    private const double ShortestOverlapSeconds = 3;
+    private const int MostTried = 3;
+
+    /// <summary>Matches all cameras but the first.</summary>
+    /// <param name="places">Where all clips lie.</param>
+    /// <param name="settings">What is asked of each match; the paths and the offset are set here.</param>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    public static async Task<ImmutableArray<CameraMatch>> RunAsync(
+        ShootPlaces places, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(places);
+        ArgumentNullException.ThrowIfNull(settings);
+        ArgumentNullException.ThrowIfNull(progress);
+        List<CameraMatch> done = [];
+        List<ShootCamera> open = [.. places.Cameras.Skip(1)];
+        foreach (ShootCamera camera in open.ToArray())
+        {
+            if (await TryAsync(places, places.Cameras[0], camera, settings, progress, cancel) is { } match)
+            {
+                done.Add(match);
+                open.Remove(camera);
+            }
+        }
+
+        // Through another one, the best matched first; one that was matched so may lead to the next.
+        for (bool found = true; found && open.Count > 0;)
+        {
+            found = false;
+            foreach (ShootCamera camera in open.ToArray())
+            {
+                foreach (CameraMatch middle in done.Where(d => d.Lut is not null).OrderBy(d => d.Outcome!.Chosen.After.Mean).ToArray())
+                {
+                    if (await TryAsync(places, middle.Camera, camera, settings, progress, cancel) is { Outcome: { } outcome } match)
+                    {
+                        Lut3D first = outcome.Chosen.Lut, second = middle.Lut!;
+                        double cost = Math.Sqrt((outcome.Chosen.After.Mean * outcome.Chosen.After.Mean) + (middle.Outcome!.Chosen.After.Mean * middle.Outcome.Chosen.After.Mean));
+                        done.Add(match with
+                        {
+                            Through = middle.Camera.Name,
+                            Lut = Lut3D.FromFunction(first.Size, c => LutInterpolation.Tetrahedral(second, LutInterpolation.Tetrahedral(first, c))),
+                            Note = string.Create(
+                                CultureInfo.InvariantCulture,
+                                $"{camera.Name} shares no view with {places.Cameras[0].Name}: it was matched to {middle.Camera.Name} as corrected. Both differences add up, to a mean Delta E of about {cost:0.0} (its own {outcome.Chosen.After.Mean:0.0})."),
+                        });
+                        open.Remove(camera);
+                        found = true;
+                        break;
+                    }
+                }
+            }
+        }
+
+        done.AddRange(open.Select(c => new CameraMatch(c, null, null, -1, -1, $"{c.Name} shares no view with any other camera at the same time: it has no correction.")));
+        return [.. places.Cameras.Skip(1).Select(c => done.First(d => d.Camera == c))];
+    }
+
+    private static async Task<CameraMatch?> TryAsync(
+        ShootPlaces places, ShootCamera primary, ShootCamera secondary, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        (int First, int Second, double From, double To)[] pairs =
+        [
+            .. from a in places.ClipsOf(primary)
+               from b in places.ClipsOf(secondary)
+               let overlap = places.Overlap(a, b)
+               where overlap.To - overlap.From >= ShortestOverlapSeconds
+               orderby overlap.To - overlap.From descending
+               select (a, b, overlap.From, overlap.To),
+        ];
+        foreach ((int first, int second, double from, double to) in pairs.Take(MostTried))
+        {
+            // The clocks' drift over one pair stays within a frame where the offset holds in its middle.
+            (PlacedClip a, PlacedClip b) = (places.Times.Clips[first], places.Times.Clips[second]);
+            double middle = (from + to) / 2;
+            try
+            {
+                MatchOutcome outcome = await MatchJob.MatchAsync(
+                    settings with { Primary = settings.Primary with { Path = places.Clips[first].Path }, Secondary = settings.Secondary with { Path = places.Clips[second].Path }, OffsetSeconds = b.ClipTime(middle) - a.ClipTime(middle) }, progress, cancel);
+                if (outcome.Samples.Method == Samples.SamplingMethod.Overall && settings.Method is null)
+                {
+                    // Nothing in common was seen: whole pictures of unlike views say too little for a whole camera.
+                    continue;
+                }
+
+                string note = a.IsSure && b.IsSure ? "" : $"The place of '{(a.IsSure ? b : a).Clip.Name}' in time is not sure: look at placement.txt.";
+                return new CameraMatch(secondary, outcome, outcome.Chosen.Lut, first, second, note);
+            }
+            catch (NoTrustworthyResultException)
+            {
+                // The next pair may have seen something in common.
+            }
+        }
+
+        return null;
+    }
+}

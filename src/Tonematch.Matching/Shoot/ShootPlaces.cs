@@ -1,0 +1,73 @@
+using System.Collections.Immutable;
+using Tonematch.Formats.Timelines;
+using Tonematch.Media.Clips;
+using Tonematch.Shoot;
+using Tonematch.Sync;
+
+namespace Tonematch.Matching.Shoot;
+
+/// <summary>All clips of a shoot with their places.</summary>
+/// <param name="Cameras">The first one's clock counts.</param>
+/// <param name="Clips">All clips, camera by camera, in the order of <paramref name="Times"/>.</param>
+/// <param name="Times">Their places.</param>
+/// <param name="Meetings">What the places were decided from.</param>
+public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableArray<ClipInfo> Clips, ShootTimes Times, ImmutableArray<Meeting> Meetings)
+{
+    /// <summary>The indices of a camera's clips.</summary>
+    public IEnumerable<int> ClipsOf(ShootCamera camera) => Enumerable.Range(0, Clips.Length).Where(i => camera.Clips.Contains(Clips[i]));
+
+    /// <summary>The rate of the first camera's first clip: what timecodes and aligned renders are counted at.</summary>
+    public Rational FrameRate => Clips[0].FrameRate;
+
+    /// <summary>When the last placed clip ends, seconds on the shoot's clock.</summary>
+    public double EndSeconds => Times.Clips.Where(c => c.IsPlaced).Max(c => c.EndSeconds);
+
+    /// <summary>When the first placed clip begins: 0 or below.</summary>
+    public double StartSeconds => Times.Clips.Where(c => c.IsPlaced).Min(c => c.StartSeconds);
+
+    /// <summary>The stretch in which two clips run together, on the shoot's clock; empty when from is not below to.</summary>
+    public (double From, double To) Overlap(int first, int second)
+    {
+        (PlacedClip a, PlacedClip b) = (Times.Clips[first], Times.Clips[second]);
+        return a.IsPlaced && b.IsPlaced ? (Math.Max(a.StartSeconds, b.StartSeconds), Math.Min(a.EndSeconds, b.EndSeconds)) : (0, 0);
+    }
+
+    /// <summary>How the second clip's time follows from the first's.</summary>
+    public SyncFound SyncOf(int first, int second)
+    {
+        (PlacedClip a, PlacedClip b) = (Times.Clips[first], Times.Clips[second]);
+        double pace = (1 + (b.RatePpm * 1e-6)) / (1 + (a.RatePpm * 1e-6));
+        return SyncFound.Given(b.ClipTime(a.ShootTime(0)), (pace - 1) * 1e6);
+    }
+
+    /// <summary>The places as a timeline for an editor: one that begins when the first clip of all begins.</summary>
+    /// <param name="name">Its title.</param>
+    /// <param name="folder">The folder the timeline's file goes to: the clips' paths are relative to it.</param>
+    /// <param name="correctionOf">The correction's file of each camera, relative to the folder, with its SHA-256; null for none.</param>
+    /// <param name="driftOf">The file with a clip's course of exposure and white balance, by the clip's index; null for none.</param>
+    public Timeline ToTimeline(string name, string folder, Func<ShootCamera, (string File, string Sha256)?> correctionOf, Func<int, string?> driftOf)
+    {
+        ArgumentNullException.ThrowIfNull(correctionOf);
+        ArgumentNullException.ThrowIfNull(driftOf);
+        ClipInfo first = Clips[0];
+        Timecode? code = first.Timecode is { } text && Timecode.TryParse(text, first.FrameRate.Value, out Timecode? read, out _) ? read : null;
+
+        // Nothing lies before a timeline's beginning: where a secondary ran first, it begins with that one.
+        double origin = Math.Min(0, StartSeconds);
+        return new Timeline(name, first.FrameRate.Value, (code?.Seconds ?? 0) + (code is null ? 0 : origin), code?.IsDropFrame ?? false,
+            [.. Cameras.Select(camera => new TimelineTrack(camera.Name, true,
+            [
+                .. ClipsOf(camera).Where(i => Times.Clips[i].IsPlaced).OrderBy(i => Times.Clips[i].StartSeconds).Select(i => new TimelineClip(
+                    Path.GetFileName(Clips[i].Path), Path.GetRelativePath(folder, Clips[i].Path).Replace('\\', '/'),
+                    Times.Clips[i].StartSeconds - origin, Clips[i].DurationSeconds, Clips[i].FrameRate.Value)
+                {
+                    MediaStartSeconds = Clips[i].Timecode is { } t && Timecode.TryParse(t, Clips[i].FrameRate.Value, out Timecode? own, out _) ? own.Seconds : 0,
+                    RatePpm = Times.Clips[i].RatePpm,
+                    Confidence = Times.Clips[i].Confidence,
+                    Correction = correctionOf(camera)?.File,
+                    CorrectionSha256 = correctionOf(camera)?.Sha256,
+                    DriftTrack = driftOf(i),
+                }),
+            ]))]);
+    }
+}

@@ -1,0 +1,112 @@
+using System.Collections.Immutable;
+using System.Security.Cryptography;
+using Tonematch.Media.Clips;
+
+namespace Tonematch.Matching.Shoot;
+
+/// <summary>Looks at every file of every camera: what cannot be used is named and passed over.</summary>
+public static class ShootProbe
+{
+    // Copies are told by their length and both ends: no two recordings share a megabyte at each.
+    private const int ComparedBytes = 1 << 20;
+    private const int AtATime = 2;
+
+    /// <summary>What was found.</summary>
+    /// <param name="Cameras">Cameras with usable clips, in the order given.</param>
+    /// <param name="Notes">Files that were passed over and why, and what looks wrong about a folder, in sentences.</param>
+    public sealed record Result(ImmutableArray<ShootCamera> Cameras, ImmutableArray<string> Notes);
+
+    /// <summary>Probes all files.</summary>
+    /// <param name="cameras">At least one.</param>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <exception cref="UnusableInputException">A camera has no file that can be used.</exception>
+    public static async Task<Result> RunAsync(IReadOnlyList<CameraFiles> cameras, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ArgumentNullException.ThrowIfNull(cameras);
+        ArgumentNullException.ThrowIfNull(progress);
+        (CameraFiles Camera, string File)[] all = [.. cameras.SelectMany(c => c.Files.Select(f => (c, f)))];
+        ClipInfo?[] clips = new ClipInfo?[all.Length];
+        string?[] why = new string?[all.Length];
+        int done = 0;
+        await Parallel.ForEachAsync(Enumerable.Range(0, all.Length), new ParallelOptions { MaxDegreeOfParallelism = AtATime, CancellationToken = cancel }, async (i, stop) =>
+        {
+            try
+            {
+                ClipInfo clip = await ClipProbe.ProbeAsync(all[i].File, stop);
+                clips[i] = clip.IsStillImage ? null : clip;
+                why[i] = clip.IsStillImage ? $"'{all[i].File}' is a photo: passed over." : null;
+            }
+            catch (UnusableInputException e)
+            {
+                why[i] = $"Passed over: {e.Message}";
+            }
+
+            progress.Report(new("Looking at the clips", (double)Interlocked.Increment(ref done) / all.Length));
+        });
+
+        // Of a recording and its copies the one with the shortest name is taken: 'clip.mp4', not 'clip (1).mp4'.
+        Dictionary<string, int> kept = [];
+        string?[] marks = [.. clips.Select(c => c is null ? null : MarkOf(c.Path))];
+        for (int i = 0; i < all.Length; i++)
+        {
+            if (marks[i] is { } mark && (!kept.TryGetValue(mark, out int other) || all[i].File.Length < all[other].File.Length))
+            {
+                kept[mark] = i;
+            }
+        }
+
+        List<string> notes = [];
+        List<ShootCamera> usable = [];
+        foreach (CameraFiles camera in cameras)
+        {
+            List<ClipInfo> own = [];
+            foreach (int i in Enumerable.Range(0, all.Length).Where(i => all[i].Camera == camera))
+            {
+                if (marks[i] is { } mark && kept[mark] != i)
+                {
+                    notes.Add($"'{all[i].File}' is a copy of '{all[kept[mark]].File}': passed over.");
+                }
+                else if (clips[i] is { } clip)
+                {
+                    own.Add(clip);
+                }
+                else if (why[i] is { } reason)
+                {
+                    notes.Add(reason);
+                }
+            }
+
+            if (own.Count == 0)
+            {
+                throw new UnusableInputException($"Camera '{camera.Name}' has no clip that can be used. {string.Join(' ', notes.Take(3))}".TrimEnd());
+            }
+
+            usable.Add(new ShootCamera(camera.Name, [.. own]));
+            notes.AddRange(Mixed(camera.Name, own));
+        }
+
+        return new Result([.. usable], [.. notes]);
+    }
+
+    // One camera rarely changes its codec and sound at once: two in one folder do.
+    private static IEnumerable<string> Mixed(string name, List<ClipInfo> clips)
+    {
+        string KindOf(ClipInfo c) => $"{c.Codec} {c.BitDepth} bit, {(c.AudioTracks.IsEmpty ? "no sound" : $"{c.AudioTracks[0].Codec} {c.AudioTracks[0].SampleRate} Hz")}";
+        ClipInfo[][] kinds = [.. clips.GroupBy(KindOf).OrderByDescending(g => g.Count()).Select(g => g.ToArray())];
+        if (kinds.Length > 1)
+        {
+            yield return $"'{name}' looks like two cameras: {Path.GetFileName(kinds[0][0].Path)} is {KindOf(kinds[0][0])}, {Path.GetFileName(kinds[1][0].Path)} is {KindOf(kinds[1][0])}. If so, give each a folder of its own: a correction holds for one camera.";
+        }
+    }
+
+    private static string MarkOf(string path)
+    {
+        using FileStream file = File.OpenRead(path);
+        byte[] ends = new byte[2 * ComparedBytes];
+        int n = file.ReadAtLeast(ends.AsSpan(0, ComparedBytes), ComparedBytes, throwOnEndOfStream: false);
+        file.Position = Math.Max(0, file.Length - ComparedBytes);
+        n += file.ReadAtLeast(ends.AsSpan(n, ComparedBytes), ComparedBytes, throwOnEndOfStream: false);
+        return $"{file.Length} {Convert.ToHexString(SHA256.HashData(ends.AsSpan(0, n)))}";
+    }
+}

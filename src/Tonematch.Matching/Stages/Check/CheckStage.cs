@@ -1,0 +1,178 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Checking;
+using Tonematch.Colour;
+using Tonematch.Corrections;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Media.Frames;
+using Tonematch.Samples;
+
+namespace Tonematch.Matching.Stages.Check;
+
+/// <summary>Compares two clips over their whole overlap: at instants spread over it, or at every frame.</summary>
+/// <param name="clips">The clips.</param>
+/// <param name="request">Where to find corresponding colours, marks in shares of the pictures.</param>
+/// <param name="correct">Secondary code values to corrected ones, or null: as they are.</param>
+/// <param name="tolerance">The mean CIEDE2000 that passes.</param>
+internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance)
+{
+    /// <summary>Longest side of the pictures at single instants, pixels.</summary>
+    public const int LargestSide = 960;
+
+    /// <summary>Every frame is looked at in this size: decoding is what costs then, and patches still hold tens of pixels.</summary>
+    public const int EveryFrameSide = 480;
+
+    /// <summary>
+    /// This many places give a frame's mean to a tenth of a Delta E where single places scatter by 1.5, and cost less than decoding.
+    /// </summary>
+    public const int EveryFramePlaces = 250;
+
+    // A few instants a minute find every step that lasts; more only cost time, and every frame leaves none out.
+    private const double SecondsBetween = 30;
+    private const int FewestInstants = 12;
+    private const int MostInstants = 120;
+
+    private readonly Func<CodeRgb, CodeRgb> _correct = correct ?? new IdentityCorrection(clips.SecondaryEncoding, clips.PrimaryEncoding).Apply;
+    private readonly CommonColours _colours = new(request);
+    private readonly List<MatchedFrames> _withoutCommon = [];
+
+    /// <summary>Tells of samples that were found before, so that they need not be searched for again.</summary>
+    /// <param name="frames">Frames of one instant.</param>
+    /// <param name="samples">Samples; those of other instants are passed over.</param>
+    public void Remember(MatchedFrames frames, SampleSet samples) => _colours.Remember(frames, samples);
+
+    /// <summary>Compares at instants spread over the overlap, or at every frame.</summary>
+    /// <param name="everyFrame">Every frame of the primary, not a few instants a minute.</param>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <returns>Null when no instant shows corresponding colours.</returns>
+    public async Task<CheckFindings?> RunAsync(bool everyFrame, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        everyFrame &= clips.Sync is not null;
+        if (!everyFrame || _colours.Follows)
+        {
+            // Before every frame, a few instants: where to look, and whether there is anything in common.
+            FrameStage.Instant[] instants = await InstantsAsync(everyFrame ? FewestInstants : MostInstants, cancel);
+            CheckFindings? few = await RunAsync(
+                FrameBatches.TakeAsync(clips, instants, LargestSide, cancel), instants.Length, everyFrame, progress, cancel);
+            if (!everyFrame || few is null or { Method: SamplingMethod.Overall })
+            {
+                return few;
+            }
+        }
+
+        CheckedSeries series = new(clips.PrimaryEncoding);
+        return Summed(series, await EveryFrameAsync(series, progress, cancel), everyFrame: true);
+    }
+
+    /// <summary>Compares at instants whose frames are at hand.</summary>
+    /// <param name="candidates">The instants, in order of time.</param>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    /// <returns>Null when no instant shows corresponding colours.</returns>
+    public Task<CheckFindings?> RunAsync(IReadOnlyList<InstantCandidate> candidates, IProgress<StageProgress> progress, CancellationToken cancel) =>
+        RunAsync(FrameBatches.OfAsync(clips, candidates, LargestSide, cancel), candidates.Count, forEveryFrame: false, progress, cancel);
+
+    private async Task<CheckFindings?> RunAsync(
+        IAsyncEnumerable<ImmutableArray<MatchedFrames>> batches, int count, bool forEveryFrame, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        const string comparing = "Comparing the clips over time";
+        CheckedSeries series = new(clips.PrimaryEncoding);
+        int looked = 0;
+        progress.Report(new(comparing, 0));
+        await foreach (ImmutableArray<MatchedFrames> frames in batches.WithCancellation(cancel))
+        {
+            FollowedColour[][] colours = await _colours.InAsync(frames, looked, count, forEveryFrame, cancel);
+            foreach ((MatchedFrames at, FollowedColour[] found) in frames.Zip(colours))
+            {
+                if (found.Length > 0)
+                {
+                    series.Add(Checked(at, found));
+                }
+                else if (_withoutCommon.Count < FewestInstants)
+                {
+                    _withoutCommon.Add(at);
+                }
+            }
+
+            looked += frames.Length;
+            progress.Report(new(comparing, (double)looked / count));
+            PictureMemory.Release();
+        }
+
+        return Summed(series, count, everyFrame: false);
+    }
+
+    private async Task<int> EveryFrameAsync(CheckedSeries series, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        (double from, double to) = clips.Overlap();
+        int looked = 0;
+        await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Primary, clips.Secondary, clips.Sync!, from, to, EveryFrameSide, cancel))
+        {
+            MatchedFrames frames = new(
+                FrameStage.InEncoding(Frame(together.Primary), clips.PrimaryEncoding), FrameStage.InEncoding(Frame(together.Secondary), clips.SecondaryEncoding), "");
+            FollowedColour[] colours = _colours.InNext(frames, cancel);
+            if (colours.Length > 0)
+            {
+                series.Add(Checked(frames, colours));
+            }
+
+            if (looked++ % 100 == 0)
+            {
+                progress.Report(new("Comparing every frame", (frames.Primary.Seconds - from) / (to - from)));
+            }
+        }
+
+        return looked;
+    }
+
+    private CheckFindings? Summed(CheckedSeries series, int looked, bool everyFrame)
+    {
+        List<string> warnings = [];
+        if (series.Count == 0 && request.Method is null && request.Regions.IsEmpty)
+        {
+            // Nothing in common at any instant: the pictures as a whole, instant by instant.
+            warnings.Add(OverallSampler.LowConfidence);
+            foreach (MatchedFrames f in _withoutCommon)
+            {
+                if (_colours.Overall(f) is { Length: > 0 } whole)
+                {
+                    series.Add(Checked(f, whole));
+                }
+            }
+        }
+
+        if (series.Count == 0 || _colours.Method is not { } method)
+        {
+            return null;
+        }
+
+        if (series.Count < looked && method != SamplingMethod.Overall)
+        {
+            warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                $"At {looked - series.Count} of {looked} {(everyFrame ? "frames" : "instants")} nothing was found that both cameras saw; those are not in the figures."));
+        }
+
+        return new CheckFindings(method, series.Evaluate(tolerance), looked, everyFrame, [.. warnings]);
+    }
+
+    private async Task<FrameStage.Instant[]> InstantsAsync(int most, CancellationToken cancel)
+    {
+        if (clips.Sync is null)
+        {
+            return [new(0, 0, "")];
+        }
+
+        (double from, double to) = clips.Overlap();
+        int count = (int)Math.Clamp((to - from) / SecondsBetween, FewestInstants, most);
+        double[] times = await QuickInstants.ChooseAsync(clips, from, to, count, cancel);
+        return [.. times.Select(t => new FrameStage.Instant(t, clips.NearestFrameAt(t), ""))];
+    }
+
+    private static GrabbedFrame Frame(TimedPicture picture) => new(picture.Picture, picture.Seconds);
+
+    private CheckedInstant Checked(MatchedFrames frames, IEnumerable<FollowedColour> colours) => new(
+        frames.Primary.Seconds, frames.Secondary.Seconds,
+        [.. colours.Select(c => new CheckedColour(c.Primary.Clamped(), _correct(c.Secondary).Clamped(), c.Weight))]);
+}

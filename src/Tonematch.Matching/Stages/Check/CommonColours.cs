@@ -1,0 +1,117 @@
+using System.Collections.Immutable;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Samples;
+
+namespace Tonematch.Matching.Stages.Check;
+
+/// <summary>
+/// Finds corresponding colours in frames of one instant: searched for, or measured again at places that an earlier
+/// search found, which costs a thousandth as much.
+/// </summary>
+/// <param name="request">Where to look, marks in shares of the pictures.</param>
+internal sealed class CommonColours(MatchRequest request)
+{
+    // Things are searched for anew at this many instants at least: what moves is seen only there.
+    private const int FewestSearches = 4;
+
+    private readonly PlaceFollower _follower = new(CheckStage.LargestSide), _everyFrameFollower = new(CheckStage.EveryFrameSide, CheckStage.EveryFramePlaces);
+
+    /// <summary>Regions and whole pictures need no search, so nothing is followed.</summary>
+    public bool Follows { get; } = request.Regions.IsEmpty && request.Method is null or SamplingMethod.Overlap or SamplingMethod.Chart;
+
+    /// <summary>The method that found colours first; null before any did.</summary>
+    public SamplingMethod? Method { get; private set; }
+
+    /// <summary>Remembers places that were found before, so that they need not be searched for again.</summary>
+    /// <param name="frames">Frames of one instant.</param>
+    /// <param name="samples">Samples; those of other instants are passed over.</param>
+    public void Remember(MatchedFrames frames, SampleSet samples)
+    {
+        Method ??= samples.Method;
+        _follower.Remember(frames, samples.Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds));
+    }
+
+    /// <summary>The colours of each pair of frames of a batch; empty where nothing in common was found.</summary>
+    /// <param name="frames">The batch.</param>
+    /// <param name="first">Number of its first instant among all.</param>
+    /// <param name="count">How many instants there are in all.</param>
+    /// <param name="forEveryFrame">Whether every frame will be looked at afterwards.</param>
+    /// <param name="cancel">Stops the search.</param>
+    public async Task<FollowedColour[][]> InAsync(
+        ImmutableArray<MatchedFrames> frames, int first, int count, bool forEveryFrame, CancellationToken cancel)
+    {
+        int searchEvery = first > 0 ? _searchEvery : _searchEvery = _follower.IsEmpty ? Math.Max(1, count / FewestSearches) : int.MaxValue;
+        FollowedColour[]?[] colours = new FollowedColour[]?[frames.Length];
+        await SearchAsync(i => !Follows || (first + i) % searchEvery == searchEvery / 2);
+        for (int i = 0; i < frames.Length; i++)
+        {
+            if (colours[i] is null && _follower.At(frames[i]) is { IsEmpty: false } followed)
+            {
+                colours[i] = [.. followed];
+            }
+        }
+
+        await SearchAsync(i => colours[i] is null);
+        return [.. colours.Select(c => c ?? [])];
+
+        async Task SearchAsync(Func<int, bool> wanted)
+        {
+            int[] which = [.. Enumerable.Range(0, frames.Length).Where(wanted)];
+            SampleSet?[] sets = new SampleSet?[frames.Length];
+            await Parallel.ForEachAsync(which, cancel, (i, stop) =>
+            {
+                sets[i] = Search(frames[i], stop);
+                return ValueTask.CompletedTask;
+            });
+            foreach (int i in which)
+            {
+                colours[i] = Of(sets[i]);
+                Method ??= sets[i]?.Method;
+                if (sets[i] is { } found && Follows)
+                {
+                    _follower.Remember(frames[i], found.Pairs);
+                    if (forEveryFrame)
+                    {
+                        _everyFrameFollower.Remember(frames[i], found.Pairs);
+                    }
+                }
+            }
+        }
+    }
+
+    /// <summary>The colours of one of every frame: followed, or measured where the user marked them.</summary>
+    public FollowedColour[] InNext(MatchedFrames frames, CancellationToken cancel)
+    {
+        if (Follows)
+        {
+            return [.. _everyFrameFollower.At(frames)];
+        }
+
+        SampleSet? set = Search(frames, cancel);
+        Method ??= set?.Method;
+        return Of(set);
+    }
+
+    /// <summary>The colours of the pictures as a whole, where nothing in common was found at any instant.</summary>
+    public FollowedColour[] Overall(MatchedFrames frames)
+    {
+        Method = SamplingMethod.Overall;
+        SampleSet set = OverallSampler.Sample([frames.Primary.Picture], [frames.Secondary.Picture]);
+        return set.Refusal is null ? Of(set) : [];
+    }
+
+    private int _searchEvery = int.MaxValue;
+
+    private static FollowedColour[] Of(SampleSet? set) =>
+        set is null ? [] : [.. set.Pairs.Select(p => new FollowedColour(p.Primary, p.Secondary, p.Weight))];
+
+    private SampleSet? Search(MatchedFrames frames, CancellationToken cancel)
+    {
+        SamplingMethod[] methods = request.Method is { } asked ? [asked]
+            : request.Regions.Length > 0 ? [SamplingMethod.Regions]
+            : [SamplingMethod.Overlap, SamplingMethod.Chart];
+        return methods.Select(method => SampleStage.By(method, [frames], request, cancel))
+            .FirstOrDefault(set => set.Refusal is null && set.Pairs.Length > 0);
+    }
+}

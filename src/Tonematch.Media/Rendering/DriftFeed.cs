@@ -1,0 +1,106 @@
+using System.Globalization;
+using System.Runtime.InteropServices;
+using Tonematch.Colour;
+using Tonematch.Drift;
+using Tonematch.Media.Clips;
+
+namespace Tonematch.Media.Rendering;
+
+/// <summary>
+/// Gives FFmpeg a small table of colours for each frame of a clip (a Hald picture of 36 nodes a side), by which its filter
+/// 'haldclut' takes the drift out in float: frame by frame, with the clip's own times and in flat memory.
+/// </summary>
+/// <remarks>
+/// A gain in light changes each channel by itself, and for encodings with a power curve it is straight in the code values
+/// but for the toe: 36 nodes hold it to a few parts in 100 000. Measured beside a pipe for whole frames: docs/method/shoot.md.
+/// </remarks>
+internal sealed class DriftFeed
+{
+    private const int Level = 6;
+    private const int Nodes = Level * Level;
+    private const int Side = Level * Level * Level;
+
+    // Every frame of a constant rate has a table of its own. A variable rate's frames may come at any time, so there are at
+    // least so many a second, and the drift moves little in between.
+    private const double FewestTablesASecond = 60;
+
+    private readonly DriftTrack _track;
+    private readonly SignalEncoding _encoding;
+    private readonly Rational _rate;
+    private readonly double _lead;
+
+    public DriftFeed(DriftTrack track, ClipInfo clip)
+    {
+        (_track, _encoding) = (track, clip.Encoding);
+        _rate = clip.FrameRate with { Numerator = clip.FrameRate.Numerator * Math.Max(1, (long)Math.Ceiling(FewestTablesASecond / clip.FrameRate.Value)) };
+        _lead = clip.ContainerStartSeconds - clip.FileStartSeconds;
+    }
+
+    /// <summary>The arguments that open the tables as FFmpeg's next input.</summary>
+    public string[] InputArguments() =>
+    [
+        "-f", "rawvideo", "-pix_fmt", "gbrpf32le", "-video_size", string.Create(CultureInfo.InvariantCulture, $"{Side}x{Side}"),
+        "-framerate", _rate.ToString(), "-thread_queue_size", "4", "-i", "pipe:0",
+    ];
+
+    /// <summary>
+    /// The graph's part that takes the drift out of float R'G'B'. A table counts from a quarter of its time before its frame:
+    /// rounding of time stamps gives no frame its neighbour's. The pictures end first, and with them the output.
+    /// </summary>
+    /// <param name="from">The graph's label with the pictures, on the clip's own times.</param>
+    /// <param name="input">The number of the input with the tables.</param>
+    /// <returns>Filters that end without a label.</returns>
+    public string Filters(string from, int input)
+    {
+        double shift = _lead - (0.25 / _rate.Value);
+        return string.Create(
+            CultureInfo.InvariantCulture,
+            $"[{input}:v]settb=AVTB,setpts=PTS+({shift:0.#########})/TB[tables];[{from}][tables]haldclut=interp=tetrahedral:shortest=1");
+    }
+
+    /// <summary>Writes tables until FFmpeg has read enough: it knows when the clip ends.</summary>
+    public async Task WriteAsync(Stream input, CancellationToken cancel)
+    {
+        byte[] table = new byte[3 * Side * Side * sizeof(float)];
+        DriftValue? before = null;
+        try
+        {
+            await using (input.ConfigureAwait(false))
+            {
+                for (long n = 0; ; n++)
+                {
+                    DriftValue now = _track.At(n / _rate.Value);
+                    if (now != before)
+                    {
+                        Fill(now, table);
+                        before = now;
+                    }
+
+                    await input.WriteAsync(table, cancel).ConfigureAwait(false);
+                }
+            }
+        }
+        catch (Exception e) when (e is IOException or ObjectDisposedException or OperationCanceledException)
+        {
+            // FFmpeg closed its end: it has the whole clip, or it failed or was ended, which is said elsewhere.
+        }
+    }
+
+    /// <summary>The table of one moment: planes of green, blue, red; red runs fastest, then green, then blue.</summary>
+    internal void Fill(DriftValue drift, byte[] table)
+    {
+        (double r, double g, double b) = drift.UndoingGains();
+        float[] red = Curve(r), green = Curve(g), blue = Curve(b);
+        Span<float> all = MemoryMarshal.Cast<byte, float>(table.AsSpan());
+        int plane = Side * Side;
+        for (int k = 0; k < plane; k++)
+        {
+            all[k] = green[k / Nodes % Nodes];
+            all[plane + k] = blue[k / (Nodes * Nodes)];
+            all[(2 * plane) + k] = red[k % Nodes];
+        }
+    }
+
+    private float[] Curve(double gain) =>
+        [.. Enumerable.Range(0, Nodes).Select(k => (float)_encoding.FromScene(gain * _encoding.ToScene(k / (Nodes - 1.0))))];
+}

@@ -1,0 +1,46 @@
+using System.Globalization;
+using Tonematch.Media.Clips;
+
+namespace Tonematch.Media.Rendering;
+
+/// <summary>The colour tags that a file is to carry (code points of H.273).</summary>
+/// <param name="Range">Which codes are black and white.</param>
+/// <param name="Matrix">Matrix coefficients.</param>
+/// <param name="Primaries">Colour primaries.</param>
+/// <param name="Transfer">Transfer characteristics.</param>
+/// <param name="ChromaLocation">Where chroma samples sit; null where the file need not say it.</param>
+internal sealed record WrittenTags(SignalRange Range, int Matrix, int Primaries, int Transfer, ChromaLocation? ChromaLocation)
+{
+    /// <summary>Those of a format; codecs with chroma in every row do not store where it sits.</summary>
+    public static WrittenTags Of(OutputFormat format) => new(
+        format.Range, format.Matrix, format.Primaries, format.Transfer,
+        format.PixelFormat.Contains("420", StringComparison.Ordinal) ? format.ChromaLocation : null);
+
+    /// <summary>Compares a written file, read back, with what it should say: with wrong tags a player shows other colours.</summary>
+    /// <param name="written">The file, read back.</param>
+    /// <param name="wanted">What it should say.</param>
+    /// <param name="path">Its name for the sentence.</param>
+    /// <exception cref="UnusableInputException">They differ; the sentence says where.</exception>
+    public static void Require(ClipInfo written, WrittenTags wanted, string path)
+    {
+        List<string> wrong = [];
+        Compare("range", wanted.Range, written.Range);
+        Compare("matrix", wanted.Matrix, written.Matrix.Code);
+        Compare("primaries", wanted.Primaries, written.Primaries?.Code);
+        Compare("transfer curve", wanted.Transfer, written.Transfer?.Code);
+        Compare("place of chroma samples", wanted.ChromaLocation ?? written.ChromaLocation, written.ChromaLocation);
+        if (wrong.Count > 0)
+        {
+            throw new UnusableInputException(
+                $"'{path}' was not kept: this FFmpeg ({written.Ffmpeg.Version}) wrote wrong colour tags ({string.Join("; ", wrong)}), so players would show other colours. Please report it.");
+        }
+
+        void Compare<T>(string name, T wantedValue, T? found)
+        {
+            if (!Equals(wantedValue, found))
+            {
+                wrong.Add(string.Create(CultureInfo.InvariantCulture, $"{name} {(object?)found ?? "missing"} in place of {wantedValue}"));
+            }
+        }
+    }
+}

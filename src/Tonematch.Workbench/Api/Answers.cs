@@ -1,0 +1,69 @@
+using System.Globalization;
+using System.Text.Json;
+using System.Text.Json.Serialization.Metadata;
+
+namespace Tonematch.Workbench.Api;
+
+/// <summary>How requests are read and answered: an input that cannot be used is a sentence with status 422.</summary>
+internal static class Answers
+{
+    /// <summary>Runs an endpoint; what it refuses becomes the sentence on the page.</summary>
+    public static RequestDelegate Guarded(Func<HttpContext, Task> endpoint) => async http =>
+    {
+        try
+        {
+            await endpoint(http);
+        }
+        catch (OperationCanceledException) when (http.RequestAborted.IsCancellationRequested)
+        {
+            // The page asked for something newer.
+        }
+        catch (Exception e) when (e is UnusableInputException or NoTrustworthyResultException)
+        {
+            await SayAsync(http, StatusCodes.Status422UnprocessableEntity, e.Message);
+        }
+        catch (Exception e) when (e is JsonException or FormatException or BadHttpRequestException)
+        {
+            await SayAsync(http, StatusCodes.Status400BadRequest, "This request cannot be read.");
+        }
+    };
+
+    /// <summary>Answers with JSON.</summary>
+    public static Task JsonAsync<T>(HttpContext http, T value, JsonTypeInfo<T> type) => http.Response.WriteAsJsonAsync(value, type, cancellationToken: http.RequestAborted);
+
+    /// <summary>Answers with a sentence.</summary>
+    public static Task SayAsync(HttpContext http, int status, string sentence)
+    {
+        if (http.Response.HasStarted)
+        {
+            return Task.CompletedTask;
+        }
+
+        http.Response.StatusCode = status;
+        return JsonAsync(http, new SayMessage(sentence), ApiJson.Default.SayMessage);
+    }
+
+    /// <summary>Reads JSON.</summary>
+    public static async Task<T> ReadAsync<T>(HttpContext http, JsonTypeInfo<T> type)
+        where T : class => await JsonSerializer.DeserializeAsync(http.Request.Body, type, http.RequestAborted) ?? throw new JsonException();
+
+    /// <summary>Answers with bytes.</summary>
+    public static async Task BytesAsync(HttpContext http, ReadOnlyMemory<byte> bytes, string type)
+    {
+        http.Response.ContentType = type;
+        http.Response.ContentLength = bytes.Length;
+        await http.Response.Body.WriteAsync(bytes, http.RequestAborted);
+    }
+
+    /// <summary>A text of the address's query.</summary>
+    public static string Text(HttpContext http, string name) => http.Request.Query[name].ToString();
+
+    /// <summary>A number of the address's query, or what is usual.</summary>
+    public static double Number(HttpContext http, string name, double usual)
+    {
+        string text = Text(http, name);
+        return text.Length == 0 ? usual
+            : double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double value) && double.IsFinite(value) ? value
+            : throw new FormatException();
+    }
+}

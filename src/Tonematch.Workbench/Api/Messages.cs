@@ -1,0 +1,198 @@
+using System.Collections.Immutable;
+using Tonematch.Workbench.Jobs;
+
+namespace Tonematch.Workbench.Api;
+
+// What travels to the page. Names become camelCase; places are shares 0..1 of the upright picture.
+
+/// <summary>Everything a page needs when it opens.</summary>
+internal sealed record StateMessage(
+    long Version, string Program, ImmutableArray<string> Roots, string OutFolder, ImmutableArray<ClipMessage> Clips, SessionMessage Session,
+    ImmutableArray<MatchMessage> Matches, IReadOnlyList<JobState> Jobs, ImmutableArray<string> Files, string Trouble);
+
+/// <summary>A clip.</summary>
+internal sealed record ClipMessage(string Id, string Name)
+{
+    public string Problem { get; init; } = "";
+
+    public ImmutableArray<string> Facts { get; init; } = [];
+
+    public ImmutableArray<string> Doubts { get; init; } = [];
+
+    public bool IsStill { get; init; }
+
+    public double Duration { get; init; }
+
+    public double Rate { get; init; }
+
+    public int Width { get; init; }
+
+    public int Height { get; init; }
+
+    public bool HasSound { get; init; }
+
+    public bool IsHdr { get; init; }
+
+    public bool IsWideGamut { get; init; }
+
+    /// <summary>8 bits, 4:2:0 and tagged: what a browser shows with the right colours, if it plays it at all.</summary>
+    public bool MayPlay { get; init; }
+
+    public string Type { get; init; } = "";
+
+    public long Size { get; init; }
+
+    public long Modified { get; init; }
+
+    /// <summary>A small copy for moving pictures is ready.</summary>
+    public bool HasPreview { get; init; }
+}
+
+/// <summary>The session as the page holds it: clips by id.</summary>
+internal sealed record SessionMessage(string? Primary, ImmutableArray<SessionMatchMessage> Secondaries, int LutSize);
+
+/// <summary>The decisions about one clip. What a page leaves out keeps its default, which init-only members would lose in JSON made at compile time.</summary>
+internal sealed record SessionMatchMessage(string Clip)
+{
+    public double? OffsetSeconds { get; set; }
+
+    public double DriftPpm { get; set; }
+
+    public string? Method { get; set; }
+
+    public string? Chart { get; set; }
+
+    public ImmutableArray<string> At { get; set; } = [];
+
+    public double[][]? PrimaryChart { get; set; }
+
+    public double[][]? SecondaryChart { get; set; }
+
+    public ImmutableArray<string> LeftOut { get; set; } = [];
+
+    public Dictionary<string, double> Weights { get; set; } = [];
+
+    public ImmutableArray<RegionMessage> Regions { get; set; } = [];
+
+    public string? Model { get; set; }
+
+    public Dictionary<string, double> Trim { get; set; } = [];
+}
+
+/// <summary>A region marked in both pictures: corners as shares.</summary>
+internal sealed record RegionMessage(string Name, double[][] Primary, double[][] Secondary, double? At);
+
+/// <summary>New decisions, made on top of a version.</summary>
+internal sealed record SessionUpdate(long Version, SessionMessage Session, bool Draft);
+
+/// <summary>The match of one clip.</summary>
+internal sealed record MatchMessage(string Clip)
+{
+    /// <summary>'none', 'ready', or 'stale' when decisions changed that need a new look at the clips.</summary>
+    public string Status { get; init; } = "none";
+
+    public SyncMessage? Sync { get; init; }
+
+    public string Source { get; init; } = "";
+
+    public string Method { get; init; } = "";
+
+    public int Pairs { get; init; }
+
+    public double Before { get; init; }
+
+    public double After { get; init; }
+
+    public double AfterWithoutTrim { get; init; }
+
+    public double? HeldOut { get; init; }
+
+    public string Visibility { get; init; } = "";
+
+    public string Chosen { get; init; } = "";
+
+    public string Advised { get; init; } = "";
+
+    public ImmutableArray<KindMessage> Kinds { get; init; } = [];
+
+    public ImmutableArray<string> Warnings { get; init; } = [];
+
+    public string Difference { get; init; } = "";
+
+    /// <summary>Counts up with every new table.</summary>
+    public long LutVersion { get; init; }
+
+    public double FitMilliseconds { get; init; }
+
+    public ImmutableArray<InstantMessage> OverTime { get; init; } = [];
+
+    /// <summary>The band over time is of the correction as it is now.</summary>
+    public bool OverTimeIsCurrent { get; init; }
+
+    public ImmutableArray<double> Moments { get; init; } = [];
+
+    public string Problem { get; init; } = "";
+}
+
+/// <summary>How two clips lie in time.</summary>
+internal sealed record SyncMessage(double Offset, double Drift, double Confidence, string Words, bool ByHand, double From, double To, double? Moment, string Begins);
+
+/// <summary>A kind of correction that was tried.</summary>
+internal sealed record KindMessage(string Name, string Title, double Train, double? HeldOut, string Why);
+
+/// <summary>The match at an instant: 'holds', 'doubtful' or 'fails'.</summary>
+internal sealed record InstantMessage(double T, double Mean, double P95, string Grade, double Stops);
+
+/// <summary>A corresponding colour.</summary>
+internal sealed record PairMessage(string Id, string Group, string Label)
+{
+    public bool IsOut { get; init; }
+
+    public bool IsMarked { get; init; }
+
+    public double T { get; init; }
+
+    /// <summary>Centre x, y, width, height as shares; null when it came from a file.</summary>
+    public double[]? A { get; init; }
+
+    public double[]? B { get; init; }
+
+    public double Before { get; init; }
+
+    public double After { get; init; }
+
+    public double Weight { get; init; }
+
+    public string ColourA { get; init; } = "";
+
+    public string ColourB { get; init; } = "";
+
+    public string ColourMatched { get; init; } = "";
+
+    /// <summary>CIELAB a*, b* of A, of B as recorded, of B matched.</summary>
+    public double[] Ab { get; init; } = [];
+}
+
+/// <summary>Sound around an instant: least and greatest of each bin, -1..1.</summary>
+internal sealed record SoundMessage(double From, double Span, float[] A, float[] B);
+
+/// <summary>A colour under the pointer.</summary>
+internal sealed record PointMessage(double[] Recorded, double[] Matched, double Moved, string Near, double? NearAfter, double[] Lab);
+
+/// <summary>The outlines of the parts of camera B's picture whose colours no sample is near: x, y to x, y as shares.</summary>
+internal sealed record UncoveredMessage(double[][] Edges, double Share);
+
+/// <summary>What is to be handed over.</summary>
+internal sealed record HandoverOrder(bool Replace, bool Hald, bool Clip, bool CutTest, bool Begins);
+
+/// <summary>A sentence.</summary>
+internal sealed record SayMessage(string Say);
+
+/// <summary>A file the person dropped on the page.</summary>
+internal sealed record DroppedFile(string Name, long Size, long Modified);
+
+/// <summary>Where a dropped file lies among the clips.</summary>
+internal sealed record FoundFile(string? Id, string Say);
+
+/// <summary>A number for a clip.</summary>
+internal sealed record ClipOrder(string Clip);

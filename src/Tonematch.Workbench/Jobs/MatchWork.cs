@@ -1,0 +1,195 @@
+using System.Collections.Immutable;
+using System.Diagnostics;
+using System.Globalization;
+using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
+using Tonematch.Corrections;
+using Tonematch.Exports;
+using Tonematch.Fitting;
+using Tonematch.Luts.Tables;
+using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
+using Tonematch.Matching.Words;
+using Tonematch.Media.Clips;
+using Tonematch.Pictures;
+using Tonematch.Samples;
+using Tonematch.Sync;
+
+namespace Tonematch.Workbench.Jobs;
+
+/// <summary>
+/// The match of one clip of camera B: the only class here that knows how a match is made. Samples are found once; what a
+/// person changes afterwards only fits again.
+/// </summary>
+internal sealed class MatchWork : IDisposable
+{
+    private readonly SemaphoreSlim _one = new(1);
+    private readonly Dictionary<string, SampleSet> _measured = [];
+    private MatchJob.Sampled? _sampled;
+    private string? _fittedEdits;
+    private FitResult? _fit;
+
+    /// <summary>The sampling key of what the samples were found with; null before.</summary>
+    public string? SampledWith { get; private set; }
+
+    /// <summary>The clips and how they lie in time; null before samples were found.</summary>
+    public MatchedClips? Clips => _sampled?.Clips;
+
+    /// <summary>The latest fit; null before.</summary>
+    public Fitted? Latest { get; private set; }
+
+    /// <summary>The whole result for the latest decisions it was asked for; null before.</summary>
+    public (string Key, MatchOutcome Outcome)? Finished { get; private set; }
+
+    /// <summary>A fit with what a page shows of it.</summary>
+    /// <param name="Task">What it was made for.</param>
+    /// <param name="Found">All samples found, the ones taken out among them.</param>
+    /// <param name="Marked">What was marked by hand, measured.</param>
+    /// <param name="Used">What was fitted to.</param>
+    /// <param name="Result">The fit and the correction.</param>
+    /// <param name="Milliseconds">How long it took.</param>
+    public sealed record Fitted(
+        MatchTask Task, SampleSet Found, ImmutableArray<SampleSet> Marked, SampleSet Used, FitStage.Result Result, double Milliseconds)
+    {
+        /// <summary>The table that is handed over and shown.</summary>
+        public Lut3D Lut => Result.Chosen.Lut;
+
+        /// <summary>A colour of camera B through it, limited to 0..1.</summary>
+        public CodeRgb Corrected(CodeRgb code) => LutInterpolation.Tetrahedral(Lut, code).Clamped();
+
+        /// <summary>CIEDE2000 of a pair after the correction.</summary>
+        public double After(SamplePair pair) =>
+            DeltaE2000.Between(Used.PrimaryEncoding.ToLab(pair.Primary.Clamped()), Used.PrimaryEncoding.ToLab(Corrected(pair.Secondary)));
+
+        /// <summary>CIEDE2000 of a pair as recorded.</summary>
+        public double Before(SamplePair pair) =>
+            DeltaE2000.Between(Used.PrimaryEncoding.ToLab(pair.Primary.Clamped()), Used.SecondaryEncoding.ToLab(pair.Secondary.Clamped()));
+    }
+
+    /// <summary>Finds samples, fits, and looks at the match over time.</summary>
+    public async Task MatchAsync(MatchTask task, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        await _one.WaitAsync(cancel);
+        try
+        {
+            MatchJob.Sampled sampled = await MatchJob.SampleAsync(task.Request, progress, cancel);
+            (_sampled, SampledWith, _fit, _fittedEdits, Finished, Latest) = (sampled, task.SamplingKey, null, null, null, null);
+            _measured.Clear();
+            progress.Report(new("Fitting the corrections", 0));
+            await FitAsync(task, cancel);
+        }
+        finally
+        {
+            _one.Release();
+        }
+    }
+
+    /// <summary>Fits again to what a person changed.</summary>
+    public async Task<Fitted?> RefitAsync(MatchTask task, CancellationToken cancel)
+    {
+        await _one.WaitAsync(cancel);
+        try
+        {
+            return _sampled is null ? null : await FitAsync(task, cancel);
+        }
+        finally
+        {
+            _one.Release();
+        }
+    }
+
+    /// <summary>The whole result: what the command line would write. Costs nothing when it is there already.</summary>
+    public async Task<MatchOutcome> FinishAsync(MatchTask task, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        await _one.WaitAsync(cancel);
+        try
+        {
+            if (_sampled is null)
+            {
+                throw new UnusableInputException("There is no match yet. Start it first.");
+            }
+
+            if (Finished is not { } there || there.Key != task.Key)
+            {
+                Finished = (task.Key, await MatchJob.FinishAsync(_sampled, task.Request, progress, cancel));
+            }
+
+            return Finished.Value.Outcome;
+        }
+        finally
+        {
+            _one.Release();
+        }
+    }
+
+    /// <summary>Writes the files of a match, as the command line does.</summary>
+    public static async Task<IReadOnlyList<string>> WriteAsync(MatchOutcome outcome, string folder, bool replace, string command, CancellationToken cancel)
+    {
+        string[] inputs = outcome.Clips is { } clips ? [clips.Primary.Path, clips.Secondary.Path] : [];
+        using ResultFolder results = ResultFolder.Prepare(folder, MatchFiles.Names, replace, inputs);
+        await MatchFiles.WriteAsync(outcome, results, command, cancel);
+        return [.. MatchFiles.Names.Where(n => File.Exists(results.PathOf(n)))];
+    }
+
+    /// <summary>What a file of a match is, in a few words.</summary>
+    public static string Describe(string name) => MatchFiles.Describe(name);
+
+    /// <summary>How visible a Delta E is, in words.</summary>
+    public static string Visibility(double deltaE) => DeltaEWords.Visible(deltaE);
+
+    /// <summary>How the clips lie in time, in words.</summary>
+    public static string InTime(SyncFound sync, double framesPerSecond) => MatchWords.InTime(sync, framesPerSecond);
+
+    /// <summary>Where the samples come from, in words.</summary>
+    public static string Source(SampleSet samples) => MatchWords.Source(samples);
+
+    /// <summary>The stretch of camera A's time that both clips show; nothing when there is none.</summary>
+    public static (double From, double To) Overlap(MatchedClips clips)
+    {
+        try
+        {
+            return clips.Overlap();
+        }
+        catch (NoTrustworthyResultException)
+        {
+            return (0, 0);
+        }
+    }
+
+    /// <summary>CIEDE2000 of two pictures of one size as a picture, with its scale's end and the mean.</summary>
+    public static (Picture Map, double Top, double Mean) DifferenceMap(Picture first, Picture second, int side) => Reporting.DifferenceMap.Of(first, second, side);
+
+    /// <inheritdoc/>
+    public void Dispose() => _one.Dispose();
+
+    private async Task<Fitted> FitAsync(MatchTask task, CancellationToken cancel)
+    {
+        long began = Stopwatch.GetTimestamp();
+        (MatchJob.Sampled sampled, MatchRequest request) = (_sampled!, task.Request);
+        List<SampleSet> marked = [];
+        foreach (RegionPair region in request.Edits.Marked)
+        {
+            string key = KeyOf(region);
+            if (!_measured.TryGetValue(key, out SampleSet? measured))
+            {
+                _measured[key] = measured = await EditStage.MeasureAsync(sampled.Clips, region, cancel);
+            }
+
+            marked.Add(measured);
+        }
+
+        SampleSet used = EditStage.Apply(sampled.Samples, marked, request.Edits);
+        if (_fit is null || _fittedEdits != task.EditsKey)
+        {
+            (_fit, _fittedEdits) = (await Task.Run(() => CorrectionFitting.Fit(used, FitOptions.Default, cancel), cancel), task.EditsKey);
+        }
+
+        FitStage.Result result = await Task.Run(() => FitStage.Choose(_fit, used, request.Model, request.LutSize, request.Trim, cancel), cancel);
+        return Latest = new Fitted(task, sampled.Samples, [.. marked], used, result, Stopwatch.GetElapsedTime(began).TotalMilliseconds);
+    }
+
+    private static string KeyOf(RegionPair region) => string.Create(
+        CultureInfo.InvariantCulture, $"{region.Name}@{region.AtSeconds}:{string.Join(';', region.Primary.Corners)}:{string.Join(';', region.Secondary.Corners)}");
+}

@@ -1,0 +1,248 @@
+using System.Text.Json;
+using Tonematch.Workbench.Api;
+using Tonematch.Workbench.Files;
+using Tonematch.Workbench.Session;
+
+namespace Tonematch.Workbench.Jobs;
+
+/// <summary>
+/// What the person decided, and the matches that follow from it. Decisions are saved as they are made; a change that only
+/// concerns the fit is fitted at once in the background, and a moment later the whole result is made anew.
+/// </summary>
+internal sealed class WorkDesk : IDisposable
+{
+    private static readonly TimeSpan s_quiet = TimeSpan.FromSeconds(1.2);
+
+    private readonly ClipShelf _shelf;
+    private readonly EventHub _hub;
+    private readonly JobBoard _jobs;
+    private readonly string _sessionPath;
+    private readonly CancellationToken _stopping;
+    private readonly Lock _lock = new();
+    private readonly Dictionary<string, MatchWork> _works = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, CancellationTokenSource> _refits = new(StringComparer.Ordinal);
+    private readonly Dictionary<string, (long Version, string Problem)> _fits = new(StringComparer.Ordinal);
+    private WorkbenchSession _session;
+    private long _lutVersion;
+
+    /// <summary>Takes up the session in the folder of results, if there is one.</summary>
+    public WorkDesk(ClipShelf shelf, EventHub hub, JobBoard jobs, string outFolder, CancellationToken stopping)
+    {
+        (_shelf, _hub, _jobs, _stopping) = (shelf, hub, jobs, stopping);
+        _sessionPath = Path.Combine(outFolder, WorkbenchSession.FileName);
+        _session = new WorkbenchSession();
+        if (File.Exists(_sessionPath))
+        {
+            try
+            {
+                _session = SessionFile.Read(_sessionPath);
+            }
+            catch (UnusableInputException e)
+            {
+                // Kept under another name, so that nothing a person decided is overwritten.
+                string aside = _sessionPath + ".unreadable";
+                File.Copy(_sessionPath, aside, overwrite: true);
+                Trouble = $"The session could not be read and was put aside as {Path.GetFileName(aside)}: {ClipShelf.WithoutPath(e.Message, _sessionPath)}";
+            }
+        }
+    }
+
+    /// <summary>Counts up with every change.</summary>
+    public long Version { get; private set; }
+
+    /// <summary>What went wrong with the session, as a sentence; empty when nothing did.</summary>
+    public string Trouble { get; private set; } = "";
+
+    /// <summary>The decisions.</summary>
+    public WorkbenchSession Session
+    {
+        get
+        {
+            lock (_lock)
+            {
+                return _session;
+            }
+        }
+    }
+
+    /// <summary>The work on a clip of camera B.</summary>
+    public MatchWork WorkOf(string path)
+    {
+        lock (_lock)
+        {
+            return _works.TryGetValue(path, out MatchWork? work) ? work : _works[path] = new MatchWork();
+        }
+    }
+
+    /// <summary>Number of a clip's latest table, and what hindered the latest fit.</summary>
+    public (long Version, string Problem) FitOf(string path)
+    {
+        lock (_lock)
+        {
+            return _fits.GetValueOrDefault(path, (0, ""));
+        }
+    }
+
+    /// <summary>The task of a clip as decided; null when it is not among camera B's.</summary>
+    public MatchTask? TaskOf(string path)
+    {
+        WorkbenchSession session = Session;
+        return session.Primary is not null && session.Secondaries.FirstOrDefault(m => m.Clip == path) is { } match ? MatchTask.Of(session, match) : null;
+    }
+
+    /// <summary>Takes new decisions; false when another page decided in between.</summary>
+    /// <param name="version">What they were made on top of.</param>
+    /// <param name="session">The decisions.</param>
+    /// <param name="draft">A slider still moves: fitted, not saved yet.</param>
+    /// <exception cref="UnusableInputException">They cannot be used.</exception>
+    public bool Decide(long version, WorkbenchSession session, bool draft)
+    {
+        // Whatever is wrong with it is said before it is taken.
+        MatchTask[] tasks = session.Primary is null ? [] : [.. session.Secondaries.Select(m => MatchTask.Of(session, m))];
+        lock (_lock)
+        {
+            if (version != Version)
+            {
+                return false;
+            }
+
+            _session = session;
+            Version++;
+        }
+
+        if (!draft)
+        {
+            Save(session);
+        }
+
+        _hub.Tell("state", Version.ToString(System.Globalization.CultureInfo.InvariantCulture));
+        foreach (MatchTask task in tasks)
+        {
+            MatchWork work = WorkOf(task.Request.Secondary.Path);
+            if (work.SampledWith == task.SamplingKey && work.Latest?.Task.Key != task.Key)
+            {
+                Refit(task, work, finish: !draft);
+            }
+        }
+
+        return true;
+    }
+
+    /// <summary>Starts the match of every clip of camera B that has none, or whose decisions need a new look at the clips.</summary>
+    public void StartMatches()
+    {
+        WorkbenchSession session = Session;
+        foreach (SessionMatch match in session.Secondaries)
+        {
+            MatchTask task = MatchTask.Of(session, match);
+            MatchWork work = WorkOf(match.Clip);
+            if (work.SampledWith != task.SamplingKey)
+            {
+                Match(task, work);
+            }
+        }
+    }
+
+    /// <summary>Starts the match of one clip anew.</summary>
+    public void StartMatch(string path)
+    {
+        if (TaskOf(path) is { } task)
+        {
+            Match(task, WorkOf(path));
+        }
+    }
+
+    /// <inheritdoc/>
+    public void Dispose()
+    {
+        foreach (MatchWork work in _works.Values)
+        {
+            work.Dispose();
+        }
+    }
+
+    private void Match(MatchTask task, MatchWork work)
+    {
+        string path = task.Request.Secondary.Path, id = _shelf.IdOf(path) ?? "";
+        _jobs.Start("match", id, async (progress, cancel) =>
+        {
+            await work.MatchAsync(task, progress, cancel);
+            Fitted(path, "");
+            await FinishAsync(path, work, progress, cancel);
+            return "Matched.";
+        });
+    }
+
+    private void Refit(MatchTask task, MatchWork work, bool finish)
+    {
+        string path = task.Request.Secondary.Path;
+        CancellationTokenSource stop = CancellationTokenSource.CreateLinkedTokenSource(_stopping);
+        lock (_lock)
+        {
+            // The newest decision wins; a fit of an older one is of no use to anyone.
+            _refits.GetValueOrDefault(path)?.Cancel();
+            _refits[path] = stop;
+        }
+
+        _ = Task.Run(
+            async () =>
+            {
+                try
+                {
+                    await work.RefitAsync(task, stop.Token);
+                    Fitted(path, "");
+                    if (finish)
+                    {
+                        await Task.Delay(s_quiet, stop.Token);
+                        _jobs.Start("check", _shelf.IdOf(path) ?? "", async (progress, cancel) =>
+                        {
+                            await FinishAsync(path, work, progress, cancel);
+                            return "";
+                        });
+                    }
+                }
+                catch (OperationCanceledException)
+                {
+                    // A newer decision came.
+                }
+                catch (Exception e) when (e is UnusableInputException or NoTrustworthyResultException)
+                {
+                    Fitted(path, e.Message);
+                }
+            },
+            CancellationToken.None);
+    }
+
+    private async Task FinishAsync(string path, MatchWork work, IProgress<Matching.StageProgress> progress, CancellationToken cancel)
+    {
+        if (TaskOf(path) is { } task && work.SampledWith == task.SamplingKey)
+        {
+            await work.FinishAsync(task, progress, cancel);
+            _hub.Tell("fit", JsonSerializer.Serialize(new ClipOrder(_shelf.IdOf(path) ?? ""), ApiJson.Default.ClipOrder));
+        }
+    }
+
+    private void Fitted(string path, string problem)
+    {
+        lock (_lock)
+        {
+            _fits[path] = (problem.Length == 0 ? ++_lutVersion : _fits.GetValueOrDefault(path).Version, problem);
+        }
+
+        _hub.Tell("fit", JsonSerializer.Serialize(new ClipOrder(_shelf.IdOf(path) ?? ""), ApiJson.Default.ClipOrder));
+    }
+
+    private void Save(WorkbenchSession session)
+    {
+        try
+        {
+            SessionFile.Write(_sessionPath, session);
+            Trouble = "";
+        }
+        catch (UnusableInputException e)
+        {
+            Trouble = $"What you decided could not be saved: {e.Message}";
+            _hub.Tell("trouble", JsonSerializer.Serialize(new SayMessage(Trouble), ApiJson.Default.SayMessage));
+        }
+    }
+}

@@ -1,0 +1,97 @@
+using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
+
+namespace Tonematch.Workbench.Pictures;
+
+/// <summary>Decoded frames, the latest ones kept: stepping back and forth decodes nothing twice.</summary>
+internal sealed class FrameDesk
+{
+    private const long MostBytes = 300_000_000;
+
+    private readonly Lock _lock = new();
+    private readonly LinkedList<(Key Key, StoredFrame Frame, long Bytes)> _kept = new();
+    private long _bytes;
+
+    // Decoding uses all cores; more than a few at once only wait for each other.
+    private readonly SemaphoreSlim _decoders = new(3);
+
+    /// <summary>The frame shown at an instant, or one some frames before or after it.</summary>
+    /// <param name="clip">The clip.</param>
+    /// <param name="seconds">The instant on the clip's time line; limited to the clip.</param>
+    /// <param name="step">So many frames later (below 0: earlier).</param>
+    /// <param name="side">Longest side, pixels.</param>
+    /// <param name="cancel">The page does not want it any more.</param>
+    /// <exception cref="UnusableInputException">The frame cannot be decoded.</exception>
+    public async Task<StoredFrame> GetAsync(ClipInfo clip, double seconds, int step, int side, CancellationToken cancel)
+    {
+        double at = await FrameTimeAsync(clip, seconds, step, cancel);
+        Key key = new(clip.Path, clip.DurationSeconds, at, Math.Min(side, Math.Max(clip.StoredWidth, clip.StoredHeight)));
+        if (Find(key) is { } there)
+        {
+            return there;
+        }
+
+        await _decoders.WaitAsync(cancel);
+        try
+        {
+            StoredFrame frame = Find(key) ?? (await FrameReader.GrabStoredAsync(clip, [at], side, cancel))[0];
+            Keep(key, frame);
+            return frame;
+        }
+        finally
+        {
+            _decoders.Release();
+        }
+    }
+
+    private static async Task<double> FrameTimeAsync(ClipInfo clip, double seconds, int step, CancellationToken cancel)
+    {
+        if (clip.IsStillImage)
+        {
+            return 0;
+        }
+
+        double last = Math.Max(0, clip.DurationSeconds - (clip.FrameRate.Value > 0 ? 0.5 / clip.FrameRate.Value : 0));
+        seconds = double.IsFinite(seconds) ? Math.Clamp(seconds, 0, last) : 0;
+        double reach = Math.Max(1, (Math.Abs(step) + 2) / Math.Max(clip.FrameRate.Value, 1));
+        FrameTimes times = await FrameTimes.ReadAroundAsync(clip, [seconds], reach, cancel);
+        int index = times.IndexAt(seconds);
+        return index < 0 && step == 0 ? seconds : times.Seconds[Math.Clamp(Math.Max(index, 0) + step, 0, times.Count - 1)];
+    }
+
+    private StoredFrame? Find(Key key)
+    {
+        lock (_lock)
+        {
+            for (LinkedListNode<(Key Key, StoredFrame Frame, long Bytes)>? node = _kept.First; node is not null; node = node.Next)
+            {
+                if (node.Value.Key == key)
+                {
+                    _kept.Remove(node);
+                    _kept.AddFirst(node);
+                    return node.Value.Frame;
+                }
+            }
+
+            return null;
+        }
+    }
+
+    private void Keep(Key key, StoredFrame frame)
+    {
+        // As stored, a frame is at most six bytes a pixel.
+        long bytes = 3L * key.Side * key.Side;
+        lock (_lock)
+        {
+            _kept.AddFirst((key, frame, bytes));
+            _bytes += bytes;
+            while (_bytes > MostBytes && _kept.Count > 1)
+            {
+                _bytes -= _kept.Last!.Value.Bytes;
+                _kept.RemoveLast();
+            }
+        }
+    }
+
+    private sealed record Key(string Path, double Duration, double Seconds, int Side);
+}

@@ -1,0 +1,45 @@
+using System.Globalization;
+using System.Security.Cryptography;
+using System.Text;
+using Tonematch.Media.Clips;
+using Tonematch.Media.Rendering;
+
+namespace Tonematch.Workbench.Pictures;
+
+/// <summary>Small copies of clips that a browser cannot play, or not with the right colours: for moving pictures only.</summary>
+/// <param name="folder">Where they are kept from one start to the next.</param>
+internal sealed class PreviewCopies(string folder)
+{
+    private const int Side = 640;
+
+    /// <summary>The copy's file, whether it is there or not. A clip that has changed has another.</summary>
+    public string PathOf(ClipInfo clip)
+    {
+        FileInfo file = new(clip.Path);
+        string identity = string.Create(CultureInfo.InvariantCulture, $"{clip.Path}\n{file.Length}\n{file.LastWriteTimeUtc.Ticks}\n{Side}");
+        return Path.Combine(folder, Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(identity)))[..24] + ".mp4");
+    }
+
+    /// <summary>Whether the copy is there.</summary>
+    public bool Has(ClipInfo clip) => File.Exists(PathOf(clip));
+
+    /// <summary>Makes the copy.</summary>
+    public async Task MakeAsync(ClipInfo clip, IProgress<RenderProgress> progress, CancellationToken cancel)
+    {
+        if (Has(clip))
+        {
+            return;
+        }
+
+        try
+        {
+            Directory.CreateDirectory(folder);
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            throw new UnusableInputException($"The folder for small copies cannot be made: {e.Message}", e);
+        }
+
+        await PreviewClip.RenderAsync(clip, PathOf(clip), Side, progress, cancel);
+    }
+}
