@@ -14,7 +14,8 @@ internal static class Program
         return await RunAsync(args, terminal, stop);
     }
 
-    private static async Task<int> RunAsync(string[] args, Terminal terminal, StopSignals stop)
+    /// <summary>Reads the command line; runs nothing.</summary>
+    internal static ParseResult Parse(string[] args, Terminal terminal)
     {
         RootCommand root = new("Makes the colours of a second camera match the first: lines two recordings of one event up by their sound, "
             + "finds the same things in both, and computes the correction.")
@@ -34,7 +35,12 @@ internal static class Program
         };
 
         // A file may be called '@clip.mp4'; nothing on the command line is read as a file of arguments.
-        ParseResult parsed = root.Parse(args, new ParserConfiguration { ResponseFileTokenReplacer = null, EnablePosixBundling = false });
+        return root.Parse(args, new ParserConfiguration { ResponseFileTokenReplacer = null, EnablePosixBundling = false });
+    }
+
+    private static async Task<int> RunAsync(string[] args, Terminal terminal, StopSignals stop)
+    {
+        ParseResult parsed = Parse(args, terminal);
         if (UnknownOptions.Refusal(parsed) is { } refusal)
         {
             terminal.Error(refusal);

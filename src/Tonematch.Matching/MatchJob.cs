@@ -164,7 +164,7 @@ public static class MatchJob
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
-        ClipInfo[] clips = await Task.WhenAll(ClipProbe.ProbeAsync(request.Primary.Path, cancel), ClipProbe.ProbeAsync(request.Secondary.Path, cancel));
+        ClipInfo[] clips = await Task.WhenAll(request.Reader.ProbeAsync(request.Primary.Path, cancel), request.Reader.ProbeAsync(request.Secondary.Path, cancel));
         return (clips[0], clips[1]);
     }
 

@@ -20,11 +20,11 @@ public sealed class WorkbenchServer : IAsyncDisposable
     private readonly WebApplication _app;
     private readonly Doorkeeper _door;
     private readonly JobBoard _jobs;
-    private readonly WorkDesk _desk;
+    private readonly IDisposable[] _held;
     private readonly FileStream _lock;
 
-    private WorkbenchServer(WebApplication app, Doorkeeper door, JobBoard jobs, WorkDesk desk, FileStream held) =>
-        (_app, _door, _jobs, _desk, _lock) = (app, door, jobs, desk, held);
+    private WorkbenchServer(WebApplication app, Doorkeeper door, JobBoard jobs, FileStream held, params IDisposable[] others) =>
+        (_app, _door, _jobs, _lock, _held) = (app, door, jobs, held, others);
 
     /// <summary>Starts the server.</summary>
     /// <param name="options">What may be opened, and where results go.</param>
@@ -58,13 +58,14 @@ public sealed class WorkbenchServer : IAsyncDisposable
             CancellationToken stopping = app.Lifetime.ApplicationStopping;
             JobBoard jobs = new(hub, stopping);
             ClipShelf shelf = new(roots, outFolder);
+            FrameDesk frames = new();
             WorkDesk desk = new(shelf, hub, jobs, outFolder, stopping);
             PreviewCopies previews = new(options.CacheFolder
                 ?? Path.Combine(Environment.GetFolderPath(Environment.SpecialFolder.LocalApplicationData, Environment.SpecialFolderOption.Create), "tonematch", "previews"));
             Handover handover = new(desk, outFolder, foldersOf);
             app.Use(next => http => door.PassAsync(http, next));
             app.UseRouting();
-            new Endpoints(roots, shelf, new FrameDesk(), previews, desk, jobs, hub, handover, outFolder).Map(app);
+            new Endpoints(roots, shelf, frames, previews, desk, jobs, hub, handover, outFolder).Map(app);
             try
             {
                 await app.StartAsync(cancel);
@@ -76,7 +77,7 @@ public sealed class WorkbenchServer : IAsyncDisposable
             }
 
             door.OpenAt(new Uri(app.Urls.First()).Port);
-            return new WorkbenchServer(app, door, jobs, desk, held);
+            return new WorkbenchServer(app, door, jobs, held, desk, shelf, frames);
         }
         catch
         {
@@ -111,7 +112,11 @@ public sealed class WorkbenchServer : IAsyncDisposable
 
         await _jobs.WhenAllDoneAsync();
         await _app.DisposeAsync();
-        _desk.Dispose();
+        foreach (IDisposable held in _held)
+        {
+            held.Dispose();
+        }
+
         await _lock.DisposeAsync();
     }
 

@@ -1,4 +1,5 @@
 using System.Text.Json;
+using System.Text.RegularExpressions;
 using Tonematch.Testing;
 using Xunit;
 
@@ -62,6 +63,31 @@ public class DemoTests(DemoTests.DemoRun demo) : IClassFixture<DemoTests.DemoRun
         JsonElement after = demo.Match.GetProperty("after");
         Assert.Equal(after.GetProperty("mean").GetDouble(), mean, 2e-4);
         Assert.Equal(after.GetProperty("max").GetDouble(), max, 1e-3);
+    }
+
+    [Fact]
+    public void MatchJson_HoldsTheFieldsOfItsTableAndNoOthers()
+    {
+        string page = File.ReadAllText(RepositoryFolder.PathOf("docs", "formats.md")).ReplaceLineEndings("\n");
+        string[] rows = [.. page.Split("## match.json\n")[1].Split("\n\n").Single(part => part.StartsWith("| field |", StringComparison.Ordinal)).Split('\n').Skip(2)];
+        List<string> documented = [];
+        foreach (string[] cells in rows.Select(r => r.Split('|', StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries)))
+        {
+            string[] fields = Names(cells[0]);
+            documented.AddRange(fields);
+            foreach (JsonElement value in fields.Where(f => demo.Match.TryGetProperty(f, out _)).Select(demo.Match.GetProperty))
+            {
+                // The names in the description are fields inside this one; of the models, of each.
+                JsonElement inside = fields[0] == "models" ? value.EnumerateObject().First().Value : value;
+                Assert.All(
+                    inside.ValueKind == JsonValueKind.Object ? Names(cells[1]) : [],
+                    name => Assert.True(inside.TryGetProperty(name, out _), $"'{name}' is in the description of '{fields[0]}' and not in it."));
+            }
+        }
+
+        Assert.Equal(documented.Order(), demo.Match.EnumerateObject().Select(p => p.Name).Order());
+
+        static string[] Names(string cell) => [.. Regex.Matches(cell, "`([a-z0-9_]+)`").Select(m => m.Groups[1].Value)];
     }
 
     [Fact]

@@ -72,8 +72,8 @@ public partial class ReportPageTests
     public void Render_FirstScreen_ShowsPicturesBeforeFigures()
     {
         string page = ReportPage.Render(SmallReport.Model());
-        int[] order = [.. new[] { "<h1>", "Camera B, corrected", "B as recorded", "B begins", "Load the LUT", "<video", "class=\"figures\"", "<main" }
-            .Select(part => page.IndexOf(part, StringComparison.Ordinal))];
+        string[] parts = ["<h1>", "Camera B, corrected", "B as recorded", "B begins", "Load the LUT", "<video", "class=\"figures\"", "<main"];
+        int[] order = [.. parts.Select(part => page.IndexOf(part, StringComparison.Ordinal))];
         Assert.DoesNotContain(-1, order);
         Assert.Equal(order.Order(), order);
     }

@@ -2,7 +2,11 @@ using Tonematch.Colour;
 
 namespace Tonematch.Corrections;
 
-/// <summary>A 3x3 matrix on scene light: what white balance, exposure and a change of sensor primaries are.</summary>
+/// <summary>
+/// A 3x3 matrix on scene light, and light that is added to it: what white balance, exposure, a change of sensor primaries and
+/// veiling glare are. Glare (ISO 9358) lies evenly over a picture, so between two pictures it is one colour of light, added
+/// where the primary has more of it and taken away where the secondary has.
+/// </summary>
 /// <remarks>Nothing is clamped: strongly coloured light may come out negative, and its code value with it.</remarks>
 /// <param name="SecondaryEncoding">What the code values that go in mean.</param>
 /// <param name="PrimaryEncoding">What the code values that come out mean.</param>
@@ -14,6 +18,9 @@ public sealed record MatrixCorrection(SignalEncoding SecondaryEncoding, SignalEn
     /// <summary>Rows are the primary's red, green and blue light.</summary>
     public Matrix3 Matrix { get; } = Checked(Matrix);
 
+    /// <summary>Light added after the matrix, white is 1; 0 where neither picture is veiled more than the other.</summary>
+    public SceneRgb Veil { get; init => field = Checked(value); }
+
     /// <inheritdoc/>
     public override CorrectionKind Kind => CorrectionKind.Matrix;
 
@@ -23,6 +30,7 @@ public sealed record MatrixCorrection(SignalEncoding SecondaryEncoding, SignalEn
         ("m.rr", Matrix.M11), ("m.rg", Matrix.M12), ("m.rb", Matrix.M13),
         ("m.gr", Matrix.M21), ("m.gg", Matrix.M22), ("m.gb", Matrix.M23),
         ("m.br", Matrix.M31), ("m.bg", Matrix.M32), ("m.bb", Matrix.M33),
+        ("veil.r", Veil.R), ("veil.g", Veil.G), ("veil.b", Veil.B),
     ];
 
     /// <inheritdoc/>
@@ -30,8 +38,12 @@ public sealed record MatrixCorrection(SignalEncoding SecondaryEncoding, SignalEn
     {
         SceneRgb light = LightInPrimaries(WithinReach(secondary));
         (double r, double g, double b) = Matrix.Times(light.R, light.G, light.B);
-        return AsFinite(PrimaryEncoding.FromScene(new SceneRgb(r, g, b)));
+        return AsFinite(PrimaryEncoding.FromScene(new SceneRgb(r + Veil.R, g + Veil.G, b + Veil.B)));
     }
+
+    private static SceneRgb Checked(SceneRgb veil) => double.IsFinite(veil.R + veil.G + veil.B)
+        ? veil
+        : throw new ArgumentException("Each number of the veil must be finite.", nameof(veil));
 
     internal static Matrix3 Checked(Matrix3 m)
     {

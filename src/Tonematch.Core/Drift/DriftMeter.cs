@@ -58,7 +58,7 @@ public static class DriftMeter
         }
 
         Scene scene = new(primaryEncoding, secondaryEncoding, correct);
-        Seen[] seen = [.. instants.Select(i => new Seen(i.Seconds, [.. i.Samples.Where(scene.IsUsable)])).Where(i => i.Samples.Length >= FewestSamples)];
+        Seen[] seen = [.. instants.Select(i => new Seen(i.Seconds, [.. i.Samples.Where(Scene.IsUsable)])).Where(i => i.Samples.Length >= FewestSamples)];
         if (seen.Length < FewestInstants)
         {
             return new DriftMeasurement(null, [], 0, $"At {seen.Length} instants enough was seen in common; {FewestInstants} are needed to follow exposure and white balance.");
@@ -148,7 +148,7 @@ public static class DriftMeter
 
     private sealed class Scene(SignalEncoding primary, SignalEncoding secondary, Func<CodeRgb, CodeRgb> correct)
     {
-        public bool IsUsable(DriftSample s) => Inside(s.Primary) && Inside(s.Secondary);
+        public static bool IsUsable(DriftSample s) => Inside(s.Primary) && Inside(s.Secondary);
 
         /// <summary>Stops of each channel's corrected light over the primary's, the drift taken out first.</summary>
         public (double R, double G, double B) Over(DriftSample s, DriftValue drift)

@@ -16,6 +16,12 @@ public static class CorrectionFitting
 {
     private const int MinPairs = 3;
 
+    private const int MostOfOneBoard = 140;
+
+    // A picture style that is the same everywhere is followed by some kind to less than what is seen side by side. More is
+    // left on unseen patches where the place has a part in it.
+    private const double LeastOfPlaces = 1;
+
     // More pairs than this are condensed for the last step of a fit, which takes as long as they are many and then says
     // no more; they are judged one by one all the same.
     private const int MostFitted = 4000;
@@ -74,6 +80,14 @@ public static class CorrectionFitting
             }
         }
 
+        (all, ImmutableArray<(string Locality, double Stops, double Veil)> off) = Localities.Evened(
+            all, coverage, parametric.First(f => f.Kind == CorrectionKind.CurvesMatrix), cancel);
+        foreach ((string locality, double stops, double veil) in off)
+        {
+            warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                $"On {locality} the pictures differ otherwise than in the rest of the scene, by {Math.Abs(stops):0.0} stop of exposure and a haze of {100 * Math.Abs(veil):0.0} % of white. The correction is that of the rest; no correction of colour can take out what belongs to a place."));
+        }
+
         CrossValidation validation = CrossValidation.Plan(all, options.Folds);
         FitSamples fittedTo = all.Count <= MostFitted ? all : all.Condensed(MostFitted).Normalised();
         if (!validation.IsPossible)
@@ -84,9 +98,11 @@ public static class CorrectionFitting
         List<FittedCandidate> candidates = [];
         List<double[]?> heldOut = [];
         List<bool> safe = [];
+        List<KindFitter?> fitters = [];
         ImmutableArray<(CorrectionKind, string)>.Builder notFitted = ImmutableArray.CreateBuilder<(CorrectionKind, string)>();
-        void Add(Fitted fitted, double[]? left)
+        void Add(Fitted fitted, double[]? left, KindFitter? by)
         {
+            fitters.Add(by);
             candidates.Add(Candidate(recorded, samples, fitted, left, validation));
             heldOut.Add(left);
             safe.Add(NeutralsRise(fitted.Correction));
@@ -97,7 +113,7 @@ public static class CorrectionFitting
         }
 
         IdentityCorrection identity = new(samples.SecondaryEncoding, samples.PrimaryEncoding);
-        Add(new Fitted(identity, [], "nothing to fit"), Differences(all, identity.Apply));
+        Add(new Fitted(identity, [], "nothing to fit"), Differences(all, identity.Apply), null);
         void Try(KindFitter fitter)
         {
             cancel.ThrowIfCancellationRequested();
@@ -110,7 +126,7 @@ public static class CorrectionFitting
             fitter = fitter.Tuned(fittedTo, validation, cancel);
             Fitted? near = validation.Condensed == all ? null : fitter.Fit(validation.Condensed, null, cancel);
             Fitted fitted = fitter.Fit(fittedTo, near, cancel);
-            Add(fitted, validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null);
+            Add(fitted, validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null, fitter);
         }
 
         bool Wanted(CorrectionKind kind) => options.Kinds is not { } kinds || kinds.Contains(kind);
@@ -125,6 +141,28 @@ public static class CorrectionFitting
         }
 
         int advised = validation.IsPossible ? validation.Simplest(heldOut, safe) : BestOnTraining(candidates);
+        if (IsOneBoard(samples) && Wanted(CorrectionKind.Lattice)
+            && (candidates[advised].CrossValidated ?? candidates[advised].Train).Mean >= LeastOfPlaces
+            && candidates[advised].Correction.Kind is not (CorrectionKind.Identity or CorrectionKind.Gains or CorrectionKind.Matrix)
+            && candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Matrix) is int stiff and > 0
+            && OneBoardFitter.Veiled(candidates[stiff].Correction) is double veiled and >= OneBoardFitter.Least)
+        {
+            // It takes the place of the lattice, which is no better off the board than the kind below it.
+            KindFitter rich = fitters[advised]!;
+            if (candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Lattice) is int lattice and > 0)
+            {
+                candidates.RemoveAt(lattice);
+                heldOut.RemoveAt(lattice);
+                fitters.RemoveAt(lattice);
+                safe.RemoveAt(lattice);
+            }
+
+            Try(new OneBoardFitter(rich, fitters[stiff]!, options.LatticeNodes));
+            advised = safe[^1] ? candidates.Count - 1 : stiff;
+            warnings.Add(string.Create(CultureInfo.InvariantCulture,
+                $"One of the two pictures is veiled on what was compared (a haze of {100 * OneBoardFitter.VeilOf(candidates[stiff].Correction):0.0} % of white), and such a haze is not the same everywhere. So greys are corrected by what a matrix and an even haze explain of it, not by all that these {all.Count} colours show. Compare what lies elsewhere in the picture too, or shade the lenses next time."));
+        }
+
         AddMismatches(candidates[advised], warnings);
         return new FitResult(candidates[0].Train, [.. candidates], candidates[advised])
         {
@@ -132,6 +170,10 @@ public static class CorrectionFitting
             Warnings = warnings.ToImmutable(),
         };
     }
+
+    // A chart is; pairs given by hand are taken for it when they are as few as the patches of the largest charts.
+    private static bool IsOneBoard(SampleSet samples) => samples.Method == SamplingMethod.Chart
+        || (samples.Method == SamplingMethod.Given && samples.Pairs.Length <= MostOfOneBoard);
 
     // The kind that the lattice stands on: the best cross-validated of those fitted, else the richest that can be.
     private static KindFitter BestBelow(

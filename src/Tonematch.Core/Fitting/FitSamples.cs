@@ -44,6 +44,7 @@ internal sealed class FitSamples
                 SecondaryClipped = IsClipped(p.Secondary),
                 PrimaryClipped = IsClipped(p.Primary),
                 Place = p.Origin?.Primary,
+                Locality = p.Locality,
             });
         }
 
@@ -96,10 +97,14 @@ internal sealed class FitSamples
     public FitPair Moved(FitPair pair, CodeRgb secondary) => new Preparation(PrimaryEncoding, SecondaryEncoding).Moved(pair, secondary);
 
     /// <summary>A pair as if the secondary had had so many times the light there.</summary>
-    public FitPair Lit(FitPair pair, double factor)
+    public FitPair Lit(FitPair pair, double factor) => Lit(pair, new SceneRgb(factor, factor, factor), 0);
+
+    /// <summary>A pair as if the secondary had had so many times the light in each channel there, and some more of all.</summary>
+    public FitPair Lit(FitPair pair, SceneRgb factor, double added)
     {
         SceneRgb light = SecondaryEncoding.ToScene(pair.Secondary);
-        return Moved(pair, SecondaryEncoding.FromScene(new SceneRgb(factor * light.R, factor * light.G, factor * light.B)));
+        return Moved(pair, SecondaryEncoding.FromScene(
+            new SceneRgb((factor.R * light.R) + added, (factor.G * light.G) + added, (factor.B * light.B) + added)));
     }
 
     private static double Importance(Lab lab, FitOptions options) =>
@@ -230,6 +235,7 @@ internal sealed class FitSamples
                 SecondaryClipped = leader.SecondaryClipped,
                 PrimaryClipped = leader.PrimaryClipped,
                 Place = leader.Place,
+                Locality = leader.Locality,
             };
         }
 
@@ -277,4 +283,7 @@ internal sealed record FitPair(
 
     /// <summary>Where it is in the primary's picture; null where that is not known.</summary>
     public SamplePlace? Place { get; init; }
+
+    /// <summary>On which thing, in which part of the picture, when; empty where that is not known.</summary>
+    public string Locality { get; init; } = "";
 }

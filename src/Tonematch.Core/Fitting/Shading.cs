@@ -58,7 +58,7 @@ internal static class Shading
     }
 
     // Never nothing at all: pairs that fit exactly are even.
-    private static double SumOfSquares(FitSamples samples, Fitted fitted)
+    internal static double SumOfSquares(FitSamples samples, Fitted fitted)
     {
         double sum = 1e-6;
         for (int i = 0; i < samples.Count; i++)

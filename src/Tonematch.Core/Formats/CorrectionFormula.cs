@@ -31,7 +31,7 @@ internal static class CorrectionFormula
         {
             CorrectionKind.Identity => [codes, "result = x"],
             CorrectionKind.Gains => [toLight, sameLight, "light of each channel times its gain", toCode],
-            CorrectionKind.Matrix => [toLight, sameLight, "red light = m.rr red + m.rg green + m.rb blue; green and blue in the same way", toCode],
+            CorrectionKind.Matrix => [toLight, sameLight, "red light = m.rr red + m.rg green + m.rb blue + veil.r; green and blue in the same way", toCode],
             CorrectionKind.LiftGammaGain => [codes, "each channel: result = (lift + (gain - lift) x)^(1 / gamma); below 0 the power is taken of the value without its sign, and the sign put back"],
             CorrectionKind.Cdl => [codes, "each channel: y = limit(x slope + offset)^power, limit means to 0..1", "luma = 0.2126 y.r + 0.7152 y.g + 0.0722 y.b", "result = limit(luma + saturation (y - luma))"],
             CorrectionKind.CurvesMatrix => ["a curve a channel, a 3x3 matrix, a curve a channel: carried exactly enough by the .cube and .clf files only"],

@@ -12,6 +12,12 @@ public sealed record SamplePair(string Id, string Group, CodeRgb Primary, CodeRg
     /// <summary>Relative weight in the fit, above 0; 1 unless density or doubt says otherwise.</summary>
     public double Weight { get; init; } = 1;
 
+    /// <summary>
+    /// On which thing or plane it lies, in which part of the picture, at which instant, as one name ('chart 12.480', 'floor'); the
+    /// light and what a camera does to a part of its picture are alike within it. Empty: not known, or nothing to tell apart.
+    /// </summary>
+    public string Locality { get; init; } = "";
+
     /// <summary>A name for people ('light skin', 'apron'), or empty.</summary>
     public string Label { get; init; } = "";
 

@@ -1,4 +1,3 @@
-using Tonematch.Sync;
 using Tonematch.Sync.Sound;
 using Tonematch.Sync.Sound.Signals;
 

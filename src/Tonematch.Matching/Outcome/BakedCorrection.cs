@@ -26,7 +26,8 @@ public sealed record BakedCorrection(
     /// <param name="candidate">The fitted correction.</param>
     /// <param name="samples">The pairs it was fitted to.</param>
     /// <param name="size">Nodes a side, 2..129.</param>
-    public static BakedCorrection Of(FittedCandidate candidate, SampleSet samples, int size)
+    /// <param name="seen">Where the footage has colours; null: its safety is judged for every colour.</param>
+    public static BakedCorrection Of(FittedCandidate candidate, SampleSet samples, int size, SampledColours? seen = null)
     {
         ArgumentNullException.ThrowIfNull(candidate);
         ArgumentNullException.ThrowIfNull(samples);
@@ -41,7 +42,7 @@ public sealed record BakedCorrection(
         ImmutableArray<double> deltaE = [.. samples.Pairs.Select(p => PairDifference(p, lut, samples.PrimaryEncoding))];
         double[] weights = [.. samples.Pairs.Select(p => p.Weight)];
         return new BakedCorrection(
-            candidate, lut, bakingError, LutSafety.Inspect(lut, bakingError), DeltaEStatistics.Of(deltaE.AsSpan(), weights), deltaE);
+            candidate, lut, bakingError, LutSafety.Inspect(lut, bakingError, seen is null ? null : seen.Has), DeltaEStatistics.Of(deltaE.AsSpan(), weights), deltaE);
     }
 
     /// <summary>The colour of one pair's secondary through the table, limited to 0..1, in the primary's encoding.</summary>

@@ -2,6 +2,7 @@ using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Matching.Requests;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Reading;
 using Tonematch.Sync;
 
 namespace Tonematch.Matching.Outcome;
@@ -18,6 +19,9 @@ public record SyncedClips(ClipInfo Primary, ClipInfo Secondary, SyncFound? Sync)
     /// <summary>What the secondary's code values mean: what the user said, else its tags.</summary>
     public SignalEncoding SecondaryEncoding { get; init; } = Secondary.Encoding;
 
+    /// <summary>Through which the clips are reached.</summary>
+    public ClipReader Reader { get; init; } = FfmpegClipReader.Instance;
+
     /// <summary>The clips of a request.</summary>
     public static SyncedClips Of(ClipInfo primary, ClipInfo secondary, SyncFound? sync, MatchRequest request)
     {
@@ -28,6 +32,7 @@ public record SyncedClips(ClipInfo Primary, ClipInfo Secondary, SyncFound? Sync)
         {
             PrimaryEncoding = request.Primary.Encoding ?? primary.Encoding,
             SecondaryEncoding = request.Secondary.Encoding ?? secondary.Encoding,
+            Reader = request.Reader,
         };
     }
 

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using Tonematch.Corrections;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Reading;
 using Tonematch.Samples;
 using Tonematch.Samples.Charts;
 
@@ -54,6 +55,9 @@ public sealed record MatchRequest(ClipRequest Primary, ClipRequest Secondary)
 
     /// <summary>The chart to look for.</summary>
     public ChartReference Chart { get; init; } = ChartReference.Chart24;
+
+    /// <summary>Through which the clips are reached: files, by FFmpeg, unless something else is given.</summary>
+    public ClipReader Reader { get; init; } = FfmpegClipReader.Instance;
 
     /// <summary>The same request with everything that was marked in pixels as shares of the clips' pictures.</summary>
     /// <param name="primary">The primary clip.</param>

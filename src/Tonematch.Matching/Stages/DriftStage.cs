@@ -137,7 +137,7 @@ public static class DriftStage
         (double from, double to) = clips.Overlap();
         double gap = (to - from) / MostInstants, last = double.NegativeInfinity, lastOwn = double.NegativeInfinity;
         List<DriftInstant> instants = [];
-        await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Primary, clips.Secondary, sync, from, to, Side, cancel))
+        await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Reader, clips.Primary, clips.Secondary, sync, from, to, Side, cancel))
         {
             // Several frames of a faster primary share one of the secondary.
             if (together.Primary.Seconds - last < gap || together.Secondary.Seconds <= lastOwn)

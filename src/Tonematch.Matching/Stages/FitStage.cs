@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
+using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
@@ -120,29 +121,73 @@ public static class FitStage
         return new Result(fit, baked, [.. warnings]);
     }
 
-    // The advised kind, or else the best one whose table does not band, fold or explode.
+    // The advised kind as it is where its whole table is safe. Else with its steepness away from the samples taken out: there
+    // it goes over into the best of the stiff kinds, over the longest distance that makes the table safe
+    // where the footage has colours.
     private static Result Advised(FitResult fit, SampleSet samples, int lutSize)
     {
         BakedCorrection advised = BakedCorrection.Of(fit.Advised, samples, lutSize);
-        if (!Dangers(advised).Any())
+        if (!Dangers(advised).Any() || fit.Advised.Correction.Kind == CorrectionKind.Identity)
         {
             return new Result(fit, advised, [.. Unsafe(advised)]);
         }
 
-        double before = fit.Before.Mean;
-        foreach (FittedCandidate candidate in fit.Candidates
-            .Where(c => c != fit.Advised && c.Correction.Kind != CorrectionKind.Identity && Honest(c) < before)
-            .OrderBy(Honest))
+        SampledColours seen = SampledColours.Of(samples);
+        BakedCorrection chosen = BakedCorrection.Of(fit.Advised, samples, lutSize, seen);
+        FittedCandidate? stiff = fit.Candidates
+            .Where(c => s_stiff.Contains(c.Correction.Kind) && c != fit.Advised)
+            .OrderBy(Honest)
+            .FirstOrDefault(c => !Dangers(BakedCorrection.Of(c, samples, lutSize, seen)).Any());
+        string elsewhere = stiff is null ? "" : stiff.Correction.Kind.Name();
+        foreach (double reach in stiff is null ? [] : s_reaches)
         {
-            BakedCorrection baked = BakedCorrection.Of(candidate, samples, lutSize);
-            if (!Dangers(baked).Any())
+            BakedCorrection bounded = BakedCorrection.Of(Bounded(fit.Advised, stiff!, samples, seen, reach), samples, lutSize, seen);
+            if (Worst(bounded) < Worst(chosen) || !Dangers(bounded).Any())
             {
-                return new Result(fit, baked, [string.Create(CultureInfo.InvariantCulture,
-                    $"By the samples {fit.Advised.Correction.Kind.Name()} would be advised (mean Delta E {Honest(fit.Advised):F2}; {candidate.Correction.Kind.Name()} {Honest(candidate):F2}), but its LUT is not safe to use: {Dangers(advised).First().Sentence} So {candidate.Correction.Kind.Name()} is handed over instead.")]);
+                chosen = bounded;
+            }
+
+            if (!Dangers(bounded).Any())
+            {
+                break;
             }
         }
 
-        return new Result(fit, advised, [.. Unsafe(advised)]);
+        string kind = fit.Advised.Correction.Kind.Name();
+        double cost = chosen.After.Mean - advised.After.Mean;
+        return new Result(fit, chosen, chosen.Candidate == fit.Advised
+            ? [.. Unsafe(chosen)]
+            : [string.Create(CultureInfo.InvariantCulture,
+                $"Far from every colour that was compared, {kind} would be too steep ({Dangers(advised).First().Sentence.TrimEnd('.')}). There it goes over into {elsewhere}; on the colours that were compared this costs {Math.Max(0, cost):F2} Delta E."), .. Unsafe(chosen)]);
+    }
+
+    private static readonly CorrectionKind[] s_stiff = [CorrectionKind.Gains, CorrectionKind.LiftGammaGain, CorrectionKind.Cdl, CorrectionKind.Matrix];
+
+    // CIELAB units from the nearest sample over which a rich kind goes over into a stiff one.
+    private static readonly double[] s_reaches = [60, 40, 25, 15];
+
+    // By how much the worst figure exceeds its limit.
+    private static double Worst(BakedCorrection baked) => Dangers(baked).Select(f => f.Value / f.Limit).DefaultIfEmpty(0).Max();
+
+    private static FittedCandidate Bounded(FittedCandidate rich, FittedCandidate stiff, SampleSet samples, SampledColours seen, double reach)
+    {
+        double Trust(CodeRgb c)
+        {
+            double far = Math.Max(0, seen.Distance(c) - SampledColours.Near) / reach;
+            return Math.Exp(-far * far);
+        }
+
+        LatticeCorrection bounded = MixedCorrections.Of(rich.Correction.Apply, stiff.Correction, Trust, FitOptions.Default.LatticeNodes);
+        double[] differences = [.. samples.Pairs.Select(p => DeltaE2000.Between(
+            bounded.PrimaryEncoding.ToLab(p.Primary.Clamped()), bounded.PrimaryEncoding.ToLab(bounded.Apply(p.Secondary).Clamped())))];
+        DeltaEStatistics train = DeltaEStatistics.Of(differences, [.. samples.Pairs.Select(p => p.Weight)]);
+        return rich with
+        {
+            Correction = bounded,
+            Train = train,
+            HowItEnded = $"{rich.HowItEnded}; goes over into {stiff.Correction.Kind.Name()} away from the samples",
+            PairDeltaE = [.. differences],
+        };
     }
 
     /// <summary>The figure a choice may lean on: cross-validated where there is one, else trained.</summary>

@@ -1,6 +1,5 @@
 using System.Collections.Immutable;
 using System.Globalization;
-using Tonematch.Colour;
 using Tonematch.FramePairs;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
@@ -111,17 +110,17 @@ public static class FrameStage
     {
         ArgumentNullException.ThrowIfNull(clips);
         ArgumentNullException.ThrowIfNull(instants);
-        Task<IReadOnlyList<GrabbedFrame>> a = FrameReader.GrabAsync(clips.Primary, [.. instants.Select(i => i.PrimarySeconds)], maxSide, cancel);
+        Task<IReadOnlyList<GrabbedFrame>> a = clips.Reader.GrabAsync(clips.Primary, [.. instants.Select(i => i.PrimarySeconds)], maxSide, cancel);
         if (instants.Count >= Environment.ProcessorCount)
         {
             // One clip already keeps every core busy; both at once would only hold twice the memory.
             await a;
         }
 
-        Task<IReadOnlyList<GrabbedFrame>> b = FrameReader.GrabAsync(clips.Secondary, [.. instants.Select(i => i.SecondarySeconds)], maxSide, cancel);
+        Task<IReadOnlyList<GrabbedFrame>> b = clips.Reader.GrabAsync(clips.Secondary, [.. instants.Select(i => i.SecondarySeconds)], maxSide, cancel);
         IReadOnlyList<GrabbedFrame>[] frames = await Task.WhenAll(a, b);
         return [.. instants.Select((instant, i) => new MatchedFrames(
-            InEncoding(frames[0][i], clips.PrimaryEncoding), InEncoding(frames[1][i], clips.SecondaryEncoding), instant.Why))];
+            frames[0][i].InEncoding(clips.PrimaryEncoding), frames[1][i].InEncoding(clips.SecondaryEncoding), instant.Why))];
     }
 
     /// <summary>An instant at which both frames are taken.</summary>
@@ -134,10 +133,6 @@ public static class FrameStage
         !request.Regions.IsEmpty || request.Primary.ChartCorners is not null || request.Secondary.ChartCorners is not null;
 
     private static bool IsLarge(ClipInfo clip) => Math.Max(clip.StoredWidth, clip.StoredHeight) > MeasuredSide;
-
-    /// <summary>The frame with its code values meaning this.</summary>
-    internal static GrabbedFrame InEncoding(GrabbedFrame frame, SignalEncoding encoding) =>
-        frame.Picture.Encoding == encoding ? frame : frame with { Picture = frame.Picture.WithEncoding(encoding) };
 
     private static double TimeByHand(string text, ClipInfo primary) =>
         ClockTime.TryParse(text, primary.IsVariableRate ? null : primary.FrameRate.Value, out double seconds, out string? error)

@@ -25,7 +25,7 @@ internal sealed record InstantCandidate(FrameLook Primary, FrameLook Secondary, 
         Frame(PrimaryFrame, maxSide, clips.PrimaryEncoding), Frame(SecondaryFrame, maxSide, clips.SecondaryEncoding), why);
 
     private static GrabbedFrame Frame(StoredFrame stored, int maxSide, SignalEncoding encoding) =>
-        FrameStage.InEncoding(new GrabbedFrame(stored.ToPicture(maxSide), stored.Seconds), encoding);
+        new GrabbedFrame(stored.ToPicture(maxSide), stored.Seconds).InEncoding(encoding);
 }
 
 /// <summary>Looks at frames of both clips: sharp, still, well exposed? And is there a chart?</summary>
@@ -101,7 +101,7 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
         return await AtAsync([.. shown.Where(t => t >= 0).Order()], chartOnly: true, cancel);
     }
 
-    private IAsyncEnumerable<TimedPicture> KeyframesAsync(double start, CancellationToken cancel) => FrameSequence.ReadAsync(
+    private IAsyncEnumerable<TimedPicture> KeyframesAsync(double start, CancellationToken cancel) => clips.Reader.SequenceAsync(
         clips.Secondary,
         new() { KeyframesOnly = true, MinGapSeconds = StartStepSeconds * 0.8, FromSeconds = start, DurationSeconds = StartSeconds, MaxSide = ChartSide },
         cancel);
@@ -114,7 +114,7 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
     private async Task<(double?[] Ours, double?[] Theirs)> BesideAsync(double[] ours, double[] theirs, CancellationToken cancel)
     {
         FrameTimes[] times = await Task.WhenAll(
-            FrameTimes.ReadAroundAsync(clips.Primary, ours, reach: 1, cancel), FrameTimes.ReadAroundAsync(clips.Secondary, theirs, reach: 1, cancel));
+            clips.Reader.TimesAroundAsync(clips.Primary, ours, reach: 1, cancel), clips.Reader.TimesAroundAsync(clips.Secondary, theirs, reach: 1, cancel));
         double?[] besideOurs = [.. ours.Select(t => Beside(times[0], t))], besideTheirs = [.. theirs.Select(t => Beside(times[1], t))];
         for (int i = 0; i < ours.Length; i++)
         {
@@ -129,7 +129,7 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
 
     private async Task<Look[]> LookAsync(ClipInfo clip, double[] instants, double?[] beside, Func<int, bool> mayShowIt, CancellationToken cancel)
     {
-        IReadOnlyList<StoredFrame> frames = await FrameReader.GrabStoredAsync(clip, [.. instants, .. instants.Zip(beside, (t, b) => b ?? t)], maxSide, cancel);
+        IReadOnlyList<StoredFrame> frames = await clips.Reader.GrabStoredAsync(clip, [.. instants, .. instants.Zip(beside, (t, b) => b ?? t)], maxSide, cancel);
         Look[] looks = new Look[instants.Length];
         await Parallel.ForEachAsync(Enumerable.Range(0, instants.Length), cancel, (i, stop) =>
         {

@@ -32,8 +32,8 @@ public static class QuickInstants
         double step = (to - from) / count, reach = Math.Min(step / 2, Reach);
         double[] middles = [.. Enumerable.Range(0, count).Select(i => from + (step * (i + 0.5)))];
         FrameTimes[] times = await Task.WhenAll(
-            FrameTimes.ReadAroundAsync(clips.Primary, middles, reach + Beyond, cancel),
-            FrameTimes.ReadAroundAsync(clips.Secondary, [.. middles.Select(m => Math.Max(0, clips.Sync.SecondaryTime(m)))], reach + Beyond, cancel));
+            clips.Reader.TimesAroundAsync(clips.Primary, middles, reach + Beyond, cancel),
+            clips.Reader.TimesAroundAsync(clips.Secondary, [.. middles.Select(m => Math.Max(0, clips.Sync.SecondaryTime(m)))], reach + Beyond, cancel));
         return Choose(times[0], Pixels(clips.Primary), times[1], Pixels(clips.Secondary), clips.Sync.SecondaryTime, middles, reach);
     }
 

@@ -1,7 +1,6 @@
 using Tonematch.Matching.Requests;
 using Tonematch.Media.Clips;
-using Tonematch.Media.Frames;
-using Tonematch.Media.Sound;
+using Tonematch.Media.Reading;
 using Tonematch.Sync;
 using Tonematch.Sync.Light;
 using Tonematch.Sync.Sound;
@@ -48,7 +47,7 @@ public static class SyncStage
         // An hour of both sounds is a quarter of a gigabyte, and decoders of large pictures are next.
         PictureMemory.Release();
         return result.Found.Method == SyncMethod.Sound
-            ? result with { Found = await ConfirmedAsync(result.Found, primary, secondary, cancel) }
+            ? result with { Found = await ConfirmedAsync(request.Reader, result.Found, primary, secondary, cancel) }
             : result;
     }
 
@@ -74,7 +73,7 @@ public static class SyncStage
         {
             // Decoding sound is one thread a clip: side by side.
             MonoSound[] sounds = await Task.WhenAll(
-                ListenAsync(primary, request.Primary.AudioTrack, cancel), ListenAsync(secondary, request.Secondary.AudioTrack, cancel));
+                ListenAsync(request.Reader, primary, request.Primary.AudioTrack, cancel), ListenAsync(request.Reader, secondary, request.Secondary.AudioTrack, cancel));
             (MonoSound a, MonoSound b) = (sounds[0], sounds[1]);
             SyncOptions options = new()
             {
@@ -99,7 +98,7 @@ public static class SyncStage
         }
 
         SyncResult byLight = LightSync.Synchronise(
-            await LightSeries.ReadAsync(primary, 0, LongestLightSeconds, cancel), await LightSeries.ReadAsync(secondary, 0, LongestLightSeconds, cancel), new SyncOptions(), cancel);
+            await request.Reader.LightAsync(primary, 0, LongestLightSeconds, cancel), await request.Reader.LightAsync(secondary, 0, LongestLightSeconds, cancel), new SyncOptions(), cancel);
         if (byLight is SyncFound light)
         {
             return new Result(light with { Warnings = [$"{why[0]} The offset comes from changes of light and motion in the pictures instead, good to about a frame.", .. light.Warnings] }, null);
@@ -111,8 +110,8 @@ public static class SyncStage
             : throw new NoTrustworthyResultException($"{string.Join(' ', why)} {((SyncRefused)byLight).Reason} {ByHand}");
     }
 
-    private static async Task<MonoSound> ListenAsync(ClipInfo clip, int? track, CancellationToken cancel) =>
-        await SoundReader.ReadMonoAsync(clip, SampleRate, track ?? await SoundReader.ChooseTrackAsync(clip, cancel), cancel: cancel);
+    private static async Task<MonoSound> ListenAsync(ClipReader reader, ClipInfo clip, int? track, CancellationToken cancel) =>
+        await reader.SoundAsync(clip, SampleRate, track ?? await reader.LoudTrackAsync(clip, cancel), cancel);
 
     private static double FrameSeconds(ClipInfo clip) => clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0.04;
 
@@ -132,12 +131,12 @@ public static class SyncStage
         clip.Timecode is { } text && Timecode.TryParse(text, clip.FrameRate.Value, out Timecode? code, out _) ? code : null;
 
     // A stretch in the middle of the overlap tells whether the pictures agree with the sound.
-    private static async Task<SyncFound> ConfirmedAsync(SyncFound found, ClipInfo primary, ClipInfo secondary, CancellationToken cancel)
+    private static async Task<SyncFound> ConfirmedAsync(ClipReader reader, SyncFound found, ClipInfo primary, ClipInfo secondary, CancellationToken cancel)
     {
         double middle = found.Evidence.OverlapStartSeconds + (found.Evidence.OverlapSeconds / 2);
         double from = Math.Max(0, middle - (AgreementSeconds / 2)), secondaryFrom = Math.Max(0, found.SecondaryTime(from));
         IReadOnlyList<LightSample>[] series = await Task.WhenAll(
-            LightSeries.ReadAsync(primary, from, AgreementSeconds, cancel), LightSeries.ReadAsync(secondary, secondaryFrom, AgreementSeconds, cancel));
+            reader.LightAsync(primary, from, AgreementSeconds, cancel), reader.LightAsync(secondary, secondaryFrom, AgreementSeconds, cancel));
         double frame = Math.Max(FrameSeconds(primary), FrameSeconds(secondary));
         PictureAgreement agreement = PictureAgreement.Check(found, series[0], series[1], frame, cancel);
         return agreement.Verdict == PictureVerdict.Disagrees

@@ -1,3 +1,4 @@
+using Tonematch.Colour;
 using Tonematch.Pictures;
 
 namespace Tonematch.Media.Frames;
@@ -6,4 +7,10 @@ namespace Tonematch.Media.Frames;
 /// <param name="Picture">Upright, in the clip's encoding.</param>
 /// <param name="Seconds">The frame's own presentation time on the clip's time line (0 = first frame): at or before
 /// the instant asked for.</param>
-public sealed record GrabbedFrame(Picture Picture, double Seconds);
+public sealed record GrabbedFrame(Picture Picture, double Seconds)
+{
+    /// <summary>The same frame, its code values meaning something else.</summary>
+    /// <param name="encoding">What they mean.</param>
+    public GrabbedFrame InEncoding(SignalEncoding encoding) =>
+        Picture.Encoding == encoding ? this : this with { Picture = Picture.WithEncoding(encoding) };
+}

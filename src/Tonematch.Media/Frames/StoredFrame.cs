@@ -18,8 +18,14 @@ public sealed class StoredFrame
 
     /// <summary>Keeps the buffer: it must not be written to any more.</summary>
     internal StoredFrame(ClipInfo clip, RawFrames frames, byte[] raw, double seconds)
+        : this(clip, frames.Converter, raw, frames.Width, frames.Height, seconds)
     {
-        (_clip, _converter, _raw, _width, _height) = (clip, frames.Converter, raw, frames.Width, frames.Height);
+    }
+
+    /// <summary>Keeps the buffer: it must not be written to any more.</summary>
+    internal StoredFrame(ClipInfo clip, YcbcrToRgb converter, byte[] raw, int width, int height, double seconds)
+    {
+        (_clip, _converter, _raw, _width, _height) = (clip, converter, raw, width, height);
         Seconds = seconds;
     }
 

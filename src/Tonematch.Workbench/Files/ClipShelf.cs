@@ -10,7 +10,7 @@ namespace Tonematch.Workbench.Files;
 /// <summary>The clips in the roots: what they are, in plain words, and a small picture of each. Looked at once, and again when the file has changed.</summary>
 /// <param name="roots">What may be opened.</param>
 /// <param name="outFolder">What the workbench writes is not offered as a clip.</param>
-internal sealed class ClipShelf(ClipRoots roots, string outFolder)
+internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
 {
     private const int ThumbnailSide = 320;
 
@@ -19,6 +19,9 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder)
 
     // FFprobe costs a fraction of a second of a core: a few at a time.
     private readonly SemaphoreSlim _probes = new(Environment.ProcessorCount);
+
+    /// <inheritdoc/>
+    public void Dispose() => _probes.Dispose();
 
     /// <summary>The ids in order of name.</summary>
     public IReadOnlyList<string> Ids => roots.List(outFolder);

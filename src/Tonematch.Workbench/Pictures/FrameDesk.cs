@@ -4,7 +4,7 @@ using Tonematch.Media.Frames;
 namespace Tonematch.Workbench.Pictures;
 
 /// <summary>Decoded frames, the latest ones kept: stepping back and forth decodes nothing twice.</summary>
-internal sealed class FrameDesk
+internal sealed class FrameDesk : IDisposable
 {
     private const long MostBytes = 300_000_000;
 
@@ -14,6 +14,9 @@ internal sealed class FrameDesk
 
     // Decoding uses all cores; more than a few at once only wait for each other.
     private readonly SemaphoreSlim _decoders = new(3);
+
+    /// <inheritdoc/>
+    public void Dispose() => _decoders.Dispose();
 
     /// <summary>The frame shown at an instant, or one some frames before or after it.</summary>
     /// <param name="clip">The clip.</param>

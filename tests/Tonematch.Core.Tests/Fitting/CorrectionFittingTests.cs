@@ -45,6 +45,15 @@ public class CorrectionFittingTests
 
     [Theory]
     [MemberData(nameof(EncodingPairs))]
+    public void FitMatrix_NoiseFreePairsWithAVeil_FindsTheNumbersTo1e6(string secondary, string primary) =>
+        AssertFound(new MatrixCorrection(
+            Encoding(secondary), Encoding(primary), new Matrix3(0.8, 0.12, 0.02, 0.05, 0.75, 0.1, 0.02, 0.08, 0.7))
+        {
+            Veil = new SceneRgb(0.03, 0.02, 0.04),
+        });
+
+    [Theory]
+    [MemberData(nameof(EncodingPairs))]
     public void FitMatrix_NoiseFreePairs_FindsTheNumbersTo1e6(string secondary, string primary) =>
         AssertFound(new MatrixCorrection(
             Encoding(secondary), Encoding(primary), new Matrix3(0.8, 0.12, 0.02, 0.05, 0.75, 0.1, 0.02, 0.08, 0.7)));

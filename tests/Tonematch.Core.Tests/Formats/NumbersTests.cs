@@ -14,7 +14,7 @@ public class NumbersTests
         new GainsCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709, 1.1, 0.987654321012345, 0.8),
         new LiftGammaGainCorrection(SignalEncoding.Hlg, SignalEncoding.Bt709, new(-0.02, 0.01, 0.03), new(1.1, 0.9, 1.05), new(1.1, 0.95, 1)),
         new CdlCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709, new(1.1, 0.9, 1.05), new(0.02, -0.03, 1e-7), new(0.9, 1.1, 1.2), 0.8),
-        new MatrixCorrection(SignalEncoding.DisplayP3, SignalEncoding.Bt2020, new Matrix3(0.9, 0.08, 0.02, -0.05, 1.02, 0.03, 0.01, -0.1, 1.12)),
+        new MatrixCorrection(SignalEncoding.DisplayP3, SignalEncoding.Bt2020, new Matrix3(0.9, 0.08, 0.02, -0.05, 1.02, 0.03, 0.01, -0.1, 1.12)) { Veil = new SceneRgb(0.01, -0.02, 0.03) },
     ];
 
     [Fact]

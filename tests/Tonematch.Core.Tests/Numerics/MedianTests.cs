@@ -7,12 +7,12 @@ namespace Tonematch.Core.Tests.Numerics;
 public class MedianTests
 {
     [Theory]
-    [InlineData(0.0)]
-    [InlineData(3.0, 3.0)]
-    [InlineData(2.5, 4.0, 1.0)]
-    [InlineData(2.0, 9.0, 1.0, 2.0)]
-    [InlineData(2.5, 9.0, 1.0, 2.0, 3.0)]
-    public void Of_ValuesInAnyOrder_IsTheMiddleOrTheMeanOfTheMiddleTwo(double expected, params double[] values) =>
+    [InlineData(0.0, new double[0])]
+    [InlineData(3.0, new[] { 3.0 })]
+    [InlineData(2.5, new[] { 4.0, 1 })]
+    [InlineData(2.0, new[] { 9.0, 1, 2 })]
+    [InlineData(2.5, new[] { 9.0, 1, 2, 3 })]
+    public void Of_ValuesInAnyOrder_IsTheMiddleOrTheMeanOfTheMiddleTwo(double expected, double[] values) =>
         Assert.Equal(expected, Median.Of(values));
 
     [Fact]

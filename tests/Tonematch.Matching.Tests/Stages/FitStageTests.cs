@@ -58,4 +58,51 @@ public class FitStageTests
         Assert.Same(result.Fit.Advised, result.Chosen.Candidate);
         Assert.Contains("clip", Assert.Single(result.Warnings), StringComparison.Ordinal);
     }
+
+    // The chart of a phone and a veiled small camera (made: a matrix in light, a veil of 0.06 of white that lies over the
+    // darker half more than over the lighter one). What is handed over must not take the veil of the darks on the board for
+    // what holds on the greys of the scene, where an even veil is all that can be known.
+    [Fact]
+    public void Run_ChartWithAVeilThatIsNotEven_DrawsGreysTowardsTheMatrix()
+    {
+        FitStage.Result result = FitStage.Run(VeiledChart(), null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
+
+        Assert.Equal(Corrections.CorrectionKind.Lattice, result.Chosen.Candidate.Correction.Kind);
+        Assert.Contains(result.Fit.Warnings, w => w.Contains("veiled", StringComparison.Ordinal));
+    }
+
+    [Fact]
+    public void Run_ManyPairsOfASteepStyle_HandsOverNoOtherKindThatIsATenthWorse()
+    {
+        // The secondary's blacks are crushed: to bring them back is steep beside black, where no sample lies.
+        Random random = new(9);
+        SamplePair[] pairs = [.. Enumerable.Range(0, 200).Select(i =>
+        {
+            double[] p = [.. Enumerable.Range(0, 3).Select(_ => 0.25 + (0.6 * random.NextDouble()))];
+            double mean = p.Average();
+            double[] s = [.. p.Select(v => Math.Pow(Math.Max(0, mean + (0.7 * (v - mean)) - 0.2) / 0.8, 1.6))];
+            return new SamplePair($"{i}", $"g{i % 40}", new CodeRgb(p[0], p[1], p[2]), new CodeRgb(s[0], s[1], s[2]));
+        })];
+
+        FitStage.Result result = FitStage.Run(
+            new SampleSet(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pairs]), null, 33, Corrections.Trim.None, TestContext.Current.CancellationToken);
+
+        Assert.True(result.Chosen.After.Mean <= 1.1 * result.Fit.Advised.Train.Mean + 0.05, $"{result.Chosen.After.Mean} for {result.Fit.Advised.Train.Mean}");
+    }
+
+    private static SampleSet VeiledChart()
+    {
+        Random random = new(4);
+        SignalEncoding e = SignalEncoding.Srgb;
+        SamplePair[] pairs = [.. Enumerable.Range(0, 24).Select(i =>
+        {
+            double[] light = i < 6
+                ? [.. Enumerable.Repeat(0.9 * Math.Pow(0.5, i), 3)]
+                : [.. Enumerable.Range(0, 3).Select(_ => 0.02 + (0.6 * random.NextDouble()))];
+            double veil = 0.03 + (0.06 * random.NextDouble());
+            double[] p = [.. light.Select(e.FromScene)], s = [.. light.Select(l => e.FromScene((0.9 * l) + veil))];
+            return new SamplePair($"patch-{i + 1:00}", $"patch-{i + 1:00}", new CodeRgb(p[0], p[1], p[2]), new CodeRgb(s[0], s[1], s[2]));
+        })];
+        return new SampleSet(e, e, SamplingMethod.Chart, [.. pairs]);
+    }
 }

@@ -16,6 +16,7 @@ public static class Peers
     [
         ("identity", _ => c => c),
         ("gains LS", Gains),
+        ("lift-gamma-gain LS", LiftGammaGain),
         ("3x3 LS", s => Regression(s, light: true, x => [x[0], x[1], x[2]])),
         ("polynomial 2 LS, light", s => Regression(s, light: true, Polynomial2)),
         ("polynomial 2 LS, code", s => Regression(s, light: false, x => [.. Polynomial2(x), 1])),
@@ -45,6 +46,40 @@ public static class Peers
 
         double r = Gain(l => l.R), g = Gain(l => l.G), b = Gain(l => l.B);
         return c => e.ToScene(c) is var l ? e.FromScene(new SceneRgb(r * l.R, g * l.G, b * l.B)) : default;
+    }
+
+    // y = (a + b x)^(1/gamma) a channel in code values: for each gamma the line by least squares of y^gamma, weighted so that
+    // to first order the misfit is that of y; then the gamma that leaves least.
+    private static Func<CodeRgb, CodeRgb> LiftGammaGain(SampleSet set)
+    {
+        static double Shaped(double line, double gamma) => Math.Sign(line) * Math.Pow(Math.Abs(line), 1 / gamma);
+        (double A, double B, double Gamma) Channel(Func<CodeRgb, double> of)
+        {
+            (double A, double B, double Gamma) best = (0, 1, 1);
+            double least = double.PositiveInfinity;
+            for (double gamma = 0.25; gamma < 4; gamma *= 1.02)
+            {
+                double w = 0, wx = 0, wy = 0, wxx = 0, wxy = 0;
+                foreach (SamplePair p in set.Pairs)
+                {
+                    double x = of(p.Secondary), y = Math.Max(of(p.Primary), 0.005), line = Math.Pow(y, gamma), slope = y / (gamma * line);
+                    double k = slope * slope;
+                    (w, wx, wy, wxx, wxy) = (w + k, wx + (k * x), wy + (k * line), wxx + (k * x * x), wxy + (k * x * line));
+                }
+
+                double b = ((w * wxy) - (wx * wy)) / Math.Max((w * wxx) - (wx * wx), 1e-12), a = (wy - (b * wx)) / w;
+                double left = set.Pairs.Sum(p => Math.Pow(of(p.Primary) - Shaped(a + (b * of(p.Secondary)), gamma), 2));
+                if (left < least)
+                {
+                    (least, best) = (left, (a, b, gamma));
+                }
+            }
+
+            return best;
+        }
+
+        (double A, double B, double Gamma) r = Channel(c => c.R), g = Channel(c => c.G), b = Channel(c => c.B);
+        return c => new CodeRgb(Shaped(r.A + (r.B * c.R), r.Gamma), Shaped(g.A + (g.B * c.G), g.Gamma), Shaped(b.A + (b.B * c.B), b.Gamma));
     }
 
     private static double[] Polynomial2(double[] x) =>

@@ -1,5 +1,4 @@
 using Tonematch.Shoot;
-using Tonematch.Sync;
 using Tonematch.Sync.Sound;
 
 namespace Tonematch.Testing.Sounds;

@@ -61,7 +61,7 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
         {
             IdentityCorrection when sameEncoding => [new ClfMatrix(Matrix3.Identity)],
             GainsCorrection gains => InLight(gains, Matrix3.Diagonal(gains.R, gains.G, gains.B)),
-            MatrixCorrection matrix => InLight(matrix, matrix.Matrix),
+            MatrixCorrection matrix => InLight(matrix, matrix.Matrix, matrix.Veil),
             CdlCorrection cdl when sameEncoding => [new ClfAscCdl(CdlNumbers.Of(cdl))],
             LiftGammaGainCorrection l when sameEncoding && HasExponent(l.Gamma.R) && HasExponent(l.Gamma.G) && HasExponent(l.Gamma.B) =>
             [
@@ -76,7 +76,7 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
         static bool HasExponent(double gamma) => gamma is >= 0.01 and <= 100;
     }
 
-    private static ImmutableArray<ClfNode>? InLight(Correction correction, Matrix3 matrix)
+    private static ImmutableArray<ClfNode>? InLight(Correction correction, Matrix3 matrix, SceneRgb added = default)
     {
         SignalEncoding secondary = correction.SecondaryEncoding, primary = correction.PrimaryEncoding;
         Matrix3 inPrimaries = secondary.Primaries == primary.Primaries
@@ -87,7 +87,7 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
             ?
             [
                 toLight with { Description = "code values to light" },
-                new ClfMatrix(inPrimaries),
+                new ClfMatrix(inPrimaries, new CodeRgb(added.R, added.G, added.B)),
                 fromLight with { Description = "light to code values" },
             ]
             : null;

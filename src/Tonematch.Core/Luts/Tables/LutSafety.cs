@@ -43,15 +43,24 @@ public static class LutSafety
     /// <summary>Measures a table.</summary>
     /// <param name="lut">The table.</param>
     /// <param name="bakingError">Its difference from the exact correction, when there is one.</param>
-    public static LutSafetyReport Inspect(Lut3D lut, LutDifference? bakingError = null)
+    /// <param name="isSeen">
+    /// Which colours the footage has: gain, change of slope and folding are judged there, and what they are elsewhere is only
+    /// said. Null: every colour.
+    /// </param>
+    public static LutSafetyReport Inspect(Lut3D lut, LutDifference? bakingError = null, Func<CodeRgb, bool>? isSeen = null)
     {
         ArgumentNullException.ThrowIfNull(lut);
+        isSeen ??= _ => true;
         Lut3D shown = LutBaker.LimitToUnitRange(lut).Lut;
         double backward = BackwardStep(shown);
-        (double gain, CodeRgb gainAt) = LocalGain(shown);
-        (double slope, CodeRgb slopeAt) = SlopeChange(lut);
+        (double gain, CodeRgb gainAt) = LocalGain(shown, isSeen);
+        (double slope, CodeRgb slopeAt) = SlopeChange(lut, isSeen);
         double clipped = ShareClipped(lut);
-        double folded = FoldedShare(lut);
+        double folded = FoldedShare(lut, isSeen);
+        (double gainElsewhere, CodeRgb elsewhereAt) = LocalGain(shown, c => !isSeen(c));
+        string elsewhere = gainElsewhere > LargestGain
+            ? Invariant($" Around {Text(elsewhereAt)}, where the footage has no colour, it is {gainElsewhere:0.0}.")
+            : "";
         List<LutFinding> findings =
         [
             new(LutProperty.BackwardNeutrals, backward, LargestBackwardStep, backward > LargestBackwardStep
@@ -60,8 +69,8 @@ public static class LutSafety
                     ? Invariant($"Along the grey scale a channel falls by at most {backward * 255:0.000} of 255 codes, less than can be seen.")
                     : "Along the grey scale every channel only rises."),
             new(LutProperty.LocalGain, gain, LargestGain, gain > LargestGain
-                ? Invariant($"Around {Text(gainAt)} differences become {gain:0.0} times as large: noise and compression blocks will show there; set the camera closer next time or use a simpler kind.")
-                : Invariant($"Differences and noise become at most {gain:0.0} times as large (around {Text(gainAt)}).")),
+                ? Invariant($"Around {Text(gainAt)} differences become {gain:0.0} times as large: noise and compression blocks will show there; set the camera closer next time or use a simpler kind.") + elsewhere
+                : Invariant($"Differences and noise become at most {gain:0.0} times as large (around {Text(gainAt)}).") + elsewhere),
             new(LutProperty.SlopeChange, slope, LargestSlopeChange, slope > LargestSlopeChange
                 ? Invariant($"Around {Text(slopeAt)} the slope changes by {slope:0.0} from one cell to the next: smooth gradients may show a band there; take more nodes or a smoother kind.")
                 : Invariant($"From cell to cell the slope changes by at most {slope:0.0}: no bands are to be expected.")),
@@ -116,7 +125,7 @@ public static class LutSafety
 
     // The largest factor by which a small difference in any direction grows: the spectral norm of the Jacobian of
     // each of the six tetrahedra of each cell, where the table is exactly linear.
-    private static (double Gain, CodeRgb At) LocalGain(Lut3D lut)
+    private static (double Gain, CodeRgb At) LocalGain(Lut3D lut, Func<CodeRgb, bool> counts)
     {
         double worst = 0;
         CodeRgb at = default;
@@ -124,7 +133,7 @@ public static class LutSafety
         {
             // The sum of squares bounds the norm and is cheap: most tetrahedra need no more.
             double norm = SumOfSquares(jacobian) > worst ? SpectralNormSquared(jacobian) : 0;
-            if (norm > worst)
+            if (norm > worst && counts(input))
             {
                 (worst, at) = (norm, input);
             }
@@ -134,7 +143,7 @@ public static class LutSafety
 
     // On the values as they are: where one leaves 0..1, or stays on 0 or 1 inside the domain, the slope must change;
     // that is clipping, counted apart.
-    private static (double Change, CodeRgb At) SlopeChange(Lut3D lut)
+    private static (double Change, CodeRgb At) SlopeChange(Lut3D lut, Func<CodeRgb, bool> counts)
     {
         double worst = 0;
         CodeRgb at = default;
@@ -174,7 +183,7 @@ public static class LutSafety
             double change = Math.Max(
                 Change(before.R, here.R, after.R, fromEnd, toEnd),
                 Math.Max(Change(before.G, here.G, after.G, fromEnd, toEnd), Change(before.B, here.B, after.B, fromEnd, toEnd))) / span;
-            if (change > worst)
+            if (change > worst && counts(lut.InputOf(i, j, k)))
             {
                 (worst, at) = (change, lut.InputOf(i, j, k));
             }
@@ -207,15 +216,15 @@ public static class LutSafety
         return clipped / Math.Pow(cells, 3);
     }
 
-    private static double FoldedShare(Lut3D lut)
+    private static double FoldedShare(Lut3D lut, Func<CodeRgb, bool> counts)
     {
         // A fold must be larger than what rounding a node to float does to the determinant.
         const double smallest = -1e-4;
         long folded = 0, all = 0;
-        ForEachTetrahedron(lut, (jacobian, _, isInside) =>
+        ForEachTetrahedron(lut, (jacobian, input, isInside) =>
         {
             all++;
-            folded += isInside && jacobian.Determinant < smallest ? 1 : 0;
+            folded += isInside && jacobian.Determinant < smallest && counts(input) ? 1 : 0;
         });
         return folded / (double)all;
     }

@@ -6,6 +6,7 @@ using Tonematch.Corrections;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Media.Frames;
+using Tonematch.Media.Reading;
 using Tonematch.Samples;
 
 namespace Tonematch.Matching.Stages.Check;
@@ -108,10 +109,10 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
     {
         (double from, double to) = clips.Overlap();
         int looked = 0;
-        await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Primary, clips.Secondary, clips.Sync!, from, to, EveryFrameSide, cancel))
+        await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Reader, clips.Primary, clips.Secondary, clips.Sync!, from, to, EveryFrameSide, cancel))
         {
             MatchedFrames frames = new(
-                FrameStage.InEncoding(Frame(together.Primary), clips.PrimaryEncoding), FrameStage.InEncoding(Frame(together.Secondary), clips.SecondaryEncoding), "");
+                Frame(together.Primary).InEncoding(clips.PrimaryEncoding), Frame(together.Secondary).InEncoding(clips.SecondaryEncoding), "");
             FollowedColour[] colours = _colours.InNext(frames, cancel);
             if (colours.Length > 0)
             {

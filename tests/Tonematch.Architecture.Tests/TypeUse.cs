@@ -1,7 +1,7 @@
 using System.Reflection;
 using System.Reflection.Emit;
 
-namespace Tonematch.Core.Tests;
+namespace Tonematch.Architecture.Tests;
 
 /// <summary>Which types a type uses: in its base, its members' signatures, its locals and its code.</summary>
 internal static class TypeUse
@@ -40,6 +40,11 @@ internal static class TypeUse
                 foreach (LocalVariableInfo local in body.LocalVariables)
                 {
                     Add(used, local.LocalType);
+                }
+
+                foreach (ExceptionHandlingClause clause in body.ExceptionHandlingClauses.Where(c => c.Flags == ExceptionHandlingClauseOptions.Clause))
+                {
+                    Add(used, clause.CatchType);
                 }
 
                 AddCode(used, method, body.GetILAsByteArray() ?? []);

@@ -1,8 +1,9 @@
 using System.Runtime.CompilerServices;
 using Tonematch.Media.Clips;
+using Tonematch.Media.Frames;
 using Tonematch.Sync;
 
-namespace Tonematch.Media.Frames;
+namespace Tonematch.Media.Reading;
 
 /// <summary>A frame of the primary and the frame of the secondary nearest to it in time.</summary>
 /// <param name="Primary">Valid until the next pair is asked for.</param>
@@ -10,6 +11,7 @@ namespace Tonematch.Media.Frames;
 public sealed record FramesTogether(TimedPicture Primary, TimedPicture Secondary)
 {
     /// <summary>Streams both clips side by side: every frame of the primary in a stretch, with flat memory.</summary>
+    /// <param name="reader">Reads them.</param>
     /// <param name="primary">From <see cref="ClipProbe"/>.</param>
     /// <param name="secondary">From <see cref="ClipProbe"/>.</param>
     /// <param name="sync">How they lie in time.</param>
@@ -19,9 +21,10 @@ public sealed record FramesTogether(TimedPicture Primary, TimedPicture Secondary
     /// <param name="cancel">Ends the work and the processes.</param>
     /// <exception cref="UnusableInputException">A clip cannot be decoded.</exception>
     public static async IAsyncEnumerable<FramesTogether> ReadAsync(
-        ClipInfo primary, ClipInfo secondary, SyncFound sync, double fromSeconds, double toSeconds, int maxSide,
+        ClipReader reader, ClipInfo primary, ClipInfo secondary, SyncFound sync, double fromSeconds, double toSeconds, int maxSide,
         [EnumeratorCancellation] CancellationToken cancel = default)
     {
+        ArgumentNullException.ThrowIfNull(reader);
         ArgumentNullException.ThrowIfNull(primary);
         ArgumentNullException.ThrowIfNull(secondary);
         ArgumentNullException.ThrowIfNull(sync);
@@ -29,13 +32,13 @@ public sealed record FramesTogether(TimedPicture Primary, TimedPicture Secondary
 
         // A second more at both ends, so that the nearest frame is among them.
         double otherFrom = Math.Max(0, sync.SecondaryTime(fromSeconds) - 1);
-        await using IAsyncEnumerator<TimedPicture> others = FrameSequence.ReadAsync(
+        await using IAsyncEnumerator<TimedPicture> others = reader.SequenceAsync(
             secondary, new() { MaxSide = maxSide, LeavesBlockEdges = true, FromSeconds = otherFrom, DurationSeconds = sync.SecondaryTime(toSeconds) + 1 - otherFrom }, cancel)
             .GetAsyncEnumerator(cancel);
         TimedPicture? nearest = await NextAsync(others).ConfigureAwait(false), following = await NextAsync(others).ConfigureAwait(false);
         try
         {
-            await foreach (TimedPicture frame in FrameSequence.ReadAsync(
+            await foreach (TimedPicture frame in reader.SequenceAsync(
                 primary, new() { MaxSide = maxSide, LeavesBlockEdges = true, FromSeconds = fromSeconds, DurationSeconds = length }, cancel).ConfigureAwait(false))
             {
                 using (frame)
