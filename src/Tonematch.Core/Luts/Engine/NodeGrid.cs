@@ -55,18 +55,13 @@ internal sealed class NodeGrid
     /// <summary>The node whose first float is at <paramref name="place"/>.</summary>
     public Vector128<float> Node(int place) => Vector128.LoadUnsafe(ref First, (nuint)place);
 
-    /// <summary>Floats that begin on a cache line: pinned, so that they stay there; never freed before the array.</summary>
-    public static (float[] Memory, int Start) Aligned(int length)
-    {
-        float[] memory = GC.AllocateArray<float>(length + (CacheLine / sizeof(float)), pinned: true);
-        long address = Marshal.UnsafeAddrOfPinnedArrayElement(memory, 0);
-        return (memory, (int)((CacheLine - (address % CacheLine)) % CacheLine / sizeof(float)));
-    }
-
+    // On a cache line: pinned, so that they stay there; never freed before the array.
     private static (float[] Memory, int Start) Layout(Lut3D lut)
     {
         int count = lut.Size * lut.Size * lut.Size;
-        (float[] memory, int start) = Aligned(4 * count);
+        float[] memory = GC.AllocateArray<float>((4 * count) + (CacheLine / sizeof(float)), pinned: true);
+        long address = Marshal.UnsafeAddrOfPinnedArrayElement(memory, 0);
+        int start = (int)((CacheLine - (address % CacheLine)) % CacheLine / sizeof(float));
         ReadOnlySpan<float> nodes = lut.Nodes;
         for (int i = 0; i < count; i++)
         {

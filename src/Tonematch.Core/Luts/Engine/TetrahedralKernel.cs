@@ -15,15 +15,11 @@ internal static class TetrahedralKernel
     // Vectors of eight; the scratch of 64 pixels (seven vectors a step, and one free) stays in the first-level cache.
     private const int N = 8, Block = 64, StepValues = 8 * N, ScratchValues = Block / N * StepValues;
 
-    [ThreadStatic]
-    private static (float[] Memory, int Start)? t_scratch;
-
     /// <summary>Whole vectors of eight pixels. Results and input may be the same planes.</summary>
     public static void Run(
         NodeGrid grid, ReadOnlySpan<float> r, ReadOnlySpan<float> g, ReadOnlySpan<float> b, Span<float> outR, Span<float> outG, Span<float> outB)
     {
-        (float[] memory, int from) = t_scratch ??= NodeGrid.Aligned(ScratchValues);
-        ref float scratch = ref Unsafe.Add(ref MemoryMarshal.GetArrayDataReference(memory), from);
+        ref float scratch = ref MemoryMarshal.GetReference((Span<float>)stackalloc float[ScratchValues]);
         Axes axes = new(grid);
         for (int at = 0; at < r.Length; at += Block)
         {
