@@ -1,4 +1,3 @@
-using Tonematch.Media.Reading;
 using Tonematch.Matching.Requests;
 using System.Collections.Immutable;
 using Tonematch.Checking;
@@ -8,6 +7,7 @@ using Tonematch.Corrections;
 using Tonematch.Drift;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
+using Tonematch.Media.Reading;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
