@@ -1,7 +1,7 @@
 using System.Text.Json;
 using System.Text.Json.Serialization;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
-using Tonematch.Fitting;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;

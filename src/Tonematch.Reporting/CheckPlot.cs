@@ -1,5 +1,5 @@
 using Tonematch.Checking;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Matching;
 using Tonematch.Matching.Words;
 using Tonematch.Reporting.Plots;

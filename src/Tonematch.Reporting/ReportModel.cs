@@ -1,7 +1,7 @@
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Colour;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Luts.Tables;
 
 namespace Tonematch.Reporting;

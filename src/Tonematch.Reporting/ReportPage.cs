@@ -1,7 +1,7 @@
 using System.Security.Cryptography;
 using System.Text;
 using Tonematch.Checking;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Matching.Words;
 using Tonematch.Reporting.Plots;
 

@@ -1,7 +1,7 @@
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Colour;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Matching.Words;
 using Tonematch.Samples;
 using Tonematch.Sync;

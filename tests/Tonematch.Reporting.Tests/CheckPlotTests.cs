@@ -3,7 +3,7 @@ using System.Globalization;
 using System.Text.RegularExpressions;
 using System.Xml.Linq;
 using Tonematch.Checking;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 using Xunit;
 
 namespace Tonematch.Reporting.Tests;

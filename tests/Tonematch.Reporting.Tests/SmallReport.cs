@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
-using Tonematch.Fitting;
 using Tonematch.Luts.Tables;
 using Tonematch.Pictures;
 using Tonematch.Samples;
@@ -49,7 +48,7 @@ internal static class SmallReport
             Kinds = [new ReportKind("gains", 3, b, b, 0.2, false, false), new ReportKind("matrix", 9, a, a, 0.1, true, true)],
             NotFitted = [("lattice", "too few colours for " + name)],
             LutNodes = 33,
-            Safety = new LutSafetyReport([new LutFinding("local gain", 2.5, 6, "Noise grows 2.5 times at most."), new LutFinding("folded", 0.1, 0.01, "It folds: " + name)]),
+            Safety = new LutSafetyReport([new LutFinding(LutProperty.LocalGain, 2.5, 6, "Noise grows 2.5 times at most."), new LutFinding(LutProperty.FoldedShare, 0.1, 0.01, "It folds: " + name)]),
             OverTime = new CheckResult(
                 a, ImmutableSortedDictionary<string, DeltaEStatistics>.Empty.Add("skin", a),
                 [.. Enumerable.Range(0, 12).Select(i => new InstantFigures(i, i + 2.4, a, 0, 0, 0))],

@@ -116,8 +116,6 @@ public static class ReaderFuzz
             ("ccc", Written(w => CdlFormat.Write(w, CdlFileKind.Collection, cdl, cdl)), readCdl),
             ("cdl", Written(w => CdlFormat.Write(w, CdlFileKind.DecisionList, cdl)), readCdl),
             ("clf", Written(w => ClfFormat.Write(w, clf)), t => ClfFormat.Read(new StringReader(t), name).Apply(new CodeRgb(0.2, 0.5, 1.1))),
-            ("json", Written(w => NumbersJson.Write(w, new GainsCorrection(SignalEncoding.Bt709, SignalEncoding.Srgb, 1.1, 1, 0.9))), t => NumbersJson.Read(new StringReader(t), name)),
-            ("json cdl", Written(w => NumbersJson.Write(w, cdl.ToCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709))), t => NumbersJson.Read(new StringReader(t), name)),
             ("pairs", "id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b,weight,label\na,g,0.1,0.2,0.3,0.4,0.5,0.6,1,\"x, \"\"y\"\"\"\nb,g,0.1,0.2,0.3,0.4,0.5,0.6,2,\n", t => PairsCsv.Read(new StringReader(t), name, SignalEncoding.Bt709, SignalEncoding.Bt709)),
         ];
     }

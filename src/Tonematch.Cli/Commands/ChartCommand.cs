@@ -56,7 +56,7 @@ internal static class ChartCommand
                     found.Chart.Geometry.Corners,
                     found.Match.ExplainedShare,
                     Encoding = found.Chart.Encoding.Name,
-                    Patches = found.Chart.Patches.Select(p => new { reference.Patches[p.Index].Name, p.Colour, p.Spread, p.Fault }),
+                    Patches = found.Chart.Patches.Select(p => new { reference.Patches[p.Index].Name, p.Colour, p.Spread, Fault = p.Fault?.ToString().ToLowerInvariant() }),
                 }));
                 return ExitCode.Done;
             }
@@ -67,7 +67,7 @@ internal static class ChartCommand
             foreach (PatchMeasurement p in found.Chart.Patches)
             {
                 terminal.Line(string.Create(CultureInfo.InvariantCulture,
-                    $"  {p.Index + 1,2} {reference.Patches[p.Index].Name,-16} {p.Colour.R:F3} {p.Colour.G:F3} {p.Colour.B:F3}{(p.Fault is { } why ? $"  left out: {why}" : "")}"));
+                    $"  {p.Index + 1,2} {reference.Patches[p.Index].Name,-16} {p.Colour.R:F3} {p.Colour.G:F3} {p.Colour.B:F3}{(p.Fault is { } why ? $"  left out: {why.ToString().ToLowerInvariant()}" : "")}"));
             }
 
             return ExitCode.Done;

@@ -1,5 +1,5 @@
 using System.Collections.Immutable;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 
 namespace Tonematch.Checking;
 

@@ -1,4 +1,4 @@
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 
 namespace Tonematch.Checking;
 

@@ -1,7 +1,7 @@
 using System.Collections.Immutable;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
-using Tonematch.Fitting;
+using Tonematch.Numerics;
 
 namespace Tonematch.Checking;
 
@@ -83,23 +83,11 @@ public static class MatchCheck
             }
         }
 
-        return (Median(exposure), Median(redGreen), Median(blueGreen));
+        return (Median.Of(exposure), Median.Of(redGreen), Median.Of(blueGreen));
     }
 
     private static bool IsUsable(CodeRgb code) =>
         Math.Min(code.R, Math.Min(code.G, code.B)) > DarkestForRatios && Math.Max(code.R, Math.Max(code.G, code.B)) < LightestForRatios;
-
-    private static double Median(List<double> values)
-    {
-        if (values.Count == 0)
-        {
-            return 0;
-        }
-
-        values.Sort();
-        int middle = values.Count / 2;
-        return values.Count % 2 == 1 ? values[middle] : (values[middle - 1] + values[middle]) / 2;
-    }
 
     private static IEnumerable<MatchStep> Steps(ImmutableArray<InstantFigures> overTime, IReadOnlyList<int> starts)
     {
@@ -107,7 +95,7 @@ public static class MatchCheck
         for (int k = 1; k < edges.Length - 1; k++)
         {
             double Change(Func<InstantFigures, double> of) =>
-                Median([.. overTime[edges[k]..edges[k + 1]].Select(of)]) - Median([.. overTime[edges[k - 1]..edges[k]].Select(of)]);
+                Median.Of(overTime[edges[k]..edges[k + 1]].Select(of)) - Median.Of(overTime[edges[k - 1]..edges[k]].Select(of));
             InstantFigures at = overTime[edges[k]];
             MatchStep step = new(
                 at.PrimarySeconds, at.SecondarySeconds, Change(f => f.ExposureStops), Change(f => f.RedGreenStops), Change(f => f.BlueGreenStops));
@@ -122,9 +110,7 @@ public static class MatchCheck
     {
         (string Name, Func<Lab, bool> Holds)[] zones =
         [
-            ("shadows", lab => lab.L < 25),
-            ("middle", lab => lab.L is >= 25 and <= 75),
-            ("highlights", lab => lab.L > 75),
+            .. ToneZones.All,
             ("neutrals", lab => lab.Chroma < 5),
             ("skin", SkinTones.Contains),
         ];

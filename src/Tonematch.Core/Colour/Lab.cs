@@ -1,5 +1,4 @@
 using System.Runtime.Intrinsics;
-using Tonematch.Colour.Bulk.Lanes;
 
 namespace Tonematch.Colour;
 

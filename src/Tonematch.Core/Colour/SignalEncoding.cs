@@ -1,6 +1,5 @@
 using System.Diagnostics.CodeAnalysis;
 using System.Runtime.Intrinsics;
-using Tonematch.Colour.Bulk.Lanes;
 
 namespace Tonematch.Colour;
 

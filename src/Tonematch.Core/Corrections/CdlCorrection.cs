@@ -57,15 +57,26 @@ public sealed record CdlCorrection(
     ];
 
     /// <inheritdoc/>
-    public override CodeRgb Apply(CodeRgb secondary)
+    public override CodeRgb Apply(CodeRgb secondary) =>
+        Apply(InPrimaryEncoding(WithinReach(secondary)), Slope, Offset, Power, Saturation, clamp: true);
+
+    /// <summary>The transfer function itself; without clamps, values below 0 pass the power unchanged.</summary>
+    internal static CodeRgb Apply(CodeRgb code, PerChannel slope, PerChannel offset, PerChannel power, double saturation, bool clamp)
     {
-        CodeRgb x = InPrimaryEncoding(WithinReach(secondary));
-        double r = SlopeOffsetPower(x.R, 0), g = SlopeOffsetPower(x.G, 1), b = SlopeOffsetPower(x.B, 2);
-        double luma = (LumaR * r) + (LumaG * g) + (LumaB * b);
-        return new CodeRgb(
-            luma + (Saturation * (r - luma)), luma + (Saturation * (g - luma)), luma + (Saturation * (b - luma))).Clamped();
+        CodeRgb result = Saturate(new CodeRgb(Channel(code.R, 0), Channel(code.G, 1), Channel(code.B, 2)), saturation);
+        return clamp ? result.Clamped() : result;
+
+        double Channel(double x, int c)
+        {
+            double v = (x * slope[c]) + offset[c];
+            return clamp ? Math.Pow(Math.Clamp(v, 0, 1), power[c]) : v < 0 ? v : Math.Pow(v, power[c]);
+        }
     }
 
-    private double SlopeOffsetPower(double x, int c) =>
-        Math.Pow(Math.Clamp((x * Slope[c]) + Offset[c], 0, 1), Power[c]);
+    /// <summary>Distances from BT.709 luma times a factor.</summary>
+    internal static CodeRgb Saturate(CodeRgb x, double saturation)
+    {
+        double luma = (LumaR * x.R) + (LumaG * x.G) + (LumaB * x.B);
+        return new CodeRgb(luma + (saturation * (x.R - luma)), luma + (saturation * (x.G - luma)), luma + (saturation * (x.B - luma)));
+    }
 }

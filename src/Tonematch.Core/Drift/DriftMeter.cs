@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Colour;
+using Tonematch.Numerics;
 
 namespace Tonematch.Drift;
 
@@ -128,7 +129,7 @@ public static class DriftMeter
     // and what only one half of the things shows counts against it by itself.
     private static double Spread(double[] values)
     {
-        double middle = Median([.. values]);
+        double middle = Median.Of(values);
         return values.Sum(v => (v - middle) * (v - middle));
     }
 
@@ -192,7 +193,7 @@ public static class DriftMeter
                 }
             }
 
-            own = byPlace.ToDictionary(p => p.Key, p => (Median([.. p.Value.Select(v => v.R)]), Median([.. p.Value.Select(v => v.G)]), Median([.. p.Value.Select(v => v.B)])));
+            own = byPlace.ToDictionary(p => p.Key, p => (Median.Of(p.Value.Select(v => v.R)), Median.Of(p.Value.Select(v => v.G)), Median.Of(p.Value.Select(v => v.B))));
             for (int t = 0; t < n; t++)
             {
                 double[][] rest = [new double[samples[t].Length], new double[samples[t].Length], new double[samples[t].Length]];
@@ -204,17 +205,16 @@ public static class DriftMeter
 
                 for (int c = 0; c < 3; c++)
                 {
-                    double shared = Median([.. rest[c]]);
-                    double mad = Median([.. rest[c].Select(v => Math.Abs(v - shared))]);
+                    double shared = Median.Of(rest[c]), deviation = Median.Deviation(rest[c], shared);
                     drift[c][t] += shared;
-                    errors[c][t] = Math.Sqrt((BestError * BestError) + (1.4826 * mad * 1.4826 * mad * Math.PI / 2 / Math.Max(1, rest[c].Length)));
+                    errors[c][t] = Math.Sqrt((BestError * BestError) + (deviation * deviation * Math.PI / 2 / Math.Max(1, rest[c].Length)));
                 }
             }
 
             for (int c = 0; c < 3; c++)
             {
                 // The usual is what it is most of the time.
-                double usual = Median([.. drift[c]]);
+                double usual = Median.Of(drift[c]);
                 for (int t = 0; t < n; t++)
                 {
                     drift[c][t] -= usual;
@@ -267,17 +267,5 @@ public static class DriftMeter
         }
 
         return [.. points.Where((_, i) => keep[i])];
-    }
-
-    private static double Median(double[] values)
-    {
-        if (values.Length == 0)
-        {
-            return 0;
-        }
-
-        Array.Sort(values);
-        int middle = values.Length / 2;
-        return values.Length % 2 == 1 ? values[middle] : (values[middle - 1] + values[middle]) / 2;
     }
 }

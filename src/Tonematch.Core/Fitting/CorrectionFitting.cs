@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting.Models;
 using Tonematch.Fitting.Solvers;

@@ -1,4 +1,5 @@
 using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Fitting.Solvers;
 
 namespace Tonematch.Fitting;

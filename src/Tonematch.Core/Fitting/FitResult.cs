@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 
 namespace Tonematch.Fitting;

@@ -279,8 +279,8 @@ public static class FramePairChooser
         {
             double[] motions = [.. frames.Where(f => f.Motion.HasValue).Select(f => f.Motion!.Value)];
             return new Limits(
-                RobustLine.Median([.. frames.Select(f => f.Sharpness)]),
-                Math.Max(options.MaximumMotion, RobustLine.Median(motions)), options);
+                Median.Of(frames.Select(f => f.Sharpness)),
+                Math.Max(options.MaximumMotion, Median.Of(motions)), options);
         }
 
         public string? Fault(FrameLook f) =>

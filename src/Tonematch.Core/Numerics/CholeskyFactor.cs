@@ -11,6 +11,9 @@ namespace Tonematch.Numerics;
 /// <param name="stride">Numbers a row in memory: a multiple of the vector length, at least n.</param>
 internal sealed class CholeskyFactor(int n, int stride)
 {
+    /// <summary>The shortest row in memory for so many rows.</summary>
+    public static int StrideOf(int n) => (n + Lanes.Count - 1) / Lanes.Count * Lanes.Count;
+
     // Lower triangle, row by row; zero above the diagonal, so that whole vectors can be multiplied.
     private readonly double[] _l = new double[n * stride];
 

@@ -12,15 +12,18 @@ namespace Tonematch.Numerics;
 /// </summary>
 /// <remarks>
 /// Cooley and Tukey 1965; decimation in frequency forwards and in time backwards, two levels merged into one pass
-/// (radix 4), recursive so that small blocks stay in the nearest cache, eight points a vector, the last sixteen points
-/// within two registers. The inner passes are compiled at their best at once: a run is too short to be optimised on the
-/// way. Instances are immutable and may be shared by threads.
+/// (radix 4), recursive so that small blocks stay in the nearest cache, eight points per vector, the last sixteen points
+/// within two registers. The passes are compiled at their best at once: a run is too short to be optimised on the way.
+/// Instances are immutable and may be shared by threads.
 /// </remarks>
 public sealed class FourierTransform
 {
     private static readonly ConcurrentDictionary<int, FourierTransform> s_bySize = new();
 
-    // At log2 of a block's length, with its quarter q: cos and sin of j, 2j and 3j quarter turns / q, one after the other.
+    // Blocks of at most so many points are done at one go.
+    private const int Leaf = 16;
+
+    // At log2 of a block's length n: cos and sin of -j turns / n, and in blocks that are cut in four of -2j and -3j turns.
     private readonly float[][] _twiddles = new float[29][];
 
     // Cos and sin of the first half of the frequencies, in bit-reversed order: half a turn for half the points.
@@ -29,16 +32,9 @@ public sealed class FourierTransform
     private FourierTransform(int size)
     {
         Size = size;
-        int n = size;
-        if (BitOperations.Log2((uint)size) % 2 == 1)
+        for (int n = size; n > Leaf; n /= BitOperations.Log2((uint)n) % 2 == 1 ? 2 : 4)
         {
-            _twiddles[BitOperations.Log2((uint)n)] = Twiddles(n, n / 2, 1);
-            n /= 2;
-        }
-
-        for (; n >= 4; n /= 4)
-        {
-            _twiddles[BitOperations.Log2((uint)n)] = Twiddles(n, n / 4, 3);
+            _twiddles[BitOperations.Log2((uint)n)] = Twiddles(n);
         }
 
         _halving = new(Halving);
@@ -90,19 +86,7 @@ public sealed class FourierTransform
     public void Forward(Span<float> re, Span<float> im)
     {
         CheckLengths(re, im);
-        if (BitOperations.Log2((uint)Size) % 2 == 0)
-        {
-            Forward4(re, im);
-            return;
-        }
-
-        int half = Size / 2;
-        Radix2(re, im, TwiddlesOf(Size), forward: true);
-        if (half >= 4)
-        {
-            Forward4(re[..half], im[..half]);
-            Forward4(re[half..], im[half..]);
-        }
+        Transform(re, im, forward: true);
     }
 
     /// <summary>Inverse transform in place, from a bit-reversed spectrum to points in order, without the factor 1 / Size.</summary>
@@ -110,20 +94,7 @@ public sealed class FourierTransform
     public void InverseUnscaled(Span<float> re, Span<float> im)
     {
         CheckLengths(re, im);
-        if (BitOperations.Log2((uint)Size) % 2 == 0)
-        {
-            Inverse4(re, im);
-            return;
-        }
-
-        int half = Size / 2;
-        if (half >= 4)
-        {
-            Inverse4(re[..half], im[..half]);
-            Inverse4(re[half..], im[half..]);
-        }
-
-        Radix2(re, im, TwiddlesOf(Size), forward: false);
+        Transform(re, im, forward: false);
     }
 
     /// <summary>
@@ -176,8 +147,6 @@ public sealed class FourierTransform
         }
     }
 
-    private float[] TwiddlesOf(int length) => _twiddles[BitOperations.Log2((uint)length)];
-
     private (float[] Cos, float[] Sin) Halving()
     {
         float[] cosines = new float[Size / 2], sines = new float[Size / 2];
@@ -199,296 +168,153 @@ public sealed class FourierTransform
         }
     }
 
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private void Forward4(Span<float> re, Span<float> im)
+    // Forwards from the whole to the parts, backwards from the parts to the whole.
+    private void Transform(Span<float> re, Span<float> im, bool forward)
     {
-        if (re.Length == 16 && Vector256.IsHardwareAccelerated)
+        int n = re.Length, log = BitOperations.Log2((uint)n), parts = log % 2 == 1 ? 2 : 4;
+        if (n <= Leaf)
         {
-            Forward16(ref MemoryMarshal.GetReference(re), ref MemoryMarshal.GetReference(im));
+            TransformLeaf(re, im, forward);
             return;
         }
 
-        ForwardPass(re, im, TwiddlesOf(re.Length));
-        int q = re.Length / 4;
-        if (q >= 4)
+        if (forward)
         {
-            for (int k = 0; k < 4; k++)
-            {
-                Forward4(re.Slice(k * q, q), im.Slice(k * q, q));
-            }
+            Pass(re, im, parts, _twiddles[log], forward);
+        }
+
+        for (int k = 0; k < parts; k++)
+        {
+            Transform(re.Slice(k * n / parts, n / parts), im.Slice(k * n / parts, n / parts), forward);
+        }
+
+        if (!forward)
+        {
+            Pass(re, im, parts, _twiddles[log], forward);
         }
     }
 
+    // With W = exp(-2 pi i j / n), in two: a+b; (a-b) W. In four: a+b+c+d; (a-b+c-d) W^2; (a-c - i(b-d)) W;
+    // (a-c + i(b-d)) W^3. This order of the quarters is what keeps the spectrum in plain bit-reversed order. Backwards
+    // the same undone: conjugate factors first.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private void Inverse4(Span<float> re, Span<float> im)
+    private static void Pass(Span<float> re, Span<float> im, int parts, float[] twiddles, bool forward)
     {
-        if (re.Length == 16 && Vector256.IsHardwareAccelerated)
+        ref float r = ref MemoryMarshal.GetReference(re), i = ref MemoryMarshal.GetReference(im);
+        ref float t = ref MemoryMarshal.GetArrayDataReference(twiddles);
+        nuint q = (nuint)(re.Length / parts);
+        for (nuint j = 0; j < q; j += 8)
         {
-            Inverse16(ref MemoryMarshal.GetReference(re), ref MemoryMarshal.GetReference(im));
-            return;
-        }
-
-        int q = re.Length / 4;
-        if (q >= 4)
-        {
-            for (int k = 0; k < 4; k++)
+            Points a = new(ref r, ref i, j), b = new(ref r, ref i, j + q), w1 = new(ref t, ref t, j, j + q);
+            if (parts == 2)
             {
-                Inverse4(re.Slice(k * q, q), im.Slice(k * q, q));
+                b = forward ? b : b.TimesConjugate(w1);
+                (a + b).Store(ref r, ref i, j);
+                (forward ? (a - b) * w1 : a - b).Store(ref r, ref i, j + q);
+                continue;
+            }
+
+            Points c = new(ref r, ref i, j + (2 * q)), d = new(ref r, ref i, j + (3 * q));
+            Points w2 = new(ref t, ref t, j + (2 * q), j + (3 * q)), w3 = new(ref t, ref t, j + (4 * q), j + (5 * q));
+            if (forward)
+            {
+                Points ac = a + c, bd = b + d, u = a - c, v = (b - d).TimesI();
+                (ac + bd).Store(ref r, ref i, j);
+                ((ac - bd) * w2).Store(ref r, ref i, j + q);
+                ((u - v) * w1).Store(ref r, ref i, j + (2 * q));
+                ((u + v) * w3).Store(ref r, ref i, j + (3 * q));
+            }
+            else
+            {
+                (b, c, d) = (b.TimesConjugate(w2), c.TimesConjugate(w1), d.TimesConjugate(w3));
+                Points ab = a + b, cd = c + d, u = a - b, v = (c - d).TimesI();
+                (ab + cd).Store(ref r, ref i, j);
+                (u + v).Store(ref r, ref i, j + q);
+                (ab - cd).Store(ref r, ref i, j + (2 * q));
+                (u - v).Store(ref r, ref i, j + (3 * q));
             }
         }
-
-        InversePass(re, im, TwiddlesOf(re.Length));
     }
 
     // Sixteen points in two vectors: radix 2 four times, three of them within a vector (lanes j and j + 4, + 2, + 1).
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static void Forward16(ref float re, ref float im)
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void TransformLeaf(Span<float> re, Span<float> im, bool forward)
     {
-        Vector256<float> ar = Vector256.LoadUnsafe(ref re), br = Vector256.LoadUnsafe(ref re, 8);
-        Vector256<float> ai = Vector256.LoadUnsafe(ref im), bi = Vector256.LoadUnsafe(ref im, 8);
-        Vector256<float> xr = ar - br, xi = ai - bi;
-        Vector256<float> wr = Vector256.Create(C0, C1, C2, C3, C4, -C3, -C2, -C1), wi = Vector256.Create(-C4, -C3, -C2, -C1, -C0, -C1, -C2, -C3);
-        (ar, ai) = Forward8(ar + br, ai + bi);
-        (br, bi) = Forward8((xr * wr) - (xi * wi), (xr * wi) + (xi * wr));
-        ar.StoreUnsafe(ref re);
-        br.StoreUnsafe(ref re, 8);
-        ai.StoreUnsafe(ref im);
-        bi.StoreUnsafe(ref im, 8);
+        if (re.Length < Leaf || !Vector256.IsHardwareAccelerated)
+        {
+            TransformOneByOne(re, im, forward);
+            return;
+        }
+
+        ref float r = ref MemoryMarshal.GetReference(re), i = ref MemoryMarshal.GetReference(im);
+        Points a = new(ref r, ref i, 0), b = new(ref r, ref i, 8);
+        Points w16 = new(Vector256.Create(C0, C1, C2, C3, C4, -C3, -C2, -C1), Vector256.Create(-C4, -C3, -C2, -C1, -C0, -C1, -C2, -C3));
+        if (forward)
+        {
+            (a, b) = (Forward8(a + b), Forward8((a - b) * w16));
+        }
+        else
+        {
+            (a, b) = (Inverse8(a), Inverse8(b).TimesConjugate(w16));
+            (a, b) = (a + b, a - b);
+        }
+
+        a.Store(ref r, ref i, 0);
+        b.Store(ref r, ref i, 8);
     }
 
     // Cosines of 0 to 4 sixteenths of a turn.
     private const float C0 = 1, C1 = 0.923879533f, C2 = 0.707106781f, C3 = 0.382683432f, C4 = 0;
 
-    [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static (Vector256<float> Re, Vector256<float> Im) Forward8(Vector256<float> re, Vector256<float> im)
-    {
-        Vector256<float> sign = Vector256.Create(1f, 1, 1, 1, -1, -1, -1, -1);
-        Vector256<float> r = Vector256.Shuffle(re, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (re * sign);
-        Vector256<float> i = Vector256.Shuffle(im, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (im * sign);
-        Vector256<float> wr = Vector256.Create(1, 1, 1, 1, 1, C2, 0, -C2), wi = Vector256.Create(0, 0, 0, 0, 0, -C2, -1, -C2);
-        (re, im) = ((r * wr) - (i * wi), (r * wi) + (i * wr));
-        sign = Vector256.Create(1f, 1, -1, -1, 1, 1, -1, -1);
-        r = Vector256.Shuffle(re, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (re * sign);
-        i = Vector256.Shuffle(im, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (im * sign);
+    private static Points W8 => new(Vector256.Create(1, 1, 1, 1, 1, C2, 0, -C2), Vector256.Create(0, 0, 0, 0, 0, -C2, -1, -C2));
 
-        // Times -i in the fourth of each four.
-        Vector256<float> fourth = Vector256.Create(0, 0, 0, -1, 0, 0, 0, -1).AsSingle();
-        (re, im) = (Vector256.ConditionalSelect(fourth, i, r), Vector256.ConditionalSelect(fourth, -r, i));
-        sign = Vector256.Create(1f, -1, 1, -1, 1, -1, 1, -1);
-        return (
-            Vector256.Shuffle(re, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (re * sign),
-            Vector256.Shuffle(im, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (im * sign));
-    }
+    private static Points W4 => new(Vector256.Create(1f, 1, 1, 0, 1, 1, 1, 0), Vector256.Create(0f, 0, 0, -1, 0, 0, 0, -1));
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static void Inverse16(ref float re, ref float im)
-    {
-        (Vector256<float> ar, Vector256<float> ai) = Inverse8(Vector256.LoadUnsafe(ref re), Vector256.LoadUnsafe(ref im));
-        (Vector256<float> xr, Vector256<float> xi) = Inverse8(Vector256.LoadUnsafe(ref re, 8), Vector256.LoadUnsafe(ref im, 8));
-        Vector256<float> wr = Vector256.Create(C0, C1, C2, C3, C4, -C3, -C2, -C1), wi = Vector256.Create(-C4, -C3, -C2, -C1, -C0, -C1, -C2, -C3);
-        Vector256<float> br = (xr * wr) + (xi * wi), bi = (xi * wr) - (xr * wi);
-        (ar + br).StoreUnsafe(ref re);
-        (ar - br).StoreUnsafe(ref re, 8);
-        (ai + bi).StoreUnsafe(ref im);
-        (ai - bi).StoreUnsafe(ref im, 8);
-    }
+    private static Points Forward8(Points x) => SumsBy1(SumsBy2(SumsBy4(x) * W8) * W4);
 
-    // The forward steps undone, last first.
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    private static (Vector256<float> Re, Vector256<float> Im) Inverse8(Vector256<float> re, Vector256<float> im)
-    {
-        Vector256<float> sign = Vector256.Create(1f, -1, 1, -1, 1, -1, 1, -1);
-        Vector256<float> r = Vector256.Shuffle(re, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (re * sign);
-        Vector256<float> i = Vector256.Shuffle(im, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (im * sign);
-        Vector256<float> fourth = Vector256.Create(0, 0, 0, -1, 0, 0, 0, -1).AsSingle();
-        (re, im) = (Vector256.ConditionalSelect(fourth, -i, r), Vector256.ConditionalSelect(fourth, r, i));
-        sign = Vector256.Create(1f, 1, -1, -1, 1, 1, -1, -1);
-        r = Vector256.Shuffle(re, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (re * sign);
-        i = Vector256.Shuffle(im, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (im * sign);
-        Vector256<float> wr = Vector256.Create(1, 1, 1, 1, 1, C2, 0, -C2), wi = Vector256.Create(0, 0, 0, 0, 0, -C2, -1, -C2);
-        (re, im) = ((r * wr) + (i * wi), (i * wr) - (r * wi));
-        sign = Vector256.Create(1f, 1, 1, 1, -1, -1, -1, -1);
-        return (
-            Vector256.Shuffle(re, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (re * sign),
-            Vector256.Shuffle(im, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (im * sign));
-    }
+    private static Points Inverse8(Points x) => SumsBy4(SumsBy2(SumsBy1(x).TimesConjugate(W4)).TimesConjugate(W8));
 
-    // With W = exp(-2 pi i j / n): a+b+c+d; (a-b+c-d) W^2; (a-c - i(b-d)) W; (a-c + i(b-d)) W^3. This order of the
-    // quarters is what keeps the spectrum in plain bit-reversed order.
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void ForwardPass(Span<float> re, Span<float> im, float[] twiddles)
+    // Of lanes so many places apart: their sum in the first, their difference in the second.
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Points SumsBy4(Points x) => new(
+        Vector256.Shuffle(x.Re, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (x.Re * Vector256.Create(1f, 1, 1, 1, -1, -1, -1, -1)),
+        Vector256.Shuffle(x.Im, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (x.Im * Vector256.Create(1f, 1, 1, 1, -1, -1, -1, -1)));
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Points SumsBy2(Points x) => new(
+        Vector256.Shuffle(x.Re, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (x.Re * Vector256.Create(1f, 1, -1, -1, 1, 1, -1, -1)),
+        Vector256.Shuffle(x.Im, Vector256.Create(2, 3, 0, 1, 6, 7, 4, 5)) + (x.Im * Vector256.Create(1f, 1, -1, -1, 1, 1, -1, -1)));
+
+    [MethodImpl(MethodImplOptions.AggressiveInlining)]
+    private static Points SumsBy1(Points x) => new(
+        Vector256.Shuffle(x.Re, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (x.Re * Vector256.Create(1f, -1, 1, -1, 1, -1, 1, -1)),
+        Vector256.Shuffle(x.Im, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (x.Im * Vector256.Create(1f, -1, 1, -1, 1, -1, 1, -1)));
+
+    // The same without vectors: for fewer points, and for processors that have none of this width.
+    private static void TransformOneByOne(Span<float> re, Span<float> im, bool forward)
     {
-        int q = re.Length / 4, j = 0;
-        if (q >= Vector<float>.Count)
+        for (int n = forward ? re.Length : 2; n >= 2 && n <= re.Length; n = forward ? n / 2 : n * 2)
         {
-            ref float r = ref MemoryMarshal.GetReference(re), i = ref MemoryMarshal.GetReference(im);
-            ref float t = ref MemoryMarshal.GetArrayDataReference(twiddles);
-            for (; j < q; j += Vector<float>.Count)
+            for (int at = 0; at < re.Length; at += at % n == (n / 2) - 1 ? (n / 2) + 1 : 1)
             {
-                nuint p0 = (nuint)j, p1 = (nuint)(j + q), p2 = (nuint)(j + (2 * q)), p3 = (nuint)(j + (3 * q));
-                Vector<float> ar = Vector.LoadUnsafe(ref r, p0), ai = Vector.LoadUnsafe(ref i, p0);
-                Vector<float> br = Vector.LoadUnsafe(ref r, p1), bi = Vector.LoadUnsafe(ref i, p1);
-                Vector<float> cr = Vector.LoadUnsafe(ref r, p2), ci = Vector.LoadUnsafe(ref i, p2);
-                Vector<float> dr = Vector.LoadUnsafe(ref r, p3), di = Vector.LoadUnsafe(ref i, p3);
-                Vector<float> acr = ar + cr, aci = ai + ci, bdr = br + dr, bdi = bi + di;
-                Vector<float> sr = ar - cr, si = ai - ci, ur = br - dr, ui = bi - di;
-                Vector.StoreUnsafe(acr + bdr, ref r, p0);
-                Vector.StoreUnsafe(aci + bdi, ref i, p0);
-                Vector<float> xr = acr - bdr, xi = aci - bdi;
-                Vector<float> wr = Vector.LoadUnsafe(ref t, p2), wi = Vector.LoadUnsafe(ref t, p3);
-                Vector.StoreUnsafe((xr * wr) - (xi * wi), ref r, p1);
-                Vector.StoreUnsafe((xr * wi) + (xi * wr), ref i, p1);
-                xr = sr + ui;
-                xi = si - ur;
-                wr = Vector.LoadUnsafe(ref t, p0);
-                wi = Vector.LoadUnsafe(ref t, p1);
-                Vector.StoreUnsafe((xr * wr) - (xi * wi), ref r, p2);
-                Vector.StoreUnsafe((xr * wi) + (xi * wr), ref i, p2);
-                xr = sr - ui;
-                xi = si + ur;
-                wr = Vector.LoadUnsafe(ref t, p0 + (nuint)(4 * q));
-                wi = Vector.LoadUnsafe(ref t, p0 + (nuint)(5 * q));
-                Vector.StoreUnsafe((xr * wr) - (xi * wi), ref r, p3);
-                Vector.StoreUnsafe((xr * wi) + (xi * wr), ref i, p3);
+                int to = at + (n / 2);
+                (float sin, float cos) = MathF.SinCos(-2 * MathF.PI * (at % n) / n);
+                Complex w = new(cos, sin), a = new(re[at], im[at]), b = new(re[to], im[to]);
+                b = forward ? b : b * Complex.Conjugate(w);
+                Complex difference = forward ? (a - b) * w : a - b;
+                (re[at], im[at]) = ((float)(a + b).Real, (float)(a + b).Imaginary);
+                (re[to], im[to]) = ((float)difference.Real, (float)difference.Imaginary);
             }
-        }
-
-        for (; j < q; j++)
-        {
-            float ar = re[j], ai = im[j], br = re[j + q], bi = im[j + q];
-            float cr = re[j + (2 * q)], ci = im[j + (2 * q)], dr = re[j + (3 * q)], di = im[j + (3 * q)];
-            re[j] = ar + cr + (br + dr);
-            im[j] = ai + ci + (bi + di);
-            float xr = ar + cr - (br + dr), xi = ai + ci - (bi + di);
-            float wr = twiddles[(2 * q) + j], wi = twiddles[(3 * q) + j];
-            re[j + q] = (xr * wr) - (xi * wi);
-            im[j + q] = (xr * wi) + (xi * wr);
-            xr = ar - cr + (bi - di);
-            xi = ai - ci - (br - dr);
-            wr = twiddles[j];
-            wi = twiddles[q + j];
-            re[j + (2 * q)] = (xr * wr) - (xi * wi);
-            im[j + (2 * q)] = (xr * wi) + (xi * wr);
-            xr = ar - cr - (bi - di);
-            xi = ai - ci + (br - dr);
-            wr = twiddles[(4 * q) + j];
-            wi = twiddles[(5 * q) + j];
-            re[j + (3 * q)] = (xr * wr) - (xi * wi);
-            im[j + (3 * q)] = (xr * wi) + (xi * wr);
         }
     }
 
-    // The forward pass undone: conjugate twiddles first, then the butterfly with +i.
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void InversePass(Span<float> re, Span<float> im, float[] twiddles)
+    private static float[] Twiddles(int n)
     {
-        int q = re.Length / 4, j = 0;
-        if (q >= Vector<float>.Count)
-        {
-            ref float r = ref MemoryMarshal.GetReference(re), i = ref MemoryMarshal.GetReference(im);
-            ref float t = ref MemoryMarshal.GetArrayDataReference(twiddles);
-            for (; j < q; j += Vector<float>.Count)
-            {
-                nuint p0 = (nuint)j, p1 = (nuint)(j + q), p2 = (nuint)(j + (2 * q)), p3 = (nuint)(j + (3 * q));
-                Vector<float> ar = Vector.LoadUnsafe(ref r, p0), ai = Vector.LoadUnsafe(ref i, p0);
-                Vector<float> xr = Vector.LoadUnsafe(ref r, p1), xi = Vector.LoadUnsafe(ref i, p1);
-                Vector<float> wr = Vector.LoadUnsafe(ref t, p2), wi = Vector.LoadUnsafe(ref t, p3);
-                Vector<float> br = (xr * wr) + (xi * wi), bi = (xi * wr) - (xr * wi);
-                xr = Vector.LoadUnsafe(ref r, p2);
-                xi = Vector.LoadUnsafe(ref i, p2);
-                wr = Vector.LoadUnsafe(ref t, p0);
-                wi = Vector.LoadUnsafe(ref t, p1);
-                Vector<float> cr = (xr * wr) + (xi * wi), ci = (xi * wr) - (xr * wi);
-                xr = Vector.LoadUnsafe(ref r, p3);
-                xi = Vector.LoadUnsafe(ref i, p3);
-                wr = Vector.LoadUnsafe(ref t, p0 + (nuint)(4 * q));
-                wi = Vector.LoadUnsafe(ref t, p0 + (nuint)(5 * q));
-                Vector<float> dr = (xr * wr) + (xi * wi), di = (xi * wr) - (xr * wi);
-                Vector<float> abr = ar + br, abi = ai + bi, cdr = cr + dr, cdi = ci + di;
-                Vector<float> sr = ar - br, si = ai - bi, ur = cr - dr, ui = ci - di;
-                Vector.StoreUnsafe(abr + cdr, ref r, p0);
-                Vector.StoreUnsafe(abi + cdi, ref i, p0);
-                Vector.StoreUnsafe(abr - cdr, ref r, p2);
-                Vector.StoreUnsafe(abi - cdi, ref i, p2);
-                Vector.StoreUnsafe(sr - ui, ref r, p1);
-                Vector.StoreUnsafe(si + ur, ref i, p1);
-                Vector.StoreUnsafe(sr + ui, ref r, p3);
-                Vector.StoreUnsafe(si - ur, ref i, p3);
-            }
-        }
-
-        for (; j < q; j++)
-        {
-            float ar = re[j], ai = im[j];
-            float xr = re[j + q], xi = im[j + q], wr = twiddles[(2 * q) + j], wi = twiddles[(3 * q) + j];
-            float br = (xr * wr) + (xi * wi), bi = (xi * wr) - (xr * wi);
-            (xr, xi, wr, wi) = (re[j + (2 * q)], im[j + (2 * q)], twiddles[j], twiddles[q + j]);
-            float cr = (xr * wr) + (xi * wi), ci = (xi * wr) - (xr * wi);
-            (xr, xi, wr, wi) = (re[j + (3 * q)], im[j + (3 * q)], twiddles[(4 * q) + j], twiddles[(5 * q) + j]);
-            float dr = (xr * wr) + (xi * wi), di = (xi * wr) - (xr * wi);
-            re[j] = ar + br + (cr + dr);
-            im[j] = ai + bi + (ci + di);
-            re[j + (2 * q)] = ar + br - (cr + dr);
-            im[j + (2 * q)] = ai + bi - (ci + di);
-            re[j + q] = ar - br - (ci - di);
-            im[j + q] = ai - bi + (cr - dr);
-            re[j + (3 * q)] = ar - br + (ci - di);
-            im[j + (3 * q)] = ai - bi - (cr - dr);
-        }
-    }
-
-    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void Radix2(Span<float> re, Span<float> im, float[] twiddles, bool forward)
-    {
-        int half = re.Length / 2, j = 0;
-        if (half >= Vector<float>.Count)
-        {
-            ref float r = ref MemoryMarshal.GetReference(re), i = ref MemoryMarshal.GetReference(im);
-            ref float t = ref MemoryMarshal.GetArrayDataReference(twiddles);
-            for (; j < half; j += Vector<float>.Count)
-            {
-                nuint p0 = (nuint)j, p1 = (nuint)(j + half);
-                Vector<float> ar = Vector.LoadUnsafe(ref r, p0), ai = Vector.LoadUnsafe(ref i, p0);
-                Vector<float> br = Vector.LoadUnsafe(ref r, p1), bi = Vector.LoadUnsafe(ref i, p1);
-                Vector<float> wr = Vector.LoadUnsafe(ref t, p0), wi = Vector.LoadUnsafe(ref t, p1);
-                if (forward)
-                {
-                    Vector<float> xr = ar - br, xi = ai - bi;
-                    Vector.StoreUnsafe(ar + br, ref r, p0);
-                    Vector.StoreUnsafe(ai + bi, ref i, p0);
-                    Vector.StoreUnsafe((xr * wr) - (xi * wi), ref r, p1);
-                    Vector.StoreUnsafe((xr * wi) + (xi * wr), ref i, p1);
-                }
-                else
-                {
-                    Vector<float> xr = (br * wr) + (bi * wi), xi = (bi * wr) - (br * wi);
-                    Vector.StoreUnsafe(ar + xr, ref r, p0);
-                    Vector.StoreUnsafe(ai + xi, ref i, p0);
-                    Vector.StoreUnsafe(ar - xr, ref r, p1);
-                    Vector.StoreUnsafe(ai - xi, ref i, p1);
-                }
-            }
-        }
-
-        for (; j < half; j++)
-        {
-            float ar = re[j], ai = im[j], br = re[j + half], bi = im[j + half];
-            float wr = twiddles[j], wi = twiddles[half + j];
-            if (!forward)
-            {
-                (br, bi) = ((br * wr) + (bi * wi), (bi * wr) - (br * wi));
-            }
-
-            (float xr, float xi) = (ar - br, ai - bi);
-            (re[j], im[j]) = (ar + br, ai + bi);
-            (re[j + half], im[j + half]) = forward ? ((xr * wr) - (xi * wi), (xr * wi) + (xi * wr)) : (xr, xi);
-        }
-    }
-
-    private static float[] Twiddles(int n, int count, int powers)
-    {
-        float[] t = new float[2 * count * powers];
-        for (int p = 1; p <= powers; p++)
+        int parts = BitOperations.Log2((uint)n) % 2 == 1 ? 2 : 4, count = n / parts;
+        float[] t = new float[2 * count * (parts - 1)];
+        for (int p = 1; p < parts; p++)
         {
             for (int j = 0; j < count; j++)
             {
@@ -499,5 +325,45 @@ public sealed class FourierTransform
         }
 
         return t;
+    }
+
+    // Eight complex numbers.
+    private readonly struct Points(Vector256<float> re, Vector256<float> im)
+    {
+        public readonly Vector256<float> Re = re, Im = im;
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public Points(ref float re, ref float im, nuint at)
+            : this(ref re, ref im, at, at)
+        {
+        }
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public Points(ref float re, ref float im, nuint atRe, nuint atIm)
+            : this(Vector256.LoadUnsafe(ref re, atRe), Vector256.LoadUnsafe(ref im, atIm))
+        {
+        }
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public static Points operator +(Points x, Points y) => new(x.Re + y.Re, x.Im + y.Im);
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public static Points operator -(Points x, Points y) => new(x.Re - y.Re, x.Im - y.Im);
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public static Points operator *(Points x, Points w) => new((x.Re * w.Re) - (x.Im * w.Im), (x.Re * w.Im) + (x.Im * w.Re));
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public Points TimesConjugate(Points w) => new((Re * w.Re) + (Im * w.Im), (Im * w.Re) - (Re * w.Im));
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public Points TimesI() => new(-Im, Re);
+
+        [MethodImpl(MethodImplOptions.AggressiveInlining)]
+        public void Store(ref float re, ref float im, nuint at)
+        {
+            Re.StoreUnsafe(ref re, at);
+            Im.StoreUnsafe(ref im, at);
+        }
     }
 }

@@ -38,16 +38,16 @@ internal readonly record struct RobustLine(
                 }
             }
 
-            slope = slopes.Count > 0 ? Median([.. slopes]) : 0;
+            slope = slopes.Count > 0 ? Median.Of(slopes) : 0;
         }
 
-        double at = 0, value = Median([.. x.Zip(y, (a, b) => b - (slope * a))]);
+        double at = 0, value = Median.Of(x.Zip(y, (a, b) => b - (slope * a)));
         double[] w = [.. weights];
         double scale = smallestScale, total = 0, moment = 0;
         for (int round = 0; round < 30; round++)
         {
             double[] residuals = [.. x.Select((a, i) => y[i] - value - (slope * (a - at)))];
-            scale = Math.Max(smallestScale, 1.4826 * Median([.. residuals.Select(Math.Abs)]));
+            scale = Math.Max(smallestScale, Median.Deviation(residuals));
             for (int i = 0; i < w.Length; i++)
             {
                 double u = residuals[i] / (4.685 * scale);
@@ -68,13 +68,6 @@ internal readonly record struct RobustLine(
         double error = Math.Sqrt(Math.Max(square, smallestScale * smallestScale));
         return new RobustLine(
             value, at, slope, error / Math.Sqrt(count), moment > 0 ? error / Math.Sqrt(moment / largest) : double.PositiveInfinity,
-            Median([.. last.Select(Math.Abs)]));
-    }
-
-    public static double Median(double[] values)
-    {
-        Array.Sort(values);
-        int n = values.Length;
-        return n == 0 ? 0 : n % 2 == 1 ? values[n / 2] : (values[(n / 2) - 1] + values[n / 2]) / 2;
+            Median.Of(last.Select(Math.Abs)));
     }
 }

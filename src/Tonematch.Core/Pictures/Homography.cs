@@ -1,3 +1,5 @@
+using MathNet.Numerics.LinearAlgebra;
+using MathNet.Numerics.LinearAlgebra.Factorization;
 using Tonematch.Colour;
 
 namespace Tonematch.Pictures;
@@ -43,21 +45,14 @@ public sealed record Homography(Matrix3 Matrix)
             Add(a, [0, 0, 0, x, y, 1, -v * x, -v * y, -v]);
         }
 
-        // The eigenvector of A'A with the smallest eigenvalue is A's smallest right singular vector.
-        double[] vectors = Diagonalise(a);
-        (int least, double next) = (0, double.PositiveInfinity);
-        for (int i = 1; i < Size; i++)
-        {
-            double value = a[i * (Size + 1)], smallest = a[least * (Size + 1)];
-            (least, next) = value < smallest ? (i, smallest) : (least, Math.Min(next, value));
-        }
-
-        if (!(next > 1e-9))
+        // The eigenvector of A'A with the smallest eigenvalue is A's smallest right singular vector; values rise.
+        Evd<double> evd = Matrix<double>.Build.Dense(Size, Size, a).Evd(Symmetricity.Symmetric);
+        if (!(evd.EigenValues[1].Real > 1e-9))
         {
             return null;
         }
 
-        double H(int i) => vectors[(i * Size) + least];
+        double H(int i) => evd.EigenVectors[i, 0];
         Matrix3 normalised = new(H(0), H(1), H(2), H(3), H(4), H(5), H(6), H(7), H(8));
         return Math.Abs(normalised.Determinant) < 1e-9 ? null : new Homography(nt.Inverse() * normalised * nf);
     }
@@ -70,66 +65,6 @@ public sealed record Homography(Matrix3 Matrix)
             {
                 a[(r * Size) + c] += row[r] * row[c];
             }
-        }
-    }
-
-    // Jacobi's rotations, one pair of rows after the other (G. Golub and C. Van Loan, Matrix Computations, 4th ed.,
-    // algorithm 8.5.3): the symmetric matrix becomes its eigenvalues, the columns of what is given back are the
-    // eigenvectors. For so small a matrix a library takes longer to begin.
-    private static double[] Diagonalise(double[] a)
-    {
-        const int mostSweeps = 30;
-        double[] v = new double[Size * Size];
-        double all = 0;
-        for (int i = 0; i < Size; i++)
-        {
-            v[i * (Size + 1)] = 1;
-            all += a[i * (Size + 1)];
-        }
-
-        for (int sweep = 0; sweep < mostSweeps; sweep++)
-        {
-            double off = 0;
-            for (int p = 0; p < Size; p++)
-            {
-                for (int q = p + 1; q < Size; q++)
-                {
-                    off += Math.Abs(a[(p * Size) + q]);
-                    Rotate(a, v, p, q);
-                }
-            }
-
-            if (off <= 1e-13 * all)
-            {
-                break;
-            }
-        }
-
-        return v;
-    }
-
-    private static void Rotate(double[] a, double[] v, int p, int q)
-    {
-        double apq = a[(p * Size) + q];
-        if (apq == 0)
-        {
-            return;
-        }
-
-        double tau = (a[q * (Size + 1)] - a[p * (Size + 1)]) / (2 * apq);
-        double t = (tau >= 0 ? 1 : -1) / (Math.Abs(tau) + Math.Sqrt(1 + (tau * tau))), c = 1 / Math.Sqrt(1 + (t * t)), s = t * c;
-        for (int k = 0; k < Size; k++)
-        {
-            (double kp, double kq) = (a[(k * Size) + p], a[(k * Size) + q]);
-            (a[(k * Size) + p], a[(k * Size) + q]) = ((c * kp) - (s * kq), (s * kp) + (c * kq));
-            (kp, kq) = (v[(k * Size) + p], v[(k * Size) + q]);
-            (v[(k * Size) + p], v[(k * Size) + q]) = ((c * kp) - (s * kq), (s * kp) + (c * kq));
-        }
-
-        for (int k = 0; k < Size; k++)
-        {
-            (double pk, double qk) = (a[(p * Size) + k], a[(q * Size) + k]);
-            (a[(p * Size) + k], a[(q * Size) + k]) = ((c * pk) - (s * qk), (s * pk) + (c * qk));
         }
     }
 

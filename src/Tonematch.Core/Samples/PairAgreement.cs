@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Colour;
+using Tonematch.Numerics;
 using Tonematch.Samples.Charts;
 
 namespace Tonematch.Samples;
@@ -51,12 +52,12 @@ public sealed record PairAgreement(ImmutableArray<bool> IsOutlier, double Median
 
             Lab expected = MedianShift(near, p, s);
             double own = Distance(Shift(p[i], s[i]), expected);
-            double around = Median([.. near.Select(j => Distance(Shift(p[j], s[j]), expected))]);
+            double around = Median.Of(near.Select(j => Distance(Shift(p[j], s[j]), expected)));
             outlier[i] = own > Math.Max(SmallestLimit, 3.5 * around);
             distances.Add(own);
         }
 
-        double median = distances.Count >= 8 ? Median([.. distances]) : Median(global) * 100;
+        double median = distances.Count >= 8 ? Median.Of(distances) : Median.Of(global) * 100;
         return new PairAgreement([.. outlier], median, Spearman([.. p.Select(c => c.L)], [.. s.Select(c => c.L)]));
     }
 
@@ -81,15 +82,9 @@ public sealed record PairAgreement(ImmutableArray<bool> IsOutlier, double Median
     private static Lab Shift(Lab primary, Lab secondary) => new(primary.L - secondary.L, primary.A - secondary.A, primary.B - secondary.B);
 
     private static Lab MedianShift(int[] near, Lab[] p, Lab[] s) => new(
-        Median([.. near.Select(j => p[j].L - s[j].L)]),
-        Median([.. near.Select(j => p[j].A - s[j].A)]),
-        Median([.. near.Select(j => p[j].B - s[j].B)]));
-
-    private static double Median(double[] values)
-    {
-        Array.Sort(values);
-        return values.Length % 2 == 1 ? values[values.Length / 2] : (values[(values.Length / 2) - 1] + values[values.Length / 2]) / 2;
-    }
+        Median.Of(near.Select(j => p[j].L - s[j].L)),
+        Median.Of(near.Select(j => p[j].A - s[j].A)),
+        Median.Of(near.Select(j => p[j].B - s[j].B)));
 
     private static double Distance(Lab a, Lab b) => Math.Sqrt(((a.L - b.L) * (a.L - b.L)) + ((a.A - b.A) * (a.A - b.A)) + ((a.B - b.B) * (a.B - b.B)));
 

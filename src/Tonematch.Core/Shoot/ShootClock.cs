@@ -91,7 +91,7 @@ public static class ShootClock
                     }
                 }
 
-                rates[d] = said.Count > 0 ? RobustLine.Median([.. said]) : 0;
+                rates[d] = said.Count > 0 ? Median.Of(said) : 0;
             }
         }
 
@@ -139,8 +139,8 @@ public static class ShootClock
             double[] offsets = [.. Enumerable.Range(0, n)
                 .Where(i => deviceOf[i] == device && roots[i] == main && clips[i].DeviceTime is not null && (i == anchor || used.Any(u => meetings[u].First == i || meetings[u].Second == i)))
                 .Select(i => starts[i] - zero - (clips[i].DeviceTime!.Seconds / (1 + (rates[device] * 1e-6))))];
-            double? offset = offsets.Length > 0 ? RobustLine.Median([.. offsets]) : null;
-            double spread = offset is double o ? RobustLine.Median([.. offsets.Select(x => Math.Abs(x - o))]) : 0;
+            double? offset = offsets.Length > 0 ? Median.Of(offsets) : null;
+            double spread = offset is double o ? Median.Of(offsets.Select(x => Math.Abs(x - o))) : 0;
             return new DeviceClock(name, rates[device], rateErrors[device], offset, spread);
         }
 

@@ -1,7 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Colour;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Formats.Cdl;
 using Tonematch.Formats.Clf;
 using Tonematch.Formats.Cube;

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Checking;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Fitting;
 using Tonematch.Matching.Words;
 using Tonematch.Media.Frames;

@@ -201,7 +201,7 @@ public static class FitStage
     // the range must not cost everywhere else. Nor is clipping: what leaves the range because the secondary is darker,
     // warmer or of less colour leaves it in every kind (a CDL only limits it itself), and another one would match worse.
     private static IEnumerable<LutFinding> Dangers(BakedCorrection baked) => baked.Safety.Findings.Where(f =>
-        !f.IsWithin && f.Name != LutSafety.ClippedShare && !f.Name.EndsWith("baking error", StringComparison.Ordinal));
+        !f.IsWithin && f.Property is not (LutProperty.ClippedShare or LutProperty.MeanBakingError or LutProperty.LargestBakingError));
 
     private static IEnumerable<string> Unsafe(BakedCorrection baked) =>
         baked.Safety.IsSafe ? [] : [$"The LUT is to be used with care: {baked.Safety.Findings.First(f => !f.IsWithin).Sentence}"];

@@ -1,6 +1,6 @@
 using System.Globalization;
 using Tonematch.Checking;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 
 namespace Tonematch.Matching.Words;
 

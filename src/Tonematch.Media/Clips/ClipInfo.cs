@@ -103,6 +103,9 @@ public sealed record ClipInfo
     /// <summary>The file as FFmpeg may open it.</summary>
     internal Processes.MediaInput Input { get; init; } = null!;
 
+    /// <summary>The frames' times, once they have been read.</summary>
+    internal FrameTimes.Known KnownTimes { get; } = new();
+
     /// <summary>What the FFmpeg that reads it can do.</summary>
     internal Processes.FfmpegCapabilities Ffmpeg { get; init; } = null!;
 

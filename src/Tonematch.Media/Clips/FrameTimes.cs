@@ -1,19 +1,13 @@
 using System.Globalization;
-using System.Runtime.CompilerServices;
 using Tonematch.Media.Frames;
 using Tonematch.Media.Processes;
+using Tonematch.Numerics;
 
 namespace Tonematch.Media.Clips;
 
 /// <summary>The presentation times of a clip's frames, read from its packets without decoding.</summary>
 public sealed class FrameTimes
 {
-    // Reading a long clip's times means reading the whole file: once a clip is enough.
-    private static readonly ConditionalWeakTable<ClipInfo, FrameTimes> s_read = [];
-
-    // The last stretches that were read: who chooses frames among them takes some of them next.
-    private static readonly ConditionalWeakTable<ClipInfo, Stretches> s_around = [];
-
     private readonly double[] _seconds;
     private readonly bool[] _isKey;
 
@@ -45,25 +39,7 @@ public sealed class FrameTimes
     /// <summary>
     /// The usual distance of two frames (median) in seconds; 0 for a single frame.
     /// </summary>
-    public double UsualGapSeconds
-    {
-        get
-        {
-            if (_seconds.Length < 2)
-            {
-                return 0;
-            }
-
-            double[] gaps = new double[_seconds.Length - 1];
-            for (int i = 0; i < gaps.Length; i++)
-            {
-                gaps[i] = _seconds[i + 1] - _seconds[i];
-            }
-
-            Array.Sort(gaps);
-            return gaps[gaps.Length / 2];
-        }
-    }
+    public double UsualGapSeconds => Median.Of(_seconds.Skip(1).Zip(_seconds, (after, before) => after - before));
 
     /// <summary>The frame shown at an instant: the last one whose time is not after it; -1 before the first.</summary>
     public int IndexAt(double seconds)
@@ -106,13 +82,7 @@ public sealed class FrameTimes
             return new FrameTimes([0], [true]);
         }
 
-        if (!s_read.TryGetValue(clip, out FrameTimes? times))
-        {
-            times = await ReadPacketsAsync(clip, intervals: null, cancel).ConfigureAwait(false);
-            s_read.AddOrUpdate(clip, times);
-        }
-
-        return times;
+        return clip.KnownTimes.All ??= await ReadPacketsAsync(clip, intervals: null, cancel).ConfigureAwait(false);
     }
 
     /// <summary>
@@ -129,13 +99,13 @@ public sealed class FrameTimes
         ArgumentNullException.ThrowIfNull(seconds);
         ArgumentOutOfRangeException.ThrowIfNegativeOrZero(reach);
         const double shortSeconds = 60;
-        if (clip.IsStillImage || s_read.TryGetValue(clip, out _) || !clip.SeeksExactly
+        if (clip.IsStillImage || clip.KnownTimes.All is not null || !clip.SeeksExactly
             || clip.DurationSeconds < Math.Max(shortSeconds, 8 * seconds.Count * reach))
         {
             return await ReadAsync(clip, cancel).ConfigureAwait(false);
         }
 
-        if (s_around.TryGetValue(clip, out Stretches? before) && before.Hold(seconds, reach))
+        if (clip.KnownTimes.Around is { } before && before.Hold(seconds, reach))
         {
             return before.Times;
         }
@@ -151,7 +121,7 @@ public sealed class FrameTimes
             return await ReadAsync(clip, cancel).ConfigureAwait(false);
         }
 
-        s_around.AddOrUpdate(clip, new Stretches([.. seconds], reach, found));
+        clip.KnownTimes.Around = new Stretches([.. seconds], reach, found);
         return found;
     }
 
@@ -235,8 +205,17 @@ public sealed class FrameTimes
         return (packets, guessed);
     }
 
+    /// <summary>What has been read of one clip's times, which the clip keeps: reading all of them means reading the whole file.</summary>
+    internal sealed class Known
+    {
+        public FrameTimes? All { get; set; }
+
+        // The last stretches that were read: whoever chooses frames among them takes some of them next.
+        public Stretches? Around { get; set; }
+    }
+
     /// <summary>The frames around some instants.</summary>
-    private sealed record Stretches(double[] Instants, double Reach, FrameTimes Times)
+    internal sealed record Stretches(double[] Instants, double Reach, FrameTimes Times)
     {
         public bool Hold(IReadOnlyList<double> seconds, double reach) =>
             seconds.All(s => Array.Exists(Instants, i => Math.Abs(s - i) + reach <= Reach));

@@ -174,31 +174,20 @@ internal sealed partial class RawFrames : IAsyncDisposable
     /// <inheritdoc/>
     public ValueTask DisposeAsync() => _process.DisposeAsync();
 
-    /// <summary>
-    /// The layout of the decoded frames, and the filter that unpacks formats not readable here into one that holds
-    /// the same numbers.
-    /// </summary>
+    /// <summary>The layout in which the decoded frames are read, and the filter that unpacks them into it where they lie otherwise.</summary>
+    /// <exception cref="UnusableInputException">No layout holds the same numbers.</exception>
     internal static (PixelLayout Layout, string[] Unpack) LayoutOf(ClipInfo clip)
     {
-        if (PixelLayout.Find(clip.PixelFormat) is { } own)
-        {
-            return (own, []);
-        }
-
-        string? same = clip.PixelFormat switch
-        {
-            "pal8" or "rgb565le" or "rgb565be" or "rgb555le" or "rgb555be" or "rgb8" or "bgr8" or "bgr565le" or "bgr555le" => "rgb24",
-            "monow" or "monob" => "gray",
-            "x2rgb10le" or "x2bgr10le" => "gbrp10le",
-            "y210le" => "yuv422p10le",
-            "uyyvyy411" => "yuv411p",
-            _ => null,
-        };
-        return same is not null && PixelLayout.Find(same) is { } layout
-            ? (layout, [$"format={same}"])
-            : throw new UnusableInputException(
-                $"'{clip.Path}' stores its pictures in a pixel format ('{clip.PixelFormat}') that cannot be read here. Convert it to a usual one (8 or 10 bit 4:2:0 or 4:2:2) first.");
+        PixelLayout layout = PixelLayout.Find(clip.PixelFormat) ?? throw new UnusableInputException(
+            $"'{clip.Path}' stores its pictures in a pixel format ('{clip.PixelFormat}') that cannot be read here. Convert it to a usual one (8 or 10 bit 4:2:0 or 4:2:2) first.");
+        return (layout, Unpack(clip.PixelFormat, layout.Name));
     }
+
+    // A palette and pixels of less than a byte per channel go by way of rgb24: straight to planes FFmpeg would compute.
+    internal static string[] Unpack(string format, string planar) =>
+        format == planar ? []
+        : planar == "gbrp" && (format is "pal8" or "rgb8" or "bgr8" || format.Contains("5", StringComparison.Ordinal)) ? ["format=rgb24", "format=gbrp"]
+        : [$"format={planar}"];
 
     private static string ShowInfo(int stretch) => string.Create(CultureInfo.InvariantCulture, $"showinfo@s{stretch}=checksum=0");
 

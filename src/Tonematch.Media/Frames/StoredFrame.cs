@@ -48,21 +48,19 @@ public sealed class StoredFrame
     public FramePlanes ToPlanes()
     {
         PixelLayout layout = RawFrames.LayoutOf(_clip).Layout;
-        if (!layout.IsYcbcr || layout.PlaneCount != 3 || layout.Bits > 16 || layout.Components[0].BigEndian || _clip.Matrix.Code == 8)
+        if (!layout.IsYcbcr || layout.PlaneCount != 3 || _clip.Matrix.Code == 8)
         {
             return AsRgb();
         }
 
         (double black, double span, double middle, double chromaSpan) = YcbcrToRgb.Levels(layout.Bits, _clip.Range);
         (double kr, double kb) = YcbcrToRgb.LumaWeights(_clip.Matrix.Code);
-        int bytes = layout.Bits > 8 ? 2 : 1;
-        (int rowBytes, int rows) = layout.PlaneSize(1, _width, _height);
         return new FramePlanes(_width, _height, _clip.Orientation, Seconds, _raw)
         {
             IsYcbcr = true,
-            IsWide = bytes == 2,
-            ChromaWidth = rowBytes / bytes,
-            ChromaHeight = rows,
+            IsWide = layout.BytesPerSample == 2,
+            ChromaWidth = layout.ChromaWidth(_width),
+            ChromaHeight = layout.ChromaHeight(_height),
             ChromaShiftX = layout.ChromaShiftX,
             ChromaShiftY = layout.ChromaShiftY,
             ChromaX = RawFrames.ChromaX(_clip, layout, _width),

@@ -56,7 +56,8 @@ public sealed class YcbcrToRgb
         _lumaOffset = (float)(-lumaBlack / lumaSpan);
         _chromaScale = (float)(1 / chromaSpan);
         _chromaOffset = (float)(-chromaMiddle / chromaSpan);
-        _planes = [.. layout.Components.Select(c => PlaneOf(c.Plane))];
+        int[] planes = layout.IsGrey ? [0] : layout.IsYcbcr ? [0, 1, 2] : [2, 0, 1];
+        _planes = [.. planes.Select(p => (checked((int)layout.PlaneStart(p, width, height)), layout.RowBytes(p, width)))];
         if (layout.IsYcbcr)
         {
             if (layout.ChromaShiftX > 1)
@@ -335,39 +336,19 @@ public sealed class YcbcrToRgb
 
     private void LoadRow(ReadOnlySpan<byte> frame, int component, int row, Span<float> values, float scale, float offset)
     {
-        PixelLayout.Component c = _layout.Components[component];
         (int start, int rowBytes) = _planes[component];
-        ReadOnlySpan<byte> source = frame[(start + c.Offset + (row * rowBytes))..];
-        if (c.Step == 1)
+        ReadOnlySpan<byte> source = frame.Slice(start + (row * rowBytes), values.Length * _layout.BytesPerSample);
+        if (_layout.Bits == 8)
         {
-            LoadBytes(source[..values.Length], values, scale, offset);
-        }
-        else if (_layout.Bits == 8)
-        {
-            for (int i = 0, at = 0; i < values.Length; i++, at += c.Step)
-            {
-                values[i] = (source[at] * scale) + offset;
-            }
+            LoadBytes(source, values, scale, offset);
         }
         else if (_layout.IsFloat)
         {
-            for (int i = 0; i < values.Length; i++)
-            {
-                int bits = MemoryMarshal.Read<int>(source[(i * c.Step)..]);
-                values[i] = BitConverter.Int32BitsToSingle(c.BigEndian == BitConverter.IsLittleEndian ? System.Buffers.Binary.BinaryPrimitives.ReverseEndianness(bits) : bits);
-            }
-        }
-        else if (c.Step == 2 && !c.BigEndian && BitConverter.IsLittleEndian)
-        {
-            LoadWords(MemoryMarshal.Cast<byte, ushort>(source)[..values.Length], c.Shift, values, scale, offset);
+            MemoryMarshal.Cast<byte, float>(source).CopyTo(values);
         }
         else
         {
-            for (int i = 0, at = 0; i < values.Length; i++, at += c.Step)
-            {
-                int word = c.BigEndian ? (source[at] << 8) | source[at + 1] : source[at] | (source[at + 1] << 8);
-                values[i] = ((word >> c.Shift) * scale) + offset;
-            }
+            LoadWords(MemoryMarshal.Cast<byte, ushort>(source), values, scale, offset);
         }
     }
 
@@ -398,7 +379,7 @@ public sealed class YcbcrToRgb
     }
 
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
-    private static void LoadWords(ReadOnlySpan<ushort> codes, int shift, Span<float> values, float scale, float offset)
+    private static void LoadWords(ReadOnlySpan<ushort> codes, Span<float> values, float scale, float offset)
     {
         int i = 0, step = Vector<float>.Count;
         Vector<float> scales = new(scale), offsets = new(offset);
@@ -412,22 +393,10 @@ public sealed class YcbcrToRgb
 
         for (; i < codes.Length; i++)
         {
-            values[i] = ((codes[i] >> shift) * scale) + offset;
+            values[i] = (codes[i] * scale) + offset;
         }
 
-        Vector<float> Scaled(Vector<uint> code) => (Vector.ConvertToSingle((code >> shift).As<uint, int>()) * scales) + offsets;
-    }
-
-    private (int Start, int RowBytes) PlaneOf(int plane)
-    {
-        int start = 0;
-        for (int p = 0; p < plane; p++)
-        {
-            (int bytes, int rows) = _layout.PlaneSize(p, _width, _height);
-            start += bytes * rows;
-        }
-
-        return (start, _layout.PlaneSize(plane, _width, _height).RowBytes);
+        Vector<float> Scaled(Vector<uint> code) => (Vector.ConvertToSingle(code.As<uint, int>()) * scales) + offsets;
     }
 
     /// <summary>One frame's rows as R'G'B', to be read from the top down: each row of chroma is then loaded once.</summary>

@@ -88,7 +88,7 @@ public static class ChartFinder
             PicturePoint centre = geometry.GridToPicture.Map((i % geometry.Layout.Columns) + 0.5, (i / geometry.Layout.Columns) + 0.5);
             return colours.At(centre) is CodeRgb c
                 ? new PatchMeasurement(i, c, default, 9, 0, default)
-                : new PatchMeasurement(i, default, default, 0, 0, default) { Fault = "outside" };
+                : new PatchMeasurement(i, default, default, 0, 0, default) { Fault = PatchFault.Outside };
         })]);
 
     private static double Goodness(ChartFound? found) =>
@@ -113,7 +113,7 @@ public static class ChartFinder
 
                 ChartMeasurement measured = ChartSampler.Measure(picture, onLevel.Scaled(1 / scale));
                 ChartMatch match = Compare(measured, reference, hasIsland);
-                int uneven = measured.Patches.Count(p => p.Fault is "uneven" or "outside" && !match.OutOfLine.Contains(p.Index));
+                int uneven = measured.Patches.Count(p => p.Fault is PatchFault.Uneven or PatchFault.Outside && !match.OutOfLine.Contains(p.Index));
                 if (match.IsThisKind && (match.CanBeJudged || match.ExplainedShare >= UnjudgedShare) && match.AgreeingCount >= FewestAgreeing * reference.Layout.Count && uneven <= reference.Layout.Count / 3)
                 {
                     ChartFound found = new(ChartRecognition.WithoutHidden(measured, match), match, reference);

@@ -1,3 +1,4 @@
+using Tonematch.Numerics;
 using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Overlap;
@@ -54,7 +55,7 @@ internal readonly record struct LocalMapping(
             }
 
             double[] errors = [.. near.Select(n => Distance(f.Map(n.Match.Primary.X, n.Match.Primary.Y), n.Match.Secondary))];
-            double median = errors.Order().ElementAt(errors.Length / 2), scale = Math.Max(0.5, 1.5 * median);
+            double median = Median.Of(errors), scale = Math.Max(0.5, 1.5 * median);
             for (int i = 0; i < errors.Length; i++)
             {
                 double u = errors[i] / (4 * scale);

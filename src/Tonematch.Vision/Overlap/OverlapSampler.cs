@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
+using Tonematch.Numerics;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 
@@ -223,8 +224,7 @@ public static class OverlapSampler
     private static double? Floor(List<double> repeated)
     {
         const double moved = 3;
-        repeated.Sort();
-        return repeated.Count >= 20 && repeated[repeated.Count / 2] is double median && median < moved ? median : null;
+        return repeated.Count >= 20 && Median.Of(repeated) is double median && median < moved ? median : null;
     }
 
     private static SamplePair Pair(OverlapFrame frame, OverlapPatch patch, int number)

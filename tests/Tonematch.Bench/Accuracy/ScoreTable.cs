@@ -1,5 +1,5 @@
 using System.Globalization;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 
 namespace Tonematch.Bench.Accuracy;
 

@@ -30,13 +30,6 @@ public class RobustLineTests
         Assert.Equal(line.Value, found.Value, Noise);
     });
 
-    [Theory]
-    [InlineData(new double[] { }, 0)]
-    [InlineData(new[] { 3.0 }, 3)]
-    [InlineData(new[] { 5.0, 1, 3 }, 3)]
-    [InlineData(new[] { 4.0, 1, 3, 2 }, 2.5)]
-    public void Median_IsTheMiddleOrTheMeanOfTheTwoMiddleOnes(double[] values, double median) => Assert.Equal(median, RobustLine.Median(values));
-
     private static (double[] X, double[] Y) Points((double Slope, double Value, int Count, int Seed) line, double wrongShare)
     {
         Random random = new(line.Seed);

@@ -30,7 +30,7 @@ public class FitStageTests
 
         FitStage.Result result = FitStage.Run(set, null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
 
-        Assert.True(result.Chosen.Safety.Findings.Single(f => f.Name == LutSafety.ClippedShare).Value > LutSafety.LargestClippedShare);
+        Assert.True(result.Chosen.Safety.Findings.Single(f => f.Property == LutProperty.ClippedShare).Value > LutSafety.LargestClippedShare);
         Assert.Same(result.Fit.Advised, result.Chosen.Candidate);
         Assert.True(result.Chosen.After.Mean < 0.5, $"{result.Chosen.After.Mean}");
         Assert.Contains("clip", Assert.Single(result.Warnings), StringComparison.Ordinal);
@@ -54,7 +54,7 @@ public class FitStageTests
 
         FitStage.Result result = FitStage.Run(set, null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
 
-        Assert.True(result.Chosen.Safety.Findings.Single(f => f.Name == LutSafety.ClippedShare).Value > LutSafety.LargestClippedShare);
+        Assert.True(result.Chosen.Safety.Findings.Single(f => f.Property == LutProperty.ClippedShare).Value > LutSafety.LargestClippedShare);
         Assert.Same(result.Fit.Advised, result.Chosen.Candidate);
         Assert.Contains("clip", Assert.Single(result.Warnings), StringComparison.Ordinal);
     }

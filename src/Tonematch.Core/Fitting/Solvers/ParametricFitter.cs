@@ -1,4 +1,5 @@
 using Tonematch.Colour;
+using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting.Models;
 

@@ -8,9 +8,6 @@ namespace Tonematch.Formats.Cdl;
 /// </summary>
 public sealed record CdlNumbers
 {
-    // ASC CDL v1.2: the weights of BT.709.
-    private const double LumaR = 0.2126, LumaG = 0.7152, LumaB = 0.0722;
-
     /// <summary>Makes a correction from its ten numbers.</summary>
     /// <param name="slope">Factors, 0 or more.</param>
     /// <param name="offset">Added after the factor, any finite value.</param>
@@ -53,22 +50,22 @@ public sealed record CdlNumbers
     public static CdlNumbers Of(CdlCorrection correction, string? id = null, string? description = null)
     {
         ArgumentNullException.ThrowIfNull(correction);
-        return new CdlNumbers(Triple(correction.Slope), Triple(correction.Offset), Triple(correction.Power), correction.Saturation)
+        return new CdlNumbers(Numbers(correction.Slope), Numbers(correction.Offset), Numbers(correction.Power), correction.Saturation)
         {
             Id = id,
             Description = description,
         };
 
-        static (double R, double G, double B) Triple(PerChannel c) => (c.R, c.G, c.B);
+        static (double R, double G, double B) Numbers(PerChannel c) => (c.R, c.G, c.B);
     }
 
     /// <summary>These numbers as a correction between two encodings.</summary>
     public CdlCorrection ToCorrection(SignalEncoding secondaryEncoding, SignalEncoding primaryEncoding) => new(
         secondaryEncoding,
         primaryEncoding,
-        new PerChannel(Slope.R, Slope.G, Slope.B),
-        new PerChannel(Offset.R, Offset.G, Offset.B),
-        new PerChannel(Power.R, Power.G, Power.B),
+        Triple(Slope),
+        Triple(Offset),
+        Triple(Power),
         Saturation);
 
     /// <summary>The correction that changes nothing inside 0..1.</summary>
@@ -96,14 +93,8 @@ public sealed record CdlNumbers
     /// One colour. ASC CDL v1.2 clamps to 0..1 before the power and at the end; <paramref name="clamp"/> false leaves
     /// that out (values below 0 pass the power unchanged), as scene-linear work does.
     /// </summary>
-    public CodeRgb Apply(CodeRgb code, bool clamp = true)
-    {
-        double r = Channel(code.R, Slope.R, Offset.R, Power.R, clamp);
-        double g = Channel(code.G, Slope.G, Offset.G, Power.G, clamp);
-        double b = Channel(code.B, Slope.B, Offset.B, Power.B, clamp);
-        CodeRgb saturated = Saturate(r, g, b, Saturation);
-        return clamp ? saturated.Clamped() : saturated;
-    }
+    public CodeRgb Apply(CodeRgb code, bool clamp = true) =>
+        CdlCorrection.Apply(code, Triple(Slope), Triple(Offset), Triple(Power), Saturation, clamp);
 
     /// <summary>The way back: undoes <see cref="Apply"/> where no clamp was reached.</summary>
     /// <exception cref="InvalidOperationException">A slope or the saturation is 0, which has no way back.</exception>
@@ -115,7 +106,7 @@ public sealed record CdlNumbers
         }
 
         CodeRgb inside = clamp ? code.Clamped() : code;
-        CodeRgb unsaturated = Saturate(inside.R, inside.G, inside.B, 1 / Saturation);
+        CodeRgb unsaturated = CdlCorrection.Saturate(inside, 1 / Saturation);
         CodeRgb result = new(
             Back(unsaturated.R, Slope.R, Offset.R, Power.R, clamp),
             Back(unsaturated.G, Slope.G, Offset.G, Power.G, clamp),
@@ -126,23 +117,13 @@ public sealed record CdlNumbers
     /// <summary>No slope and not the saturation is 0.</summary>
     public bool HasInverse => Slope.R > 0 && Slope.G > 0 && Slope.B > 0 && Saturation > 0;
 
-    private static CodeRgb Saturate(double r, double g, double b, double saturation)
-    {
-        double luma = (LumaR * r) + (LumaG * g) + (LumaB * b);
-        return new CodeRgb(luma + (saturation * (r - luma)), luma + (saturation * (g - luma)), luma + (saturation * (b - luma)));
-    }
-
-    private static double Channel(double x, double slope, double offset, double power, bool clamp)
-    {
-        double v = (x * slope) + offset;
-        return clamp ? Math.Pow(Math.Clamp(v, 0, 1), power) : v < 0 ? v : Math.Pow(v, power);
-    }
-
     private static double Back(double x, double slope, double offset, double power, bool clamp)
     {
         double v = clamp ? Math.Clamp(x, 0, 1) : x;
         return ((v < 0 ? v : Math.Pow(v, 1 / power)) - offset) / slope;
     }
+
+    private static PerChannel Triple((double R, double G, double B) v) => new(v.R, v.G, v.B);
 
     private static bool IsFinite((double R, double G, double B) v) =>
         double.IsFinite(v.R) && double.IsFinite(v.G) && double.IsFinite(v.B);

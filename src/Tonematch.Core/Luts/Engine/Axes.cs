@@ -1,5 +1,6 @@
 using System.Runtime.CompilerServices;
 using System.Runtime.Intrinsics;
+using System.Runtime.Intrinsics.X86;
 
 namespace Tonematch.Luts.Engine;
 
@@ -21,8 +22,6 @@ internal readonly struct Axes(NodeGrid grid)
     public readonly Vector256<int> IntStepG = Vector256.Create(grid.StepG);
     public readonly Vector256<int> IntStepB = Vector256.Create(grid.StepB);
     public readonly int Diagonal = NodeGrid.StepR + grid.StepG + grid.StepB;
-    public readonly int OneG = grid.StepG;
-    public readonly int OneB = grid.StepB;
 
     /// <summary>
     /// The cell 0..last-1 and the place in it 0..1 along one axis. NaN is at 0; the last cell
@@ -32,7 +31,10 @@ internal readonly struct Axes(NodeGrid grid)
     public Vector256<float> Cell(Vector256<float> code, Vector256<float> scale, Vector256<float> offset, out Vector256<float> fraction)
     {
         Vector256<float> place = Vector256.FusedMultiplyAdd(code, scale, offset);
-        place = Codes.AtLeastZero(place);
+        // This processor's maximum is the second operand where one is NaN; elsewhere in two steps with the same result.
+        place = Avx.IsSupported
+            ? Avx.Max(place, Vector256<float>.Zero)
+            : Vector256.GreaterThan(place, Vector256<float>.Zero) & place;
         place = Vector256.MinNative(place, Last);
         Vector256<float> cell = Vector256.MinNative(Vector256.Floor(place), LastCell);
         fraction = place - cell;

@@ -20,26 +20,13 @@ internal sealed class NodeGrid
     private readonly int _start;
 
     /// <summary>Lays a table out.</summary>
-    /// <param name="lut">The table.</param>
-    /// <param name="maxCode">The code that stands for 1.</param>
-    public NodeGrid(Lut3D lut, float maxCode)
-        : this(Layout(lut), lut, maxCode)
+    public NodeGrid(Lut3D lut)
     {
-    }
-
-    /// <summary>The same nodes (shared, not copied) for codes on another scale.</summary>
-    public NodeGrid(NodeGrid nodes, Lut3D lut, float maxCode)
-        : this((nodes._memory, nodes._start), lut, maxCode)
-    {
-    }
-
-    private NodeGrid((float[] Memory, int Start) nodes, Lut3D lut, float maxCode)
-    {
-        (_memory, _start) = nodes;
+        (_memory, _start) = Layout(lut);
         Last = lut.Size - 1;
-        (ScaleR, OffsetR) = Line(lut.DomainMin.R, lut.DomainMax.R, Last, maxCode);
-        (ScaleG, OffsetG) = Line(lut.DomainMin.G, lut.DomainMax.G, Last, maxCode);
-        (ScaleB, OffsetB) = Line(lut.DomainMin.B, lut.DomainMax.B, Last, maxCode);
+        (ScaleR, OffsetR) = Line(lut.DomainMin.R, lut.DomainMax.R, Last);
+        (ScaleG, OffsetG) = Line(lut.DomainMin.G, lut.DomainMax.G, Last);
+        (ScaleB, OffsetB) = Line(lut.DomainMin.B, lut.DomainMax.B, Last);
         // Steps to the next node along each axis, in floats: exact as floats, because 4 * 129^3 is below 2^24.
         (StepG, StepB) = (StepR * lut.Size, StepR * lut.Size * lut.Size);
     }
@@ -68,18 +55,13 @@ internal sealed class NodeGrid
     /// <summary>The node whose first float is at <paramref name="place"/>.</summary>
     public Vector128<float> Node(int place) => Vector128.LoadUnsafe(ref First, (nuint)place);
 
-    /// <summary>Floats that begin on a cache line: pinned, so that they stay there; never freed before the array.</summary>
-    public static (float[] Memory, int Start) Aligned(int length)
-    {
-        float[] memory = GC.AllocateArray<float>(length + (CacheLine / sizeof(float)), pinned: true);
-        long address = Marshal.UnsafeAddrOfPinnedArrayElement(memory, 0);
-        return (memory, (int)((CacheLine - (address % CacheLine)) % CacheLine / sizeof(float)));
-    }
-
+    // On a cache line: pinned, so that they stay there; never freed before the array.
     private static (float[] Memory, int Start) Layout(Lut3D lut)
     {
         int count = lut.Size * lut.Size * lut.Size;
-        (float[] memory, int start) = Aligned(4 * count);
+        float[] memory = GC.AllocateArray<float>((4 * count) + (CacheLine / sizeof(float)), pinned: true);
+        long address = Marshal.UnsafeAddrOfPinnedArrayElement(memory, 0);
+        int start = (int)((CacheLine - (address % CacheLine)) % CacheLine / sizeof(float));
         ReadOnlySpan<float> nodes = lut.Nodes;
         for (int i = 0; i < count; i++)
         {
@@ -89,9 +71,9 @@ internal sealed class NodeGrid
         return (memory, start);
     }
 
-    private static (float Scale, float Offset) Line(double min, double max, double last, double maxCode)
+    private static (float Scale, float Offset) Line(double min, double max, double last)
     {
         double scale = last / (max - min);
-        return ((float)(scale / maxCode), (float)(-min * scale));
+        return ((float)scale, (float)(-min * scale));
     }
 }

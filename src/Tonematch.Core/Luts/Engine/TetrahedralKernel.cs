@@ -1,17 +1,63 @@
 using System.Runtime.CompilerServices;
+using System.Runtime.InteropServices;
 using System.Runtime.Intrinsics;
 using Tonematch.Luts.Tables;
 
 namespace Tonematch.Luts.Engine;
 
-/// <summary>Tetrahedral interpolation: four corners a pixel. See <see cref="LutInterpolation.Tetrahedral"/>.</summary>
-internal readonly struct TetrahedralKernel : IInterpolator
+/// <summary>
+/// Tetrahedral interpolation, four corners per pixel (see <see cref="LutInterpolation.Tetrahedral"/>), over blocks of
+/// pixels in two passes: first the places and weights of them all, then the corners. In one pass the chain from a code
+/// to its colour is longer than what the processor keeps in flight, and the loads wait.
+/// </summary>
+internal static class TetrahedralKernel
 {
-    // The scratch of eight pixels: seven vectors.
-    private const int N = 8;
+    // Vectors of eight; the scratch of 64 pixels (seven vectors a step, and one free) stays in the first-level cache.
+    private const int N = 8, Block = 64, StepValues = 8 * N, ScratchValues = Block / N * StepValues;
+
+    /// <summary>Whole vectors of eight pixels. Results and input may be the same planes.</summary>
+    public static void Run(
+        NodeGrid grid, ReadOnlySpan<float> r, ReadOnlySpan<float> g, ReadOnlySpan<float> b, Span<float> outR, Span<float> outG, Span<float> outB)
+    {
+        ref float scratch = ref MemoryMarshal.GetReference((Span<float>)stackalloc float[ScratchValues]);
+        Axes axes = new(grid);
+        for (int at = 0; at < r.Length; at += Block)
+        {
+            int n = Math.Min(Block, r.Length - at);
+            Locate(axes, r.Slice(at, n), g.Slice(at, n), b.Slice(at, n), ref scratch);
+            Blend(axes, ref grid.First, outR.Slice(at, n), outG.Slice(at, n), outB.Slice(at, n), ref scratch);
+        }
+    }
+
+    // Each pass is a method of its own: in one, the registers do not suffice, and what goes to the stack and back in the
+    // inner loops costs up to a half where the loads of corners wait.
+    [MethodImpl(MethodImplOptions.AggressiveOptimization | MethodImplOptions.NoInlining)]
+    private static void Locate(in Axes axes, ReadOnlySpan<float> r, ReadOnlySpan<float> g, ReadOnlySpan<float> b, ref float scratch)
+    {
+        ref float fromR = ref MemoryMarshal.GetReference(r), fromG = ref MemoryMarshal.GetReference(g), fromB = ref MemoryMarshal.GetReference(b);
+        for (nuint at = 0; at < (nuint)r.Length; at += N)
+        {
+            Locate(axes, ref scratch, Vector256.LoadUnsafe(ref fromR, at), Vector256.LoadUnsafe(ref fromG, at), Vector256.LoadUnsafe(ref fromB, at));
+            scratch = ref Unsafe.Add(ref scratch, StepValues);
+        }
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization | MethodImplOptions.NoInlining)]
+    private static void Blend(in Axes axes, ref float node, Span<float> outR, Span<float> outG, Span<float> outB, ref float scratch)
+    {
+        ref float toR = ref MemoryMarshal.GetReference(outR), toG = ref MemoryMarshal.GetReference(outG), toB = ref MemoryMarshal.GetReference(outB);
+        for (nuint at = 0; at < (nuint)outR.Length; at += N)
+        {
+            Blend(axes, ref node, ref scratch, out Vector256<float> r, out Vector256<float> g, out Vector256<float> b);
+            r.StoreUnsafe(ref toR, at);
+            g.StoreUnsafe(ref toG, at);
+            b.StoreUnsafe(ref toB, at);
+            scratch = ref Unsafe.Add(ref scratch, StepValues);
+        }
+    }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public static void Locate(in Axes axes, ref float scratch, Vector256<float> r, Vector256<float> g, Vector256<float> b)
+    private static void Locate(in Axes axes, ref float scratch, Vector256<float> r, Vector256<float> g, Vector256<float> b)
     {
         Vector256<float> cellR = axes.Cell(r, axes.ScaleR, axes.OffsetR, out Vector256<float> fr);
         Vector256<float> cellG = axes.Cell(g, axes.ScaleG, axes.OffsetG, out Vector256<float> fg);
@@ -40,7 +86,7 @@ internal readonly struct TetrahedralKernel : IInterpolator
     }
 
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
-    public static void Blend(
+    private static void Blend(
         in Axes axes, ref float node, ref float scratch, out Vector256<float> r, out Vector256<float> g, out Vector256<float> b)
     {
         Vector256<float> w0 = Vector256.LoadUnsafe(ref scratch, 3 * N), w1 = Vector256.LoadUnsafe(ref scratch, 4 * N);
@@ -64,6 +110,7 @@ internal readonly struct TetrahedralKernel : IInterpolator
         Transposed.Channels(p04, p15, p26, p37, out r, out g, out b);
     }
 
+    /// <summary>One pixel: the specification of the two passes, which give the same bits.</summary>
     public static Vector128<float> One(NodeGrid grid, float r, float g, float b)
     {
         int first = (Axes.Cell(r, grid.ScaleR, grid.OffsetR, grid.Last, out float fr) * NodeGrid.StepR)

@@ -1,6 +1,5 @@
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
-using Tonematch.Fitting;
 
 namespace Tonematch.Luts.Tables;
 

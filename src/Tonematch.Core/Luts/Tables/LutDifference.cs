@@ -1,6 +1,6 @@
 using System.Globalization;
 using Tonematch.Colour;
-using Tonematch.Fitting;
+using Tonematch.Colour.DeltaE;
 
 namespace Tonematch.Luts.Tables;
 

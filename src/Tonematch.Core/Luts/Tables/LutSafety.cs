@@ -25,9 +25,6 @@ public static class LutSafety
     /// </summary>
     public const double LargestSlopeChange = 4;
 
-    /// <summary>The name of the finding about clipping.</summary>
-    public const string ClippedShare = "clipped share";
-
     /// <summary>Largest share of the colours in the domain that may clip in a channel.</summary>
     public const double LargestClippedShare = 0.5;
 
@@ -66,21 +63,21 @@ public static class LutSafety
             : "";
         List<LutFinding> findings =
         [
-            new("neutrals run backward", backward, LargestBackwardStep, backward > LargestBackwardStep
+            new(LutProperty.BackwardNeutrals, backward, LargestBackwardStep, backward > LargestBackwardStep
                 ? Invariant($"Along the grey scale a channel falls by {backward * 255:0.0} of 255 codes where it should rise: tones swap places; use a simpler kind of correction.")
                 : backward > 0
                     ? Invariant($"Along the grey scale a channel falls by at most {backward * 255:0.000} of 255 codes, less than can be seen.")
                     : "Along the grey scale every channel only rises."),
-            new("local gain", gain, LargestGain, gain > LargestGain
+            new(LutProperty.LocalGain, gain, LargestGain, gain > LargestGain
                 ? Invariant($"Around {Text(gainAt)} differences become {gain:0.0} times as large: noise and compression blocks will show there; set the camera closer next time or use a simpler kind.") + elsewhere
                 : Invariant($"Differences and noise become at most {gain:0.0} times as large (around {Text(gainAt)}).") + elsewhere),
-            new("change of slope", slope, LargestSlopeChange, slope > LargestSlopeChange
+            new(LutProperty.SlopeChange, slope, LargestSlopeChange, slope > LargestSlopeChange
                 ? Invariant($"Around {Text(slopeAt)} the slope changes by {slope:0.0} from one cell to the next: smooth gradients may show a band there; take more nodes or a smoother kind.")
                 : Invariant($"From cell to cell the slope changes by at most {slope:0.0}: no bands are to be expected.")),
-            new(ClippedShare, clipped, LargestClippedShare, clipped > LargestClippedShare
+            new(LutProperty.ClippedShare, clipped, LargestClippedShare, clipped > LargestClippedShare
                 ? Invariant($"{clipped:0 %} of all possible colours leave the range and clip in a channel: the correction brightens or deepens much, and highlights or deep colours beyond those that were compared may lose detail.")
                 : Invariant($"Of all possible colours, deep ones included that no camera records, {clipped:0.0 %} reach the end of the range: as usual where a correction brightens or warms.")),
-            new("folded share", folded, LargestFoldedShare, folded > LargestFoldedShare
+            new(LutProperty.FoldedShare, folded, LargestFoldedShare, folded > LargestFoldedShare
                 ? Invariant($"{folded:0.0 %} of all possible colours are turned inside out (different colours become the same one or swap): use a simpler kind of correction.")
                 : folded > 0
                     ? Invariant($"{folded:0.000 %} of all possible colours are turned inside out, too few to show.")
@@ -90,10 +87,10 @@ public static class LutSafety
         {
             double mean = bakingError.DeltaE.Mean, max = bakingError.DeltaE.Max;
             string figures = Invariant($"Between its nodes the table is off the exact correction by {mean:0.000} on average");
-            findings.Add(new("mean baking error", mean, LargestMeanBakingError, mean > LargestMeanBakingError
+            findings.Add(new(LutProperty.MeanBakingError, mean, LargestMeanBakingError, mean > LargestMeanBakingError
                 ? figures + " (Delta E): take more nodes."
                 : figures + " (Delta E): not visible."));
-            findings.Add(new("largest baking error", max, LargestBakingError, Invariant(
+            findings.Add(new(LutProperty.LargestBakingError, max, LargestBakingError, Invariant(
                 $"The largest difference from the exact correction is {max:0.00} (Delta E, at {Text(bakingError.WorstInput)})")
                 + (max > LargestBakingError ? ": visible side by side; take more nodes." : ".")));
         }

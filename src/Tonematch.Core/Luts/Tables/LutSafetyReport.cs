@@ -11,12 +11,24 @@ public sealed record LutSafetyReport(ImmutableArray<LutFinding> Findings)
 }
 
 /// <summary>One property of a table.</summary>
-/// <param name="Name">What was looked at, in words.</param>
+/// <param name="Property">What was looked at.</param>
 /// <param name="Value">The figure.</param>
 /// <param name="Limit">The largest figure that counts as safe (common practice, not a standard).</param>
 /// <param name="Sentence">What the figure means and, when it is beyond the limit, what to do.</param>
-public sealed record LutFinding(string Name, double Value, double Limit, string Sentence)
+public sealed record LutFinding(LutProperty Property, double Value, double Limit, string Sentence)
 {
+    /// <summary>The property in words.</summary>
+    public string Name => Property switch
+    {
+        LutProperty.BackwardNeutrals => "neutrals run backward",
+        LutProperty.LocalGain => "local gain",
+        LutProperty.SlopeChange => "change of slope",
+        LutProperty.ClippedShare => "clipped share",
+        LutProperty.FoldedShare => "folded share",
+        LutProperty.MeanBakingError => "mean baking error",
+        _ => "largest baking error",
+    };
+
     /// <summary>The figure does not exceed its limit.</summary>
     public bool IsWithin => Value <= Limit;
 }

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
+using Tonematch.Numerics;
 
 namespace Tonematch.Samples.Charts;
 
@@ -80,11 +81,11 @@ public static class ChartPair
         IReadOnlyList<ChartPairing> pairings, ChartReference reference, int index, SortedDictionary<string, int> rejected)
     {
         List<SamplePair> readings = [];
-        List<string> faults = [];
+        List<PatchFault> faults = [];
         foreach (ChartPairing pairing in pairings)
         {
             PatchMeasurement p = pairing.Primary.Patches[index], s = pairing.Secondary.Patches[index];
-            if ((p.Fault ?? s.Fault) is string fault)
+            if ((p.Fault ?? s.Fault) is { } fault)
             {
                 faults.Add(fault);
                 continue;
@@ -102,7 +103,7 @@ public static class ChartPair
 
         if (readings.Count == 0)
         {
-            string reason = faults.GroupBy(f => f, StringComparer.Ordinal).OrderByDescending(g => g.Count()).ThenBy(g => g.Key, StringComparer.Ordinal).First().Key;
+            string reason = faults.CountBy(f => f).OrderByDescending(f => f.Value).ThenBy(f => f.Key).First().Key.ToString().ToLowerInvariant();
             rejected[reason] = rejected.GetValueOrDefault(reason) + 1;
         }
 
@@ -135,19 +136,13 @@ public static class ChartPair
         }
 
         apart = fromFirst.Count == 0 ? 0 : fromFirst.Values.Max(v => v.Average());
-        return repeated.Count == 0 ? null : apart <= SameLightDeltaE ? repeated.Average() : Median(repeated);
+        return repeated.Count == 0 ? null : apart <= SameLightDeltaE ? repeated.Average() : Median.Of(repeated);
     }
 
     private static (double Step, double Whole) Steps(List<SamplePair> readings, int i, SignalEncoding e, Func<SamplePair, CodeRgb> side)
     {
         Lab now = e.ToLab(side(readings[i]));
         return (DeltaE2000.Between(e.ToLab(side(readings[i - 1])), now), DeltaE2000.Between(e.ToLab(side(readings[0])), now));
-    }
-
-    private static double Median(List<double> values)
-    {
-        values.Sort();
-        return values[values.Count / 2];
     }
 
     private static SamplePair Average(List<SamplePair> readings) => readings[0] with

@@ -46,7 +46,7 @@ public static class ChartRecognition
         double[] seen = new double[n], learn = new double[n];
         for (int i = 0; i < n; i++)
         {
-            seen[i] = measurement.Patches[i].Fault is "outside" or "hidden" ? 0 : 1;
+            seen[i] = measurement.Patches[i].Fault is PatchFault.Outside or PatchFault.Hidden ? 0 : 1;
             learn[i] = trusted.Length == 0 || trusted[i] ? seen[i] : 0;
         }
 
@@ -213,8 +213,8 @@ public static class ChartRecognition
         ArgumentNullException.ThrowIfNull(match);
         return measurement with
         {
-            Patches = [.. measurement.Patches.Select(p => match.OutOfLine.Contains(p.Index) ? p with { Fault = "hidden" }
-                : match.Shaded.Contains(p.Index) && p.Fault is null ? p with { Fault = "shaded" } : p)],
+            Patches = [.. measurement.Patches.Select(p => match.OutOfLine.Contains(p.Index) ? p with { Fault = PatchFault.Hidden }
+                : match.Shaded.Contains(p.Index) && p.Fault is null ? p with { Fault = PatchFault.Shaded } : p)],
         };
     }
 

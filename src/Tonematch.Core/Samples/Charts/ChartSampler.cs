@@ -34,13 +34,13 @@ public static class ChartSampler
         bool inside = quad.All(p => p.X >= 0 && p.Y >= 0 && p.X <= picture.Width && p.Y <= picture.Height);
         if (!inside || PolygonSampler.Measure(picture, quad.AsSpan()) is not ColourStatistics s)
         {
-            return new PatchMeasurement(index, default, default, 0, 0, place) { Fault = "outside" };
+            return new PatchMeasurement(index, default, default, 0, 0, place) { Fault = PatchFault.Outside };
         }
 
         double spread = Math.Max(s.Spread.R, Math.Max(s.Spread.G, s.Spread.B));
         return new PatchMeasurement(index, s.Mean, s.Spread, s.PixelCount, s.ClippedShare, place)
         {
-            Fault = s.IsClipped ? "clipped" : spread > LargestSpread ? "uneven" : null,
+            Fault = s.IsClipped ? PatchFault.Clipped : spread > LargestSpread ? PatchFault.Uneven : null,
         };
     }
 }

@@ -1,3 +1,5 @@
+using Tonematch.Numerics;
+
 namespace Tonematch.Samples.Charts;
 
 /// <summary>Weighted least squares of colours on a few terms each: targets (3 a row) from terms (n a row).</summary>
@@ -9,42 +11,45 @@ internal static class LinearColourFit
     /// </summary>
     public static double[]? Solve(ReadOnlySpan<double> terms, int n, ReadOnlySpan<double> targets, ReadOnlySpan<double> weights)
     {
-        double[] a = new double[n * n], b = new double[n * 3];
+        int stride = CholeskyFactor.StrideOf(n);
+        double[] a = new double[n * stride];
+        double[][] b = [new double[n], new double[n], new double[n]];
         for (int i = 0; i < weights.Length; i++)
         {
             double w = weights[i];
-            if (w <= 0)
-            {
-                continue;
-            }
-
-            for (int r = 0; r < n; r++)
+            for (int r = 0; r < n && w > 0; r++)
             {
                 double t = w * terms[(i * n) + r];
-                for (int c = 0; c < n; c++)
+                for (int c = 0; c <= r; c++)
                 {
-                    a[(r * n) + c] += t * terms[(i * n) + c];
+                    a[(r * stride) + c] += t * terms[(i * n) + c];
                 }
 
                 for (int c = 0; c < 3; c++)
                 {
-                    b[(r * 3) + c] += t * targets[(i * 3) + c];
+                    b[c][r] += t * targets[(i * 3) + c];
                 }
             }
         }
 
-        double trace = 0;
-        for (int i = 0; i < n; i++)
+        double ridge = 1e-9 * Enumerable.Range(0, n).Average(i => a[(i * stride) + i]);
+        CholeskyFactor factor = new(n, stride);
+        if (!factor.Decompose(a, _ => ridge))
         {
-            trace += a[(i * n) + i];
+            return null;
         }
 
-        for (int i = 0; i < n; i++)
+        double[] m = new double[n * 3];
+        for (int c = 0; c < 3; c++)
         {
-            a[(i * n) + i] += 1e-9 * trace / n;
+            factor.Solve(b[c]);
+            for (int r = 0; r < n; r++)
+            {
+                m[(r * 3) + c] = b[c][r];
+            }
         }
 
-        return Cholesky(a, b, n) ? b : null;
+        return m;
     }
 
     /// <summary>The robust fit: repeated with Tukey's weights (tuning 4.685) on the size of the error.</summary>
@@ -52,7 +57,7 @@ internal static class LinearColourFit
     public static (double[] Coefficients, double[] Errors)? SolveRobustly(
         double[] terms, int n, double[] targets, double[] weights, double smallestScale, int rounds = 12)
     {
-        double[] w = [.. weights], sorted = new double[weights.Length];
+        double[] w = [.. weights];
         double[]? m = null;
         double[] errors = [];
         for (int round = 0; round < rounds; round++)
@@ -64,15 +69,7 @@ internal static class LinearColourFit
             }
 
             errors = Errors(terms, n, targets, m);
-            int used = 0;
-            for (int i = 0; i < errors.Length; i++)
-            {
-                sorted[used] = errors[i];
-                used += weights[i] > 0 ? 1 : 0;
-            }
-
-            Array.Sort(sorted, 0, used);
-            double scale = Math.Max(smallestScale, 1.4826 * sorted[used / 2]);
+            double scale = Math.Max(smallestScale, Median.Deviation(errors.Where((_, i) => weights[i] > 0)));
             for (int i = 0; i < w.Length; i++)
             {
                 double u = errors[i] / (4.685 * scale);
@@ -105,62 +102,5 @@ internal static class LinearColourFit
         }
 
         return errors;
-    }
-
-    private static bool Cholesky(double[] a, double[] b, int n)
-    {
-        for (int j = 0; j < n; j++)
-        {
-            double d = a[(j * n) + j];
-            for (int k = 0; k < j; k++)
-            {
-                d -= a[(j * n) + k] * a[(j * n) + k];
-            }
-
-            if (!(d > 0))
-            {
-                return false;
-            }
-
-            d = Math.Sqrt(d);
-            a[(j * n) + j] = d;
-            for (int i = j + 1; i < n; i++)
-            {
-                double s = a[(i * n) + j];
-                for (int k = 0; k < j; k++)
-                {
-                    s -= a[(i * n) + k] * a[(j * n) + k];
-                }
-
-                a[(i * n) + j] = s / d;
-            }
-        }
-
-        for (int c = 0; c < 3; c++)
-        {
-            for (int i = 0; i < n; i++)
-            {
-                double s = b[(i * 3) + c];
-                for (int k = 0; k < i; k++)
-                {
-                    s -= a[(i * n) + k] * b[(k * 3) + c];
-                }
-
-                b[(i * 3) + c] = s / a[(i * n) + i];
-            }
-
-            for (int i = n - 1; i >= 0; i--)
-            {
-                double s = b[(i * 3) + c];
-                for (int k = i + 1; k < n; k++)
-                {
-                    s -= a[(k * n) + i] * b[(k * 3) + c];
-                }
-
-                b[(i * 3) + c] = s / a[(i * n) + i];
-            }
-        }
-
-        return true;
     }
 }

@@ -57,8 +57,7 @@ public static class LightSync
         cancel.ThrowIfCancellationRequested();
         (int first, float[] heights) = Correlation(a, b);
         int best = Array.IndexOf(heights, heights.Max());
-        double[] spread = [.. heights.Where((_, k) => k % Math.Max(1, heights.Length / 20000) == 0).Select(h => (double)Math.Abs(h))];
-        double chance = 1.4826 * RobustLine.Median(spread);
+        double chance = Median.Deviation(heights.Where((_, k) => k % Math.Max(1, heights.Length / 20000) == 0).Select(h => (double)h));
         double next = 0;
         int nextAt = -1;
         for (int k = 0; k < heights.Length; k++)
@@ -157,7 +156,7 @@ public static class LightSync
     private static double Duration(IReadOnlyList<LightSample> series) => series.Count < 2 ? 0 : series[^1].Seconds - series[0].Seconds;
 
     private static double MedianStep(IReadOnlyList<LightSample> series) =>
-        RobustLine.Median([.. series.Skip(1).Zip(series, (b, a) => b.Seconds - a.Seconds)]);
+        Median.Of(series.Skip(1).Zip(series, (b, a) => b.Seconds - a.Seconds));
 
     private static (float[] Light, float[] Motion) Grid(IReadOnlyList<LightSample> series)
     {

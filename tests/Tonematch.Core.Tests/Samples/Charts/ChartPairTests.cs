@@ -56,7 +56,7 @@ public class ChartPairTests
         ChartMeasurement good = Shot(0.6);
         ChartMeasurement Clipping(params int[] patches) => good with
         {
-            Patches = [.. good.Patches.Select(p => patches.Contains(p.Index) ? p with { Fault = "clipped" } : p)],
+            Patches = [.. good.Patches.Select(p => patches.Contains(p.Index) ? p with { Fault = PatchFault.Clipped } : p)],
         };
         SampleSet set = ChartPair.Sample([new(good, Clipping(18, 19), 1, 1), new(Clipping(18, 19), good, 2, 2), new(good, Clipping(19), 3, 3)], s_chart);
         Assert.Equal(23, set.Pairs.Length);

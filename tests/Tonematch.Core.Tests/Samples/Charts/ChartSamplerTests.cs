@@ -87,7 +87,7 @@ public class ChartSamplerTests
         ChartMatch match = ChartRecognition.Compare(m, s_chart);
         Assert.True(match.IsThisKind);
         Assert.Contains(23, match.OutOfLine);
-        Assert.Equal(match.OutOfLine.Length, ChartRecognition.WithoutHidden(m, match).Patches.Count(p => p.Fault == "hidden"));
+        Assert.Equal(match.OutOfLine.Length, ChartRecognition.WithoutHidden(m, match).Patches.Count(p => p.Fault == PatchFault.Hidden));
     }
 
     // A shadow takes a share of the light (here to 35 %), which is the physics, not the model of the code under test.
@@ -104,7 +104,7 @@ public class ChartSamplerTests
         ChartMatch match = ChartRecognition.Compare(m, s_chart);
         Assert.True(match.HasKnownColours);
         Assert.Equal([4, 5, 10, 11, 16, 17, 22, 23], match.Shaded);
-        Assert.Equal(8, ChartRecognition.WithoutHidden(m, match).Patches.Count(p => p.Fault == "shaded"));
+        Assert.Equal(8, ChartRecognition.WithoutHidden(m, match).Patches.Count(p => p.Fault == PatchFault.Shaded));
     }
 
     [Fact]
@@ -112,8 +112,8 @@ public class ChartSamplerTests
     {
         Picture picture = DrawnChart.Draw(s_chart, DrawnChart.Tilted, (i, c) => i == 18 ? CodeRgb.Grey(1) : new CodeRgb(0.1 + (0.7 * c.R), 0.1 + (0.7 * c.G), 0.1 + (0.7 * c.B)), 280, 270);
         ChartMeasurement m = ChartSampler.Measure(picture, ChartGeometry.FromCorners(s_chart.Layout, DrawnChart.Tilted)!);
-        Assert.Equal("clipped", m.Patches[18].Fault);
-        Assert.Equal("outside", m.Patches[5].Fault);
+        Assert.Equal(PatchFault.Clipped, m.Patches[18].Fault);
+        Assert.Equal(PatchFault.Outside, m.Patches[5].Fault);
         Assert.Null(m.Patches[0].Fault);
     }
 }

@@ -72,8 +72,8 @@ internal readonly record struct TransientArrival(double LagSeconds, double Sprea
             }
         }
 
-        double median = RobustLine.Median([.. lags]);
-        return new TransientArrival(median, RobustLine.Median([.. lags.Select(l => Math.Abs(l - median))]), lags.Count);
+        double median = Median.Of(lags);
+        return new TransientArrival(median, Median.Of(lags.Select(l => Math.Abs(l - median))), lags.Count);
     }
 
     // Hum and rumble rise slowly and hide what rises fast.

@@ -113,5 +113,5 @@ internal readonly record struct PooledPeak(double LagSeconds, double Ppm, double
     }
 
     private static double Far(float[] heights, int peak, int rate) =>
-        1.4826 * RobustLine.Median([.. heights.Where((_, k) => Math.Abs(k - peak) > EchoSeconds * rate).Select(v => (double)Math.Abs(v))]);
+        Median.Deviation(heights.Where((_, k) => Math.Abs(k - peak) > EchoSeconds * rate).Select(v => (double)v));
 }

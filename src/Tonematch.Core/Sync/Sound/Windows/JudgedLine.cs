@@ -97,9 +97,9 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
         }
 
         int n = windows.Count;
-        double mean = RobustLine.Median([.. others]);
+        double mean = Median.Of(others);
         double spread = Math.Max(
-            1.4826 * RobustLine.Median([.. others.Select(o => Math.Abs(o - mean))]),
+            Median.Deviation(others, mean),
             0.5 * Math.Sqrt(n));
         PooledPeak pooled = PooledPeak.Find(windows, bestBin * BinSeconds, bestPpm, 2 * stepPpm, Math.Abs(windows.Line.DriftPpm) + maximumDriftPpm);
         JudgedLine best = Line(bestBin, bestSum);

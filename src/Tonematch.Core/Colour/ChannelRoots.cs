@@ -1,14 +1,14 @@
 using System.Runtime.Intrinsics;
 
-namespace Tonematch.Colour.Bulk.Lanes;
+namespace Tonematch.Colour;
 
 /// <summary>
 /// Roots of the three channels of one colour at once, in double: three to four times as fast as one by one, and right to a
 /// few units in the last place.
 /// </summary>
 /// <remarks>
-/// The way of <see cref="LaneMath"/>: a guess from the bits (of the value as a float), one Householder step to 1e-7, one
-/// more to full precision.
+/// A guess from the bits of the value as a float (read as an integer, they are its logarithm but for a small bend), one
+/// Householder step to 1e-7 (minimax polynomials in the remainder), one more to full precision.
 /// </remarks>
 internal static class ChannelRoots
 {

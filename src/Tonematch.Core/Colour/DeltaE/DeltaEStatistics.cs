@@ -1,4 +1,4 @@
-namespace Tonematch.Fitting;
+namespace Tonematch.Colour.DeltaE;
 
 /// <summary>Weighted statistics of colour differences (CIEDE2000 unless said otherwise).</summary>
 /// <param name="Count">How many differences.</param>
