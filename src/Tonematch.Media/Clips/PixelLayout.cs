@@ -99,7 +99,6 @@ public sealed partial class PixelLayout
         "nv12" or "nv21" => "yuv420p",
         "yuyv422" or "yvyu422" or "uyvy422" => "yuv422p",
         "nv24" or "nv42" => "yuv444p",
-        "uyyvyy411" => "yuv411p",
         "p010le" => "yuv420p10le",
         "p012le" => "yuv420p12le",
         "p016le" => "yuv420p16le",
