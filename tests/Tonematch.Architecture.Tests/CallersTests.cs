@@ -14,7 +14,8 @@ public class CallersTests
     public void PublicTypesOfCore_AreReachedFromAProgramOrStandInTheList()
     {
         HashSet<Type> reached = [];
-        Queue<Type> toVisit = new(new[] { "Tonematch.Cli", "Tonematch.Workbench" }.Intersect(SourceProjects.Names)
+        string[] frontEnds = ["Tonematch.Cli", "Tonematch.Workbench"];
+        Queue<Type> toVisit = new(frontEnds.Intersect(SourceProjects.Names)
             .SelectMany(p => SourceProjects.AssemblyOf(p).GetTypes()));
         while (toVisit.TryDequeue(out Type? type))
         {

@@ -15,7 +15,7 @@ public class DocumentedCommandsTests
     [Fact]
     public void Pages_HoldTheCommandsOfTheMainJob() => Assert.Superset(
         new HashSet<string> { "match", "sync", "check", "render", "fit", "lut", "probe", "selfcheck" },
-        [.. DocumentedCommands.All.Select(c => c.Split(' ')[0])]);
+        DocumentedCommands.All.Select(c => c.Split(' ')[0]).ToHashSet());
 
     [Fact]
     public void Of_APage_TakesLinesOfCodeAndSentencesAndLeavesExplanationsAndPlaceholders() => Assert.Equal(

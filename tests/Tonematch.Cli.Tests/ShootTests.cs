@@ -45,7 +45,8 @@ public sealed class ShootTests : IDisposable
         (await Run("render", "--job", "1", "jobs.json")).Ended(0);
         (await Run("render", "--job", "1", "jobs.json")).Ended(0).Prints("done before");
         (await Run("render", "--job", "2", "jobs.json")).Ended(2).Says("there is no job 2");
-        double[][] ends = [.. new[] { "B1", "B2" }.Select(n =>
+        string[] names = ["B1", "B2"];
+        double[][] ends = [.. names.Select(n =>
         {
             JsonElement clip = JsonDocument.Parse(ExternalTool.RequireProgram("ffprobe").Run(
                 ["-v", "error", "-show_entries", "stream=codec_type,nb_read_frames:format=duration", "-count_frames", "-of", "json", _folder.PathOf("rendered", n + "-matched.mkv")])).RootElement;

@@ -3,7 +3,6 @@ using System.Globalization;
 using Tonematch.Exports.Rendering;
 using Tonematch.Formats.Timelines;
 using Tonematch.Matching.Shoot;
-using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Media.Rendering;
 

@@ -5,7 +5,6 @@ using Tonematch.Exports;
 using Tonematch.Exports.Corrections;
 using Tonematch.Exports.Rendering;
 using Tonematch.Luts.Tables;
-using Tonematch.Matching;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;

@@ -2,7 +2,6 @@ using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Exports;
-using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Shoot;
 using Tonematch.Shoot;

@@ -7,7 +7,7 @@ using Tonematch.Corrections;
 using Tonematch.Drift;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
-using Tonematch.Media.Frames;
+using Tonematch.Media.Reading;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;

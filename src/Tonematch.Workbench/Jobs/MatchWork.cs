@@ -128,7 +128,7 @@ internal sealed class MatchWork : IDisposable
         string[] inputs = outcome.Clips is { } clips ? [clips.Primary.Path, clips.Secondary.Path] : [];
         using ResultFolder results = ResultFolder.Prepare(folder, MatchFiles.Names, replace, inputs);
         await MatchFiles.WriteAsync(outcome, results, command, cancel);
-        return [.. MatchFiles.Names.Where(n => File.Exists(results.PathOf(n)))];
+        return [.. MatchFiles.Names.Where(n => File.Exists(Path.Combine(folder, n)))];
     }
 
     /// <summary>What a file of a match is, in a few words.</summary>

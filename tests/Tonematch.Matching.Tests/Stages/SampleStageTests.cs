@@ -101,8 +101,8 @@ public class SampleStageTests
     [Fact]
     public void Run_CornersAroundSomethingElse_IsRefusedByTheCamerasName()
     {
-        NoTrustworthyResultException e = Assert.Throws<NoTrustworthyResultException>(() => Run(DrawnScene.Tiles(1), DrawnScene.Chart(), s_corners));
-        Assert.StartsWith("What lies between the corners given for camera A's chart does not look like the ", e.Message, StringComparison.Ordinal);
+        UnusableInputException e = Assert.Throws<UnusableInputException>(() => Run(DrawnScene.Tiles(1), DrawnScene.Chart(), s_corners));
+        Assert.Equal("The four corners given for camera A's chart do not span a chart.", e.Message);
     }
 
     [Fact]

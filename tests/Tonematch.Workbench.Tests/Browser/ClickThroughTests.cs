@@ -3,7 +3,6 @@ using Deque.AxeCore.Commons;
 using Deque.AxeCore.Playwright;
 using Microsoft.Playwright;
 using Tonematch.Colour;
-using Tonematch.Formats;
 using Tonematch.Formats.Cube;
 using Tonematch.Luts.Tables;
 using Tonematch.Testing;

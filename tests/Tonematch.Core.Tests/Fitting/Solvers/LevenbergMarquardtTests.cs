@@ -20,7 +20,7 @@ public class LevenbergMarquardtTests
     {
         Random random = new(3);
         FitSamples samples = Samples((_, p) => new CodeRgb(p.R + (0.01 * random.NextDouble()), p.G + (0.01 * random.NextDouble()), p.B + (0.01 * random.NextDouble())));
-        MatrixModel model = new();
+        MatrixModel model = new(samples);
         double[] start = model.Start(samples), nothing = new double[start.Length];
         LmResult result = LevenbergMarquardt.Minimise(model, samples, start, s_loss, nothing, nothing, TestContext.Current.CancellationToken);
         Assert.Equal(Cost(model, samples, result.Parameters), result.Cost, 1e-9 * result.Cost);
@@ -40,7 +40,7 @@ public class LevenbergMarquardtTests
     public void Minimise_PairsThatFitExactly_FindsTheirNumbers()
     {
         FitSamples samples = Samples(null);
-        MatrixModel model = new();
+        MatrixModel model = new(samples);
         double[] start = model.Start(samples), nothing = new double[start.Length];
         double[] off = [.. start.Select((v, i) => v + (0.05 * ((i % 3) - 1)))];
         LmResult result = LevenbergMarquardt.Minimise(model, samples, off, s_loss, nothing, nothing, TestContext.Current.CancellationToken);

@@ -54,7 +54,7 @@ public class FrameBatchesTests
         Assert.Equal(0, reader.Pending);
     }
 
-    private static FrameStage.Instant[] Instants(int count) => [.. Enumerable.Range(0, count).Select(i => new FrameStage.Instant(1 + (i * 0.4), i * 0.4, ""))];
+    private static FrameStage.Instant[] Instants(int count) => [.. Enumerable.Range(0, count).Select(i => new FrameStage.Instant(Math.Round(1 + (i * 0.4), 9), Math.Round(i * 0.4, 9), ""))];
 
     private static SyncedClips Clips(MadeClipReader reader)
     {

@@ -64,8 +64,10 @@ export function toolPointer(stage, e) {
     const { side, r, corner, from } = tool.drag, at = [limit((x - r.x) / r.w), limit((y - r.y) / r.h)];
     if (from) { tool[side] = [[from[0], from[1]], [at[0], from[1]], [at[0], at[1]], [from[0], at[1]]]; }
     else if (tool.kind === 'box') {
-      const other = tool[side][(corner + 2) % 4];
-      tool[side] = [0, 1, 2, 3].map(k => k === corner ? at : k === (corner + 2) % 4 ? other : (k % 2 === (corner + 1) % 2 && (corner % 2 === 0) === (k === corner + 1 || k === corner - 3)) ? [other[0], at[1]] : [at[0], other[1]]);
+      // The corner across stays where it is.
+      const [ox, oy] = tool[side][(corner + 2) % 4];
+      tool[side] = [[at[0], at[1]], [ox, at[1]], [ox, oy], [at[0], oy]];
+      tool.drag.corner = 0;
     } else { tool[side][corner] = at; }
     stage.draw();
   } else if (tool.drag) {
