@@ -29,7 +29,7 @@ public class FrameBatchesTests
         TaskCompletionSource gate = new(TaskCreationOptions.RunContinuationsAsynchronously);
         MadeClipReader reader = new() { Gate = gate.Task };
         IAsyncEnumerator<ImmutableArray<MatchedFrames>> batches =
-            FrameBatches.TakeAsync(Clips(reader), Instants(14), 640, CancellationToken.None).GetAsyncEnumerator(TestContext.Current.CancellationToken);
+            FrameBatches.TakeAsync(Clips(reader), Instants(14), 640, TestContext.Current.CancellationToken).GetAsyncEnumerator(TestContext.Current.CancellationToken);
         Assert.True(await batches.MoveNextAsync());
         Assert.NotEqual(0, reader.Pending);
         Task left = batches.DisposeAsync().AsTask();
@@ -44,7 +44,7 @@ public class FrameBatchesTests
     {
         TaskCompletionSource gate = new(TaskCreationOptions.RunContinuationsAsynchronously);
         MadeClipReader reader = new() { Gate = gate.Task };
-        await foreach (ImmutableArray<MatchedFrames> batch in FrameBatches.TakeAsync(Clips(reader), Instants(14), 640, CancellationToken.None))
+        await foreach (ImmutableArray<MatchedFrames> batch in FrameBatches.TakeAsync(Clips(reader), Instants(14), 640, TestContext.Current.CancellationToken))
         {
             Assert.Equal(6, batch.Length);
             gate.SetException(new UnusableInputException("The card was pulled out."));
