@@ -97,9 +97,8 @@ public sealed partial class PixelLayout
     private static string Unpacked(string format) => format switch
     {
         "nv12" or "nv21" => "yuv420p",
-        "nv16" or "yuyv422" or "yvyu422" or "uyvy422" => "yuv422p",
+        "yuyv422" or "yvyu422" or "uyvy422" => "yuv422p",
         "nv24" or "nv42" => "yuv444p",
-        "uyyvyy411" => "yuv411p",
         "p010le" => "yuv420p10le",
         "p012le" => "yuv420p12le",
         "p016le" => "yuv420p16le",

@@ -12,7 +12,7 @@ namespace Tonematch.Media.Rendering;
 /// </summary>
 /// <remarks>
 /// A gain in light changes each channel by itself, and for encodings with a power curve it is straight in the code values
-/// but for the toe: 36 nodes hold it to a few parts in 100 000. Measured beside a pipe for whole frames: docs/method/shoot.md.
+/// but for the toe: 36 nodes are near enough. What the other ways would cost: docs/method/shoot.md.
 /// </remarks>
 internal sealed class DriftFeed
 {

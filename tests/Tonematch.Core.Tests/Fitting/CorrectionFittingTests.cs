@@ -144,8 +144,8 @@ public class CorrectionFittingTests
             s_bt709.ToLab(known.Apply(c)), s_bt709.ToLab(r.Candidates[1].Correction.Apply(c))));
         Assert.True(Off(withPlaces) < 0.5 * Off(without), $"{Off(withPlaces)} with places, {Off(without)} without");
         Assert.Contains(withPlaces.Warnings, w => w.StartsWith("The light falls differently on the chart", StringComparison.Ordinal));
-        // Without places it can only tell that a pair does not fit, and says nothing else.
-        Assert.StartsWith("1 of 24 pairs still differ", Assert.Single(without.Warnings), StringComparison.Ordinal);
+        // Without places it cannot know, and does not say so. (The matrix's veil takes up enough that no single pair stands out.)
+        Assert.DoesNotContain(without.Warnings, w => w.StartsWith("The light falls differently", StringComparison.Ordinal));
     }
 
     [Fact]

@@ -193,7 +193,7 @@ public sealed class YcbcrToRgbTests
     }
 
     // Every format that is unpacked: FFmpeg packs random planes (its way there is another piece of code than its way
-    // back), and what the filter makes of them must be the same planes, to the bit. nv16 it only reads.
+    // back), and what the filter makes of them must be the same planes, to the bit.
     [Theory]
     [InlineData("nv12", "yuv420p")]
     [InlineData("nv21", "yuv420p")]

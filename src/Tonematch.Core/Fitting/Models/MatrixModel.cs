@@ -12,7 +12,7 @@ internal sealed class MatrixModel(FitSamples samples) : ParametricModel
     private const double Gain = 1;
     private const double Mixing = 0.2;
 
-    // Of the veil, white is 1: glare of a few hundredths of white is what lenses have with a bright sky in view (ISO 9358).
+    // Of the veil, white is 1: from memory, lenses scatter one to a few hundredths of white; ISO 9358 defines how it is measured.
     private const double Veil = 0.02;
 
     private const int VeilAt = 9;

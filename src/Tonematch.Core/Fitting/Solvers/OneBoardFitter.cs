@@ -19,8 +19,7 @@ internal sealed class OneBoardFitter(KindFitter rich, KindFitter stiff, int node
     // comes out at 0.000 to 0.008 from a chart (first set of simulated cameras), the five real scenes' at 0.019 to 0.045.
     private const double VeilOfNote = 0.014;
 
-    // How much colour things of a scene have that are not a chart (CIELAB C*): below 15 for two thirds of the pixels of
-    // natural scenes.
+    // CIELAB C* up to which colours count as those that scenes are made of: chosen by hand, see docs/method/fitting.md.
     private const double SceneChroma = 15;
 
     // What is kept of the rich kind at grey and taken of the stiff one at strong colours.
