@@ -2,7 +2,7 @@ namespace Tonematch.Architecture.Tests;
 
 /// <summary>
 /// The order of the folders inside each project: per line a folder, or a single file of it ('Stages.FrameStage', or in the
-/// root just its name), and the lines that it may know. A file belongs to the line that names it most closely; '' is the
+/// root just its name), and the lines that it may know; '=Clips' makes it a part of the line Clips. A file belongs to the line that names it most closely; '' is the
 /// rest of a project's root.
 /// </summary>
 internal static class FolderOrder
@@ -26,7 +26,7 @@ internal static class FolderOrder
             ["Corrections"] = ["Numerics", "Colour"],
             ["Fitting"] = ["Numerics", "Colour", "Samples", "Corrections", NotTrusted],
             ["Luts.Tables"] = ["Numerics", "Colour", "Pictures", "Corrections", "Fitting", Unusable],
-            ["Luts.Engine"] = ["Luts.Tables", "Pictures"],
+            ["Luts.Engine"] = ["Luts.Tables", "Colour", "Pictures"],
             ["Luts"] = ["Luts.Tables", "Luts.Engine", "Pictures", "Colour"],
             ["Checking"] = ["Numerics", "Colour", "Pictures", "Samples", "Corrections", "Fitting"],
             ["Drift"] = ["Numerics", "Colour"],
@@ -43,18 +43,16 @@ internal static class FolderOrder
             ["Processes"] = ["Clips.Rational"],
             ["Clips"] = ["Clips.Rational", "Processes"],
 
-            // Presentation times are read while a clip is probed, and some containers tell them only to a decoder: so these
-            // two of Frames come before the rest, and the probe comes after them.
-            ["Frames.YcbcrToRgb"] = ["Clips"],
-            ["Frames.FrameLine"] = [],
-            ["Frames.RawFrames"] = ["Clips", "Clips.Rational", "Processes", "Frames.YcbcrToRgb", "Frames.FrameLine"],
-            ["Clips.FrameTimes"] = ["Clips", "Clips.Rational", "Processes", "Frames.RawFrames", "Frames.FrameLine"],
-            ["Clips.ClipProbe"] = ["Clips", "Clips.Rational", "Clips.FrameTimes", "Processes"],
-            ["Frames"] = ["Clips", "Clips.Rational", "Clips.FrameTimes", "Processes", "Frames.RawFrames", "Frames.YcbcrToRgb", "Frames.FrameLine"],
+            // A clip keeps its frames' times once they are read, and some containers tell them only to a decoder: these
+            // files of Frames are one knot with Clips, and the rest of Frames comes after them.
+            ["Frames.YcbcrToRgb"] = ["=Clips"],
+            ["Frames.FrameLine"] = ["=Clips"],
+            ["Frames.RawFrames"] = ["=Clips"],
+            ["Frames"] = ["Clips", "Clips.Rational", "Processes"],
             ["Sound"] = ["Clips", "Processes"],
-            ["Reading"] = ["Clips", "Clips.ClipProbe", "Clips.FrameTimes", "Frames", "Sound"],
+            ["Reading"] = ["Clips", "Frames", "Sound"],
             ["Files"] = [],
-            ["Rendering"] = ["Clips", "Clips.Rational", "Clips.ClipProbe", "Clips.FrameTimes", "Processes", "Files"],
+            ["Rendering"] = ["Clips", "Clips.Rational", "Frames", "Processes", "Files"],
         },
         ["Tonematch.Vision"] = new()
         {
@@ -110,6 +108,7 @@ internal static class FolderOrder
         ["Tonematch.Reporting"] = new()
         {
             ["Html"] = [],
+            ["HtmlHandler"] = ["=Html"],
             ["PageColour"] = [],
             ["ReportGrade"] = [],
             ["ReportKind"] = [],

@@ -14,9 +14,9 @@ public static class Approved
     public static void Match(string text, string path)
     {
         string received = Path.ChangeExtension(path, ".received.txt");
+        Directory.CreateDirectory(Path.GetDirectoryName(path)!);
         if (Environment.GetEnvironmentVariable("TONEMATCH_APPROVE") == "1")
         {
-            Directory.CreateDirectory(Path.GetDirectoryName(path)!);
             File.WriteAllText(path, text);
             File.Delete(received);
             return;
