@@ -82,7 +82,7 @@ public sealed class RealClipTests : IDisposable
     {
         string a = SharedData.Require("video/stream.mp4"), b = _folder.PathOf("claps.mp4");
         await FfmpegAsync(["-f", "lavfi", "-i", "testsrc2=s=320x180:r=25:d=6", "-f", "lavfi", "-i", Claps(15, 1.0, 2.6, 4.4), "-t", "6", "-vf", FfmpegSpelling.TagsBt709, .. Encoded, b]);
-        (await BuiltProgram.RunAsync("sync", a, b)).Ended(4).Says("--offset");
+        (await BuiltProgram.RunAsync("sync", a, b)).Ended(4).Says("--same-moment");
     }
 
     [Fact]

@@ -27,7 +27,7 @@ public class ColourCoverageTests
     [Theory]
     [InlineData(28, 15, -50, "deep blue")]
     [InlineData(75, 12, 18, "light skin or sand")]
-    [InlineData(32, 10, 14, "dark skin")]
+    [InlineData(32, 10, 14, "dark skin or wood")]
     [InlineData(3, 1, 0, "black")]
     [InlineData(35, 22, 40, "brown")]
     [InlineData(60, -5, -9, "greyish blue")]

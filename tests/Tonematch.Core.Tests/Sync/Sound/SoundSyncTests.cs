@@ -213,7 +213,6 @@ public class SoundSyncTests
         // 17.16 m farther at 343.2 m/s: its sound is 50 ms late, so its picture is 50 ms early against its sound.
         Assert.Equal(-0.050, found.OffsetSeconds, ClapSeconds);
         Assert.Empty(found.Warnings);
-        Assert.Contains(Found(primary, secondary).Warnings, w => w.Contains("2.9 ms", StringComparison.Ordinal));
     }
 
     // Real material: one spoken word by two microphones of one array. Its phase correlation has two peaks: -0.14 ms in
