@@ -17,11 +17,14 @@ public sealed record PlacedClip(
     /// <summary>The confidence from which a place is called sure.</summary>
     public const double SureFrom = 0.99;
 
+    // A third of a frame of 60 per second: three standard errors stay within the frame.
+    private const double SureErrorSeconds = 1 / 180.0;
+
     /// <summary>It has a place.</summary>
     public bool IsPlaced => Basis != PlacementBasis.None;
 
-    /// <summary>The place can be relied on without looking.</summary>
-    public bool IsSure => IsPlaced && Confidence >= SureFrom;
+    /// <summary>The place can be relied on without looking: it is right, and to a frame of 60 per second.</summary>
+    public bool IsSure => IsPlaced && Confidence >= SureFrom && ErrorSeconds <= SureErrorSeconds;
 
     /// <summary>What should be known about it, in sentences.</summary>
     public ImmutableArray<string> Doubts { get; init; } = [];
