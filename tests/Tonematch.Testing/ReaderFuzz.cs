@@ -1,8 +1,6 @@
 using System.Globalization;
 using System.Text;
 using Tonematch.Colour;
-using Tonematch.Corrections;
-using Tonematch.Formats;
 using Tonematch.Formats.Cdl;
 using Tonematch.Formats.Clf;
 using Tonematch.Formats.Cube;

@@ -1,11 +1,11 @@
-using System.CommandLine.Parsing;
 using System.CommandLine;
+using System.CommandLine.Parsing;
 using Tonematch.Corrections;
 using Tonematch.Exports;
 using Tonematch.Formats;
+using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
-using Tonematch.Matching;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
 using Tonematch.Workbench.Session;

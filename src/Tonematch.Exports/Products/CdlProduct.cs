@@ -1,5 +1,5 @@
-using Tonematch.Corrections;
 using System.Globalization;
+using Tonematch.Corrections;
 using Tonematch.Fitting;
 using Tonematch.Formats.Cdl;
 using Tonematch.Matching;

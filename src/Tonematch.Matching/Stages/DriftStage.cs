@@ -1,4 +1,3 @@
-using Tonematch.Matching.Requests;
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Colour;
@@ -7,6 +6,7 @@ using Tonematch.Corrections;
 using Tonematch.Drift;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
 using Tonematch.Media.Reading;
 using Tonematch.Pictures;
 using Tonematch.Samples;

@@ -91,9 +91,12 @@ public static class FitStage
         {
             FitResult fit = CorrectionFitting.Fit(aimed, FitOptions.Default with { Kinds = [CorrectionKind.Cdl] }, cancel);
             return fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl) is { } cdl
-                ? cdl with { Train = DeltaEStatistics.Of(
+                ? cdl with
+                {
+                    Train = DeltaEStatistics.Of(
                     [.. samples.Pairs.Select(p => DeltaE2000.Between(samples.PrimaryEncoding.ToLab(p.Primary.Clamped()), samples.PrimaryEncoding.ToLab(cdl.Correction.Apply(p.Secondary))))],
-                    [.. samples.Pairs.Select(p => p.Weight)]) }
+                    [.. samples.Pairs.Select(p => p.Weight)])
+                }
                 : null;
         }
         catch (NoTrustworthyResultException)

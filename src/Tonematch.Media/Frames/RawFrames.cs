@@ -186,7 +186,7 @@ internal sealed partial class RawFrames : IAsyncDisposable
     // A palette and pixels of less than a byte per channel go by way of rgb24: straight to planes FFmpeg would compute.
     internal static string[] Unpack(string format, string planar) =>
         format == planar ? []
-        : planar == "gbrp" && (format is "pal8" or "rgb8" or "bgr8" || format.Contains("5", StringComparison.Ordinal)) ? ["format=rgb24", "format=gbrp"]
+        : planar == "gbrp" && (format is "pal8" or "rgb8" or "bgr8" || format.Contains('5', StringComparison.Ordinal)) ? ["format=rgb24", "format=gbrp"]
         : [$"format={planar}"];
 
     private static string ShowInfo(int stretch) => string.Create(CultureInfo.InvariantCulture, $"showinfo@s{stretch}=checksum=0");

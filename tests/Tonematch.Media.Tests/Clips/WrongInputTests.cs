@@ -196,7 +196,7 @@ public sealed class WrongInputTests : IDisposable
     private static void AssertSentence(UnusableInputException e)
     {
         Assert.EndsWith(".", e.Message.TrimEnd('?', '.') + ".", StringComparison.Ordinal);
-        Assert.DoesNotContain("0x", e.Message, StringComparison.Ordinal);
+        Assert.DoesNotContain(" 0x", e.Message, StringComparison.Ordinal);
         Assert.DoesNotContain('\n', e.Message.Replace("bad\0name", "", StringComparison.Ordinal));
         Assert.InRange(e.Message.Length, 20, 400);
     }
