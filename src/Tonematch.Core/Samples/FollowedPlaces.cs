@@ -64,6 +64,21 @@ public sealed class FollowedPlaces
         return new FollowedPlaces([.. places], primary, secondary);
     }
 
+    /// <summary>The same in smaller copies of the pictures, for at most so many of the samples.</summary>
+    /// <param name="primary">The primary's picture the samples come from.</param>
+    /// <param name="secondary">The same of the secondary.</param>
+    /// <param name="pairs">Samples, sorted by confidence, so that every n-th is a fair choice of them.</param>
+    /// <param name="maxSide">Longest side of the copies, pixels.</param>
+    /// <param name="mostPairs">How many samples are followed at most, 1 or more.</param>
+    public static FollowedPlaces InSmall(
+        Picture primary, Picture secondary, IEnumerable<SamplePair> pairs, int maxSide, int mostPairs = int.MaxValue)
+    {
+        SamplePair[] all = [.. pairs];
+        return From(
+            PictureScale.ToSmall(primary, maxSide), PictureScale.ToSmall(secondary, maxSide),
+            all.Length <= mostPairs ? all : Enumerable.Range(0, mostPairs).Select(i => all[(int)((long)i * all.Length / mostPairs)]));
+    }
+
     /// <summary>Whether the pictures have the size the places were remembered in.</summary>
     public bool Fits(Picture primary, Picture secondary)
     {

@@ -39,10 +39,22 @@ public sealed record BakedCorrection(
             code => LutInterpolation.Tetrahedral(lut, code).Clamped(),
             candidate.Correction.PrimaryEncoding,
             size);
-        ImmutableArray<double> deltaE = [.. samples.Pairs.Select(p => PairDifference(p, lut, samples.PrimaryEncoding))];
-        double[] weights = [.. samples.Pairs.Select(p => p.Weight)];
-        return new BakedCorrection(
-            candidate, lut, bakingError, LutSafety.Inspect(lut, bakingError, seen is null ? null : seen.Has), DeltaEStatistics.Of(deltaE.AsSpan(), weights), deltaE);
+        (DeltaEStatistics after, ImmutableArray<double> deltaE) = Differences(samples, code => LutInterpolation.Tetrahedral(lut, code));
+        return new BakedCorrection(candidate, lut, bakingError, LutSafety.Inspect(lut, bakingError, seen is null ? null : seen.Has), after, deltaE);
+    }
+
+    /// <summary>The same table, its safety judged where the footage has colours.</summary>
+    internal BakedCorrection JudgedWhere(SampledColours seen) => this with { Safety = LutSafety.Inspect(Lut, BakingError, seen.Has) };
+
+    /// <summary>CIEDE2000 of the pairs through a correction, both sides limited to 0..1: weighted, and pair by pair.</summary>
+    internal static (DeltaEStatistics Of, ImmutableArray<double> Pairs) Differences(SampleSet samples, Func<CodeRgb, CodeRgb> correct)
+    {
+        SignalEncoding encoding = samples.PrimaryEncoding;
+        ImmutableArray<double> deltaE =
+        [
+            .. samples.Pairs.Select(p => DeltaE2000.Between(encoding.ToLab(p.Primary.Clamped()), encoding.ToLab(correct(p.Secondary).Clamped()))),
+        ];
+        return (DeltaEStatistics.Of(deltaE.AsSpan(), [.. samples.Pairs.Select(p => p.Weight)]), deltaE);
     }
 
     /// <summary>The colour of one pair's secondary through the table, limited to 0..1, in the primary's encoding.</summary>
@@ -51,7 +63,4 @@ public sealed record BakedCorrection(
         ArgumentNullException.ThrowIfNull(pair);
         return LutInterpolation.Tetrahedral(Lut, pair.Secondary).Clamped();
     }
-
-    private static double PairDifference(SamplePair pair, Lut3D lut, SignalEncoding encoding) =>
-        DeltaE2000.Between(encoding.ToLab(pair.Primary.Clamped()), encoding.ToLab(LutInterpolation.Tetrahedral(lut, pair.Secondary).Clamped()));
 }

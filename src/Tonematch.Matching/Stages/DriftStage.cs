@@ -8,7 +8,6 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Media.Reading;
-using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync;
 
@@ -124,10 +123,9 @@ public static class DriftStage
         List<FollowedPlaces> finds = [];
         foreach (MatchedFrames frames in clips.Frames)
         {
-            SamplePair[] all = [.. samples.Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds)];
-            SamplePair[] some = all.Length <= PlacesPerFind ? all : [.. Enumerable.Range(0, PlacesPerFind).Select(i => all[(int)((long)i * all.Length / PlacesPerFind)])];
-            Picture p = PictureScale.ToSmall(frames.Primary.Picture, Side), s = PictureScale.ToSmall(frames.Secondary.Picture, Side);
-            FollowedPlaces places = FollowedPlaces.From(p, s, some);
+            FollowedPlaces places = FollowedPlaces.InSmall(
+                frames.Primary.Picture, frames.Secondary.Picture,
+                samples.Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds), Side, PlacesPerFind);
             if (places.Count > 0)
             {
                 finds.Add(places);

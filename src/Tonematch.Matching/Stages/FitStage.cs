@@ -91,12 +91,7 @@ public static class FitStage
         {
             FitResult fit = CorrectionFitting.Fit(aimed, FitOptions.Default with { Kinds = [CorrectionKind.Cdl] }, cancel);
             return fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl) is { } cdl
-                ? cdl with
-                {
-                    Train = DeltaEStatistics.Of(
-                    [.. samples.Pairs.Select(p => DeltaE2000.Between(samples.PrimaryEncoding.ToLab(p.Primary.Clamped()), samples.PrimaryEncoding.ToLab(cdl.Correction.Apply(p.Secondary))))],
-                    [.. samples.Pairs.Select(p => p.Weight)])
-                }
+                ? cdl with { Train = BakedCorrection.Differences(samples, cdl.Correction.Apply).Of }
                 : null;
         }
         catch (NoTrustworthyResultException)
@@ -136,7 +131,7 @@ public static class FitStage
         }
 
         SampledColours seen = SampledColours.Of(samples);
-        BakedCorrection chosen = BakedCorrection.Of(fit.Advised, samples, lutSize, seen);
+        BakedCorrection chosen = advised.JudgedWhere(seen);
         FittedCandidate? stiff = fit.Candidates
             .Where(c => s_stiff.Contains(c.Correction.Kind) && c != fit.Advised)
             .OrderBy(Honest)
@@ -181,15 +176,13 @@ public static class FitStage
         }
 
         LatticeCorrection bounded = MixedCorrections.Of(rich.Correction.Apply, stiff.Correction, Trust, FitOptions.Default.LatticeNodes);
-        double[] differences = [.. samples.Pairs.Select(p => DeltaE2000.Between(
-            bounded.PrimaryEncoding.ToLab(p.Primary.Clamped()), bounded.PrimaryEncoding.ToLab(bounded.Apply(p.Secondary).Clamped())))];
-        DeltaEStatistics train = DeltaEStatistics.Of(differences, [.. samples.Pairs.Select(p => p.Weight)]);
+        (DeltaEStatistics train, ImmutableArray<double> differences) = BakedCorrection.Differences(samples, bounded.Apply);
         return rich with
         {
             Correction = bounded,
             Train = train,
             HowItEnded = $"{rich.HowItEnded}; goes over into {stiff.Correction.Kind.Name()} away from the samples",
-            PairDeltaE = [.. differences],
+            PairDeltaE = differences,
         };
     }
 

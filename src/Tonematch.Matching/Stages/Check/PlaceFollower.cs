@@ -33,10 +33,7 @@ internal sealed class PlaceFollower
     /// <param name="pairs">Found in these frames, their places in shares of the pictures.</param>
     public void Remember(MatchedFrames frames, IEnumerable<SamplePair> pairs)
     {
-        // Sorted by confidence, so every n-th is a fair sample.
-        SamplePair[] all = [.. pairs], some = all.Length <= _mostPlaces ? all : [.. Enumerable.Range(0, _mostPlaces).Select(i => all[(int)((long)i * all.Length / _mostPlaces)])];
-        Picture p = PictureScale.ToSmall(frames.Primary.Picture, _side), s = PictureScale.ToSmall(frames.Secondary.Picture, _side);
-        FollowedPlaces places = FollowedPlaces.From(p, s, some);
+        FollowedPlaces places = FollowedPlaces.InSmall(frames.Primary.Picture, frames.Secondary.Picture, pairs, _side, _mostPlaces);
         if (places.Count >= FewestPlaces)
         {
             _found.Add((frames.Primary.Seconds, places));
