@@ -67,9 +67,9 @@ public class DriftMeterTests
     public void Value_ToChannelsAndBack_IsTheSame() => Gen.Double[-3, 3].Array[3].Sample(v =>
     {
         (double r, double g, double b) = DriftValue.FromChannelStops(v[0], v[1], v[2]).ToChannelStops();
-        Assert.Equal(v[0], r, 9);
-        Assert.Equal(v[1], g, 9);
-        Assert.Equal(v[2], b, 9);
+        Assert.Equal(v[0], r, 1e-9);
+        Assert.Equal(v[1], g, 1e-9);
+        Assert.Equal(v[2], b, 1e-9);
     });
 
     [Fact]
@@ -85,9 +85,9 @@ public class DriftMeterTests
     {
         DriftValue value = new(d[0], 60 * d[1], d[2]), back = new(-d[0], -60 * d[1], -d[2]);
         CodeRgb code = new(c[0], c[1], c[2]), round = value.TakeOutOf(back.TakeOutOf(code, SignalEncoding.Bt709), SignalEncoding.Bt709);
-        Assert.Equal(code.R, round.R, 9);
-        Assert.Equal(code.G, round.G, 9);
-        Assert.Equal(code.B, round.B, 9);
+        Assert.Equal(code.R, round.R, 1e-9);
+        Assert.Equal(code.G, round.G, 1e-9);
+        Assert.Equal(code.B, round.B, 1e-9);
     });
 
     [Fact]
