@@ -26,7 +26,7 @@ public sealed class RenderPlanTests : IDisposable
     [InlineData("\"version\": 1", "\"version\": 2", "no render jobs")]
     [InlineData("\"jobs\": [", "\"jobs\": [null, ", "job 0: it is empty")]
     [InlineData("b1.mov\",", "\\u0000b1.mov\",", "whole paths of files")]
-    [InlineData("\"start_seconds\": 3.5", "\"start_seconds\": 1e999", "a time that no clip has")]
+    [InlineData("\"start_seconds\": 3.5", "\"start_seconds\": 1e30", "a time that no clip has")]
     [InlineData("\"frames\": 250", "\"frames\": -250", "a time that no clip has")]
     [InlineData("30000/1001", "30000/0", "frame_rate")]
     [InlineData("\"version\": 1", "\"version\": 1x", "that can be read")]

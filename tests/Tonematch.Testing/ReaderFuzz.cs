@@ -31,6 +31,18 @@ public static class ReaderFuzz
         "<SOPNode>", "<Slope>1 1 1</Slope>", "<Array dim=\"3 3\">", "inBitDepth=\"32f\"", "style=\"Rev\"", "channel=\"R\"", "halfDomain=\"true\"", "rawHalfs=\"true\"",
     ];
 
+    // Before the seeds, which are made of it.
+    private static readonly Timeline s_timeline = new(
+        "evening", 25, 3600, false,
+        [
+            new TimelineTrack("camera-b", true, [new TimelineClip("b1.mov", "camera-b/b1.mov", 0, 12, 25) { Correction = "b/correction.cube", DriftTrack = "b/drift.csv", RatePpm = 40 }, new TimelineClip("b2.mov", "camera-b/b2.mov", 20, 8, 25)]),
+        ]);
+
+    private const string s_chart = """
+        {"schema": "tonematch-chart-1", "name": "two", "title": "Two", "columns": 2, "rows": 1, "patch_share": 0.7, "white": {"name": "D50", "x": 0.3457, "y": 0.3585}, "observer": "2",
+        "source": "s", "note": "n", "patches": [{"name": "a", "lab": [50, 1, 2]}, {"name": "b", "xyY": [0.3, 0.3, 0.2]}]}
+        """;
+
     /// <summary>The sound files, each with its reader.</summary>
     public static IReadOnlyList<(string Name, string Text, Action<string> Read)> Seeds { get; } = MakeSeeds();
 
@@ -101,17 +113,6 @@ public static class ReaderFuzz
             return e;
         }
     }
-
-    private static readonly Timeline s_timeline = new(
-        "evening", 25, 3600, false,
-        [
-            new TimelineTrack("camera-b", true, [new TimelineClip("b1.mov", "camera-b/b1.mov", 0, 12, 25) { Correction = "b/correction.cube", DriftTrack = "b/drift.csv", RatePpm = 40 }, new TimelineClip("b2.mov", "camera-b/b2.mov", 20, 8, 25)]),
-        ]);
-
-    private const string s_chart = """
-        {"schema": "tonematch-chart-1", "name": "two", "title": "Two", "columns": 2, "rows": 1, "patch_share": 0.7, "white": {"name": "D50", "x": 0.3457, "y": 0.3585}, "observer": "2",
-        "source": "s", "note": "n", "patches": [{"name": "a", "lab": [50, 1, 2]}, {"name": "b", "xyY": [0.3, 0.3, 0.2]}]}
-        """;
 
     private static List<(string, string, Action<string>)> MakeSeeds()
     {
