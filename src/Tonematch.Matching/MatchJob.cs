@@ -62,6 +62,7 @@ public static class MatchJob
             Coverage = coverage,
             TrimmedCdl = fit.TrimmedCdl,
             Tolerance = request.Tolerance,
+            AskedForWhole = request.Method == SamplingMethod.Overall,
             Warnings = [.. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
         };
         outcome = await DriftStage.RunAsync(outcome, request, progress, cancel);

@@ -2,8 +2,10 @@ using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Exports;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Shoot;
+using Tonematch.Matching.Words;
 using Tonematch.Shoot;
 
 namespace Tonematch.Cli.Commands;
@@ -40,7 +42,7 @@ internal static class ShootMatchRun
 
     /// <summary>Matches all cameras and writes everything.</summary>
     public static async Task<int> MatchAsync(
-        Terminal terminal, IEnumerable<string> given, IEnumerable<string> cameras, string root, bool force, MatchRequest settings, string command, CancellationToken cancel)
+        Terminal terminal, IEnumerable<string> given, IEnumerable<string> cameras, string root, bool force, bool evenSo, MatchRequest settings, string command, CancellationToken cancel)
     {
         ShootPlaces places = await PlaceAsync(terminal, given, cameras, cancel);
         string[] inputs = [.. places.Clips.Select(c => c.Path)];
@@ -57,24 +59,29 @@ internal static class ShootMatchRun
             {
                 if (matches[k].Outcome is { } outcome)
                 {
-                    await MatchFiles.WriteAsync(outcome, folders[k], command, cancel);
-                    if (matches[k].Through is not null)
+                    await MatchFiles.WriteAsync(outcome, evenSo, folders[k], command, cancel);
+                    if (matches[k].Through is not null && MatchFiles.HandsOver(outcome, evenSo))
                     {
                         ShootFiles.WriteThrough(matches[k], folders[k]);
                     }
                 }
             }
 
-            IReadOnlyList<string> written = ShootFiles.Write(places, root, force, [.. matches.Select((m, k) => (m, folders[k].FullPath))]);
+            IReadOnlyList<string> written = ShootFiles.Write(places, root, force, [.. matches.Select((m, k) => (m, m.Outcome is { } o && MatchFiles.HandsOver(o, evenSo) ? folders[k].FullPath : null))]);
             Say(terminal, places);
             foreach (CameraMatch match in matches)
             {
                 terminal.Line(match.Outcome is { } o
-                    ? string.Create(CultureInfo.InvariantCulture, $"{match.Camera.Name}: mean Delta E {o.Fit.Before.Mean:0.0} before, {o.Chosen.After.Mean:0.0} after ({Path.Combine(root, FileNames.Safe(match.Camera.Name))})")
+                    ? string.Create(CultureInfo.InvariantCulture, $"{match.Camera.Name}: {VerdictWords.Headline(o.Verdict)} ({Path.Combine(root, FileNames.Safe(match.Camera.Name))}{(MatchFiles.HandsOver(o, evenSo) ? "" : ": the report only")})")
                     : $"{match.Camera.Name}: no correction");
                 if (match.Note.Length > 0)
                 {
                     terminal.Warning(match.Note);
+                }
+
+                foreach (string reason in match.Outcome is { } judged ? VerdictWords.Reasons(judged.Verdict) : [])
+                {
+                    terminal.Line($"- {reason}");
                 }
 
                 foreach (string warning in match.Outcome?.Warnings ?? [])
@@ -84,7 +91,7 @@ internal static class ShootMatchRun
             }
 
             terminal.Line($"Files in {Path.GetFullPath(root)}: {string.Join(", ", written)}");
-            return matches.Any(m => m.Outcome is null) ? ExitCode.NoTrustworthyResult : ExitCode.Done;
+            return matches.Any(m => m.Outcome is null or { Verdict.Kind: VerdictKind.DoNotUse }) ? ExitCode.NoTrustworthyResult : ExitCode.Done;
         }
         finally
         {

@@ -141,6 +141,9 @@ public static class CorrectionFitting
         }
 
         int advised = validation.IsPossible ? validation.Simplest(heldOut, safe) : BestOnTraining(candidates);
+        CloseChoice? close = validation.IsPossible && validation.PassedOver(heldOut, safe, advised) is (int best, double difference, double uncertainty)
+            ? new CloseChoice(candidates[advised].Correction.Kind, candidates[best].Correction.Kind, difference, uncertainty)
+            : null;
         if (IsOneBoard(samples) && Wanted(CorrectionKind.Lattice)
             && (candidates[advised].CrossValidated ?? candidates[advised].Train).Mean >= LeastOfPlaces
             && candidates[advised].Correction.Kind is not (CorrectionKind.Identity or CorrectionKind.Gains or CorrectionKind.Matrix)
@@ -168,6 +171,10 @@ public static class CorrectionFitting
         {
             NotFitted = notFitted.ToImmutable(),
             Warnings = warnings.ToImmutable(),
+            VeilOfBoard = IsOneBoard(samples) && candidates.Find(c => c.Correction.Kind == CorrectionKind.Matrix) is { } matrix
+                ? OneBoardFitter.VeilOf(matrix.Correction)
+                : null,
+            Close = candidates[advised].Correction.Kind == close?.Advised ? close : null,
         };
     }
 

@@ -140,6 +140,20 @@ internal sealed class CrossValidation
         return best;
     }
 
+    /// <summary>
+    /// The candidate with the smallest mean that was passed over for the one chosen, how much smaller its mean is, and the standard
+    /// error of that; null when the one chosen has the smallest.
+    /// </summary>
+    /// <param name="heldOut">As for <see cref="Simplest"/>.</param>
+    /// <param name="eligible">As for <see cref="Simplest"/>.</param>
+    /// <param name="chosen">What that gave.</param>
+    public (int Best, double Difference, double Uncertainty)? PassedOver(IReadOnlyList<double[]?> heldOut, IReadOnlyList<bool> eligible, int chosen)
+    {
+        int best = Enumerable.Range(0, heldOut.Count).Where(k => heldOut[k] is not null && eligible[k]).MinBy(k => Mean(heldOut[k]!));
+        double[] worse = [.. heldOut[chosen]!.Zip(heldOut[best]!, (a, b) => a - b)];
+        return best <= chosen ? null : (best, Mean(worse), StandardError(worse));
+    }
+
     /// <summary>The weighted mean over the pairs.</summary>
     public double Mean(double[] values)
     {
