@@ -71,7 +71,7 @@ public sealed class ShootTests : IDisposable
         (await Run("sync", "text", "nosuch.mp4")).Ended(3).Says("has no clip that can be used", "text file");
         (await Run("sync", "--camera", "phone=", "text")).Ended(3).Says("NAME=FILE");
         (await Run("sync", "text", "--camera", "text=a.mp4")).Ended(3).Says("Two cameras are called 'text'");
-        (await Run("match", "text", "--out", "out")).Ended(2).Says("at least one secondary");
+        (await Run("match", "text", "--out", "out")).Ended(2).Says("camera B");
     }
 
     private Task<ProgramRun> Run(params string[] arguments) => BuiltProgram.RunInAsync(_folder.FullPath, arguments);

@@ -25,7 +25,7 @@ public static class DriftWords
 
         if (track.RangeMired >= 8)
         {
-            what.Add(string.Create(CultureInfo.InvariantCulture, $"white balance wanders by {track.RangeMired:0} mired: automatic white balance was on"));
+            what.Add(string.Create(CultureInfo.InvariantCulture, $"white balance wanders between warmer and cooler (by {track.RangeMired:0} mired; 10 can just be seen): automatic white balance was on"));
         }
 
         if (what.Count == 0)
@@ -35,6 +35,6 @@ public static class DriftWords
 
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"{name}'s {string.Join("; its ", what)}. One file for the editor cannot hold (mean Delta E {drift.ConstantMean:0.0}); the rendered clip follows it with drift.csv ({drift.FollowingMean:0.0}). Lock it next time.");
+            $"{name}'s {string.Join("; its ", what)}. A correction file cannot follow that (a mean Delta E of {drift.ConstantMean:0.0} is left); a clip rendered with drift.csv does ({drift.FollowingMean:0.0}). Set it by hand next time.");
     }
 }
