@@ -2,6 +2,7 @@ using System.Security.Cryptography;
 using System.Text;
 using Tonematch.Checking;
 using Tonematch.Colour.DeltaE;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Words;
 using Tonematch.Reporting.Plots;
 
@@ -173,8 +174,10 @@ public static class ReportPage
 
         return Html.Of($"""
             <section aria-labelledby="time"><h2 id="time">Over the recording</h2>
-            <p>{(check.Passes ? "The match holds" : "The match does not hold")} over all that both cameras recorded (asked for: {check.Tolerance:0.0} or less). One correction for all leaves {check.OneForAllMean:0.00} on average; setting exposure and white balance anew after every step would leave {check.OnePerStateMean:0.00}.</p>
+            {Html.When(model.Drift is not null, () => Wanders(model.Drift!))}
+            <p>{(check.Passes ? "The match holds" : "The match does not hold")} over all that both cameras recorded (asked for: {check.Tolerance:0.0} or less){Html.When(model.Drift is not null, () => new(", with the course followed"))}. One correction for all leaves {check.OneForAllMean:0.00} on average; setting exposure and white balance anew after every step would leave {check.OnePerStateMean:0.00}.</p>
             <div class="plots">
+            {Html.When(model.Drift is not null, () => DifferencePlots.Drift(model.Drift!))}
             {DifferencePlots.OverTime(check)}
             {DifferencePlots.Light(check)}
             </div>
@@ -184,6 +187,8 @@ public static class ReportPage
             </section>
             """);
     }
+
+    private static Html Wanders(DriftOutcome drift) => Html.Of($"<p>{DriftWords.Leaves(drift)} The course is in drift.csv; pictures and figures on this page have it taken out, the cuts and what an editor shows have not.</p>");
 
     private static Html Step(MatchStep step)
     {

@@ -37,6 +37,13 @@ public static class CorrectionFitting
         new ParametricFitter(CorrectionKind.RootPolynomial, s => new RootPolynomialModel(s), 6, needsColours: true),
     ];
 
+    /// <summary>The fitter of a kind and those of the simpler ones, from rich to simple; for the lattice those of what it mostly stands on.</summary>
+    internal static IEnumerable<KindFitter> FittersDownFrom(CorrectionKind kind)
+    {
+        CorrectionKind first = kind == CorrectionKind.Lattice ? CorrectionKind.CurvesMatrix : kind;
+        return s_parametric.Take(Math.Max(0, Array.FindIndex(s_parametric, f => f.Kind == first)) + 1).Reverse();
+    }
+
     /// <summary>Fits the kinds asked for and advises the simplest one that is as good as the best.</summary>
     /// <param name="samples">Corresponding colours. Their order does not matter.</param>
     /// <param name="options">Which kinds, and how.</param>

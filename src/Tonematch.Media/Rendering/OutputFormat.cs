@@ -121,6 +121,17 @@ internal sealed record OutputFormat
         $"zscale=matrixin=0:rangein=full:matrix={Matrix}:range={RangeWord(Range)}:chromal={(int)ChromaLocation}:dither=ordered,format={PixelFormat},{TagFrames()}");
 
     /// <summary>
+    /// The filter that makes frames black by their codes: 16 of 8 bit in limited range, 0 in full range (H.273, 8.3). FFmpeg's
+    /// own black is 16 in both.
+    /// </summary>
+    /// <param name="when">FFmpeg's expression of the frame's number 'n'; elsewhere frames stay as they are.</param>
+    public string Black(string when)
+    {
+        int scale = PixelFormat.Contains("10", StringComparison.Ordinal) ? 4 : 1;
+        return string.Create(CultureInfo.InvariantCulture, $"lutyuv=y={(Range == SignalRange.Full ? 0 : 16 * scale)}:u={128 * scale}:v={128 * scale}:enable='{when}'");
+    }
+
+    /// <summary>
     /// The filters that say on every frame what its codes mean: from FFmpeg 7 on the encoder believes the frames and not
     /// its options, and passes on HDR figures that stand in them.
     /// </summary>
