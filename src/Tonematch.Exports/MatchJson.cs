@@ -102,9 +102,27 @@ public static class MatchJson
             Safety = o.Chosen.Safety.Findings.Select(f => new { f.Name, f.Value, f.Limit, Within = f.IsWithin, f.Sentence }),
         },
         OverTime = o.OverTime is { } t ? new { t.All, t.Zones, t.Steps, t.OneForAllMean, t.OnePerStateMean, Instants = t.OverTime } : null,
+        Drift = o.Drift is { } drift ? Drift(drift) : null,
         o.Tolerance,
         o.Warnings,
     };
+
+    /// <summary>A course of exposure and white balance in the JSON's words.</summary>
+    public static object Drift(DriftOutcome drift)
+    {
+        ArgumentNullException.ThrowIfNull(drift);
+        return new
+        {
+            drift.Track.RangeStops,
+            drift.Track.RangeMired,
+            WorstSeconds = drift.Track.Worst.Seconds,
+            drift.Gain.ConstantMean,
+            drift.Gain.FollowingMean,
+            drift.Gain.FileAloneMean,
+            drift.HeldOutShare,
+            drift.Gain.OverTime,
+        };
+    }
 
     /// <summary>A clip's facts in the JSON's words.</summary>
     public static object Clip(ClipInfo clip, string? encoding = null)

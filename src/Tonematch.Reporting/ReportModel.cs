@@ -82,6 +82,9 @@ public sealed record ReportModel
     /// <summary>The match over the whole overlap; null when it was not checked.</summary>
     public CheckResult? OverTime { get; init; }
 
+    /// <summary>The course of camera B's exposure and white balance; <see cref="OverTime"/> has it taken out. Null where it holds still.</summary>
+    public DriftOutcome? Drift { get; init; }
+
     /// <summary>What the user should know, most important first.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
 

@@ -49,7 +49,7 @@ internal static class ShootMatchRun
         List<ResultFolder> folders = [];
         try
         {
-            foreach (ShootCamera camera in places.Cameras.Skip(1))
+            foreach (ShootCamera camera in places.PictureCameras.Skip(1))
             {
                 folders.Add(ResultFolder.Prepare(Path.Combine(root, FileNames.Safe(camera.Name)), MatchFiles.Names, force, inputs));
             }
@@ -60,15 +60,20 @@ internal static class ShootMatchRun
                 if (matches[k].Outcome is { } outcome)
                 {
                     await MatchFiles.WriteAsync(outcome, evenSo, folders[k], command, cancel);
-                    if (matches[k].Through is not null && MatchFiles.HandsOver(outcome, evenSo))
+                    if (MatchFiles.HandsOver(outcome, evenSo))
                     {
-                        ShootFiles.WriteThrough(matches[k], folders[k]);
+                        ShootFiles.WriteBeside(matches[k], places, folders[k]);
                     }
                 }
             }
 
             IReadOnlyList<string> written = ShootFiles.Write(places, root, force, [.. matches.Select((m, k) => (m, m.Outcome is { } o && MatchFiles.HandsOver(o, evenSo) ? folders[k].FullPath : null))]);
             Say(terminal, places);
+            foreach (ShootCamera recorder in places.Cameras.Where(c => !c.HasPictures))
+            {
+                terminal.Line($"{recorder.Name}: only sound; it served sync, and render --sound-from takes it");
+            }
+
             foreach (CameraMatch match in matches)
             {
                 terminal.Line(match.Outcome is { } o

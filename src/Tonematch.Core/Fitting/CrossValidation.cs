@@ -62,6 +62,9 @@ internal sealed class CrossValidation
     /// <summary>The pairs, condensed when they are many: good for all but the last step of a fit.</summary>
     public FitSamples Condensed { get; }
 
+    /// <summary>The part a pair belongs to, by its place in the samples.</summary>
+    public int FoldOf(int pair) => _fold[pair];
+
     /// <summary>There are enough groups.</summary>
     public bool IsPossible => _groups >= MinGroups;
 

@@ -46,9 +46,22 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     public CameraDifference Difference { get; } = DifferenceWords.Describe(Samples, Fit with { Advised = Chosen.Candidate });
 
     /// <summary>What to set at the next shoot, the most important first.</summary>
-    public ImmutableArray<string> NextTime => RecordingWords.WanderingStops(OverTime) is >= RecordingWords.SeenStops and double stops
-        ? [string.Create(CultureInfo.InvariantCulture, $"Exposure: by hand on both cameras; it wandered by {stops:0.0} stops."), .. Difference.OnTheCamera.Where(a => !a.StartsWith("Exposure:", StringComparison.Ordinal))]
-        : Difference.OnTheCamera;
+    public ImmutableArray<string> NextTime
+    {
+        get
+        {
+            // By the course where one was found: the check over time has it taken out.
+            double stops = Drift?.Track.RangeStops ?? 0, mired = Drift?.Track.RangeMired ?? 0;
+            bool exposure = Drift is { IsExposure: true } || RecordingWords.WanderingStops(OverTime) >= RecordingWords.SeenStops;
+            stops = Math.Max(stops, RecordingWords.WanderingStops(OverTime));
+            string[] locked =
+            [
+                .. exposure ? [string.Create(CultureInfo.InvariantCulture, $"Exposure: by hand on both cameras; it wandered by {stops:0.0} stops.")] : (string[])[],
+                .. Drift is { IsWhiteBalance: true } ? [string.Create(CultureInfo.InvariantCulture, $"White balance: by hand on both cameras; it wandered by {mired:0} mired.")] : (string[])[],
+            ];
+            return [.. locked, .. Difference.OnTheCamera.Where(a => !exposure || !a.StartsWith("Exposure:", StringComparison.Ordinal))];
+        }
+    }
 
     /// <summary>The tolerance was named and is missed.</summary>
     public bool MissesTolerance => Tolerance is { } limit && Verdict.Figure.Mean > limit;
