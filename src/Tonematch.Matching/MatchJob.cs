@@ -25,6 +25,8 @@ public static class MatchJob
 
     private const int LookedAtSide = 960;
 
+    private const string FittingStage = "Fitting the corrections";
+
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
     /// <exception cref="UnusableInputException">A clip cannot be read or used, or what has to be searched for cannot be on this machine.</exception>
     /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
@@ -47,8 +49,8 @@ public static class MatchJob
         ArgumentNullException.ThrowIfNull(progress);
         MatchedClips clips = sampled.Clips;
         SampleSet samples = await EditStage.RunAsync(clips, sampled.Samples, request, cancel);
-        progress.Report(new("Fitting the corrections", 0));
-        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, request.Trim, cancel), cancel);
+        progress.Report(new(FittingStage, 0));
+        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, request.Trim, cancel, new ShareOfStage(progress, FittingStage)), cancel);
         ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
             ? null
             : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
@@ -156,8 +158,8 @@ public static class MatchJob
                 progress.Report(new("Reading the pairs", 0));
                 using StringReader text = new(TextInput.Read(request.PairsPath, "pairs", LargestPairsFile));
                 SampleSet samples = PairsCsv.Read(text, request.PairsPath, request.PrimaryEncoding, request.SecondaryEncoding);
-                progress.Report(new("Fitting the corrections", 0));
-                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel);
+                progress.Report(new(FittingStage, 0));
+                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel, new ShareOfStage(progress, FittingStage));
                 string[] assumed = request.EncodingWasAssumed
                     ? ["No encoding was named, so bt709 was assumed: --encoding says otherwise."]
                     : [];

@@ -168,8 +168,10 @@ public static class MatchReport
     {
         List<(string, string)> figures =
         [
-            ("Offset", string.Create(CultureInfo.InvariantCulture, $"{sync.OffsetSeconds:+0.0000;-0.0000} s (time in camera B = time in camera A + offset)")),
-            ("Clocks", string.Create(CultureInfo.InvariantCulture, $"{sync.DriftPpm:+0.0;-0.0;0.0} ppm apart")),
+            ("The same moment", string.Create(CultureInfo.InvariantCulture, $"comes {Math.Abs(sync.OffsetSeconds):0.0000} s {(sync.OffsetSeconds < 0 ? "earlier" : "later")} in camera B's clip than in camera A's")),
+            ("Clocks", Math.Abs(sync.DriftPpm) < 0.05
+                ? "equally fast"
+                : string.Create(CultureInfo.InvariantCulture, $"camera B's runs {Math.Abs(sync.DriftPpm):0.0} millionths {(sync.DriftPpm < 0 ? "slower" : "faster")}, {3.6 * Math.Abs(sync.DriftPpm):0} ms an hour")),
             ("Confidence", string.Create(CultureInfo.InvariantCulture, $"{100 * sync.Confidence:F1} %")),
         ];
         SyncEvidence e = sync.Evidence;
@@ -185,12 +187,12 @@ public static class MatchReport
 
         if (e.OffsetErrorSeconds > 0)
         {
-            figures.Add(("Standard error", string.Create(CultureInfo.InvariantCulture, $"{1000 * e.OffsetErrorSeconds:F2} ms")));
+            figures.Add(("Sure to about", string.Create(CultureInfo.InvariantCulture, $"{1000 * e.OffsetErrorSeconds:F2} ms (standard error)")));
         }
 
         if (e.PeakOverChance > 0)
         {
-            figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"the peak stands {e.PeakOverChance:F0} standard deviations above it; the next best offset reaches {100 * e.NextBest:F0} % of it")));
+            figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"at this place the two agree {(e.PeakOverChance >= 12 ? "far better" : "better")} than unrelated recordings do ({e.PeakOverChance:F0} standard deviations); the next best place comes to {100 * e.NextBest:F0} % of that")));
         }
 
         return new ReportSync(MatchWords.InTime(sync, clips.Primary.FrameRate.Value), [.. figures])
@@ -224,7 +226,7 @@ public static class MatchReport
     {
         if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
         {
-            yield return "Leave camera B as it is, or film again with better samples: a colour chart in both pictures for a few seconds.";
+            yield return "Leave camera B as it is, or film again with a colour chart in both pictures for a few seconds.";
         }
         else
         {
@@ -247,7 +249,7 @@ public static class MatchReport
     {
         if (outcome.Samples.Method is SamplingMethod.Overall or SamplingMethod.Overlap)
         {
-            yield return "Hold a colour chart into both pictures for five seconds, in the light of the scene: nothing gives better samples.";
+            yield return "Hold a colour chart into both pictures for five seconds, in the light of the scene: nothing makes a match surer.";
         }
 
         foreach (string set in outcome.NextTime)

@@ -111,7 +111,7 @@ public sealed class ShootTests(ShootFixture shoot) : IClassFixture<ShootFixture>
         (await shoot.RunAsync("sync", "c", "b")).Ended(3).Says("'c' holds only sound");
         (await shoot.RunAsync("sync", "--camera", "phone=", "text")).Ended(3).Says("NAME=FILE");
         (await shoot.RunAsync("sync", "text", "--camera", "text=a.mp4")).Ended(3).Says("Two cameras are called 'text'");
-        (await shoot.RunAsync("match", "text", "--out", "out")).Ended(2).Says("at least one secondary");
+        (await shoot.RunAsync("match", "text", "--out", "out")).Ended(2).Says("camera B");
     }
 
     // The recorder's sound goes first, so it is read for every job.

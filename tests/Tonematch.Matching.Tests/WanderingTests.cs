@@ -30,7 +30,7 @@ public class WanderingTests
         Assert.True(drift.Gain.FollowingMean < 0.5 * drift.Gain.ConstantMean, $"{drift.Gain.FollowingMean:0.00} of {drift.Gain.ConstantMean:0.00}");
         Assert.True(outcome.OverTime!.All.Mean < 0.5 * drift.Gain.FileAloneMean, $"{outcome.OverTime.All.Mean:0.00} of {drift.Gain.FileAloneMean:0.00}");
         Assert.StartsWith("b's exposure wanders by", outcome.Warnings[0], StringComparison.Ordinal);
-        Assert.Contains("One file for the editor cannot hold", outcome.Warnings[0], StringComparison.Ordinal);
+        Assert.Contains("A correction file cannot follow that", outcome.Warnings[0], StringComparison.Ordinal);
         Assert.DoesNotContain(outcome.Warnings, w => w.StartsWith("The exposure of one camera wanders", StringComparison.Ordinal));
         Assert.StartsWith("Exposure: by hand on both cameras", outcome.NextTime[0], StringComparison.Ordinal);
     }

@@ -105,7 +105,7 @@ internal static class CheckCommand
             $"Delta E {r.All.Mean:F2} on average over {r.OverTime.Length} {(outcome.EveryFrame ? "frames" : "instants")} ({DeltaEWords.Visible(r.All.Mean)}); the worst has {r.OverTime.Max(i => i.DeltaE.Mean):F2}, at {r.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of camera A."));
         terminal.Line();
         Table table = new Table().Border(TableBorder.Simple).AddColumn("where")
-            .AddColumn(new TableColumn("mean").RightAligned()).AddColumn(new TableColumn("95 %").RightAligned()).AddColumn(new TableColumn("samples").RightAligned());
+            .AddColumn(new TableColumn("mean").RightAligned()).AddColumn(new TableColumn("95 %").RightAligned()).AddColumn(new TableColumn("colours").RightAligned());
         foreach ((string name, DeltaEStatistics s) in CheckWords.Zones(r).Prepend(("everything", r.All)))
         {
             table.AddRow(name, s.Mean.ToString("F2", CultureInfo.InvariantCulture), s.Percentile95.ToString("F2", CultureInfo.InvariantCulture), s.Count.ToString(CultureInfo.InvariantCulture));

@@ -26,7 +26,7 @@ internal static class Inputs
             int places = (result.GetValue(primary) is null ? 0 : 1) + (result.GetValue(secondaries)?.Length ?? 0), named = result.GetValue(cameras)?.Length ?? 0;
             if (places + named < 2 && (inPlace is null || result.GetValue(inPlace) is null))
             {
-                result.AddError("Give the primary and at least one secondary: two clips, or a folder of clips for each camera.");
+                result.AddError("Give two clips, camera A's and camera B's, or a folder of clips for each camera.");
             }
         });
 

@@ -32,11 +32,12 @@ public static class FitStage
     /// <param name="lutSize">Nodes a side, 2..129.</param>
     /// <param name="trim">What is changed by hand after it.</param>
     /// <param name="cancel">Stops the fit.</param>
+    /// <param name="progress">Told which share is done, 0..1.</param>
     /// <exception cref="NoTrustworthyResultException">The samples cannot carry the fit.</exception>
-    public static Result Run(SampleSet samples, CorrectionKind? model, int lutSize, Trim trim, CancellationToken cancel)
+    public static Result Run(SampleSet samples, CorrectionKind? model, int lutSize, Trim trim, CancellationToken cancel, IProgress<double>? progress = null)
     {
         ArgumentNullException.ThrowIfNull(samples);
-        return Choose(CorrectionFitting.Fit(samples, FitOptions.Default, cancel), samples, model, lutSize, trim, cancel);
+        return Choose(CorrectionFitting.Fit(samples, FitOptions.Default, cancel, progress), samples, model, lutSize, trim, cancel);
     }
 
     /// <summary>Settles on a correction among those fitted already.</summary>

@@ -187,7 +187,7 @@ public static class DifferenceWords
         Seen[] near = [.. all.Where(s => s.Pair.Group != one.Pair.Group && DeltaE2000.Between(s.Primary, one.Primary) < 12)];
         if (near.Length == 0)
         {
-            return (StubbornReason.Alone, "nothing like it is among the samples: sample more of it");
+            return (StubbornReason.Alone, "nothing like it was compared: mark more of it in both pictures");
         }
 
         // Most of them, not all: what was mismatched in one frame often was in the next, and must not vouch for itself.

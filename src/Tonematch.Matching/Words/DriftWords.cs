@@ -24,7 +24,7 @@ public static class DriftWords
 
         if (drift.IsWhiteBalance)
         {
-            what.Add(string.Create(CultureInfo.InvariantCulture, $"white balance wanders by {track.RangeMired:0} mired: automatic white balance was on"));
+            what.Add(string.Create(CultureInfo.InvariantCulture, $"white balance wanders between warmer and cooler (by {track.RangeMired:0} mired; 10 can just be seen): automatic white balance was on"));
         }
 
         if (what.Count == 0)
@@ -34,7 +34,7 @@ public static class DriftWords
 
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"{name}'s {string.Join("; its ", what)}. One file for the editor cannot hold (mean Delta E {drift.Gain.FileAloneMean:0.0}); the rendered clip follows it ({drift.Gain.FollowingMean:0.0}). Lock it next time.");
+            $"{name}'s {string.Join("; its ", what)}. A correction file cannot follow that (a mean Delta E of {drift.Gain.FileAloneMean:0.0} is left); a clip rendered with drift.csv does ({drift.Gain.FollowingMean:0.0}). Set it by hand next time.");
     }
 
     /// <summary>What one constant correction leaves and what the following one leaves, in one sentence.</summary>

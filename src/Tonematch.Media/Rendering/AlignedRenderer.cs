@@ -61,7 +61,7 @@ public static class AlignedRenderer
             .. inputs.SelectMany(i => i.Input.OpenWith()), .. drift?.InputArguments() ?? [],
             "-filter_complex", string.Join(';', graph), .. maps, .. tracks > 0 ? SoundCodec(format.Muxer) : [],
             "-sn", "-dn", "-map_metadata", "0", "-map_chapters", "-1",
-            .. clip.Ffmpeg.PassEveryFrame, "-r", aligned.FrameRate.ToString(), .. format.EncoderArguments(),
+            .. clip.Ffmpeg.ConstantRate(aligned.FrameRate), .. format.EncoderArguments(),
         ];
         ClipInfo written = await RenderRun.RunAsync(
             outputPath, options.Force, [.. inputs.Select(i => i.Path)], lut, format, arguments, seconds, progress, cancel, drift, options.States).ConfigureAwait(false);

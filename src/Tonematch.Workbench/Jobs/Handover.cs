@@ -25,6 +25,11 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
         WorkbenchSession session = desk.Session;
         string[] folders = foldersOf(outFolder, [.. session.Secondaries.Select(s => s.Clip)]);
         string command = $"tonematch match --session {WorkbenchSession.FileName}";
+        if (!order.Replace && Wanted(order, folders).FirstOrDefault(File.Exists) is { } there)
+        {
+            throw new UnusableInputException($"{Path.GetRelativePath(outFolder, there)} is there already. Tick 'Replace files of an earlier hand-over', or move it away first.");
+        }
+
         List<string> begins = ["clip,begins_at_seconds,begins_at,rate"];
         for (int i = 0; i < session.Secondaries.Length; i++)
         {
@@ -62,6 +67,18 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
         return [.. folders.Append(outFolder).Select(Path.GetFullPath).Distinct()
             .SelectMany(f => MatchFiles.Names.Concat(s_extras).Select(n => Path.Combine(f, n)))
             .Where(File.Exists).Select(f => Path.GetRelativePath(outFolder, f).Replace(Path.DirectorySeparatorChar, '/')).Distinct()];
+    }
+
+    // What is going to be written: said before the work if it may not be.
+    private IEnumerable<string> Wanted(HandoverOrder order, string[] folders)
+    {
+        bool[] isWanted = [order.Hald, order.Clip, order.CutTest];
+        string[] extras = [.. s_extras.Zip(isWanted).Where(e => e.Second).Select(e => e.First)];
+        return
+        [
+            .. folders.SelectMany(f => MatchFiles.Names.Concat(extras).Select(n => Path.Combine(f, n))),
+            .. order.Begins ? [Path.Combine(outFolder, s_extras[3])] : (string[])[],
+        ];
     }
 
     private static async Task ExtrasAsync(HandoverOrder order, MatchOutcome outcome, string folder, IProgress<StageProgress> progress, CancellationToken cancel)

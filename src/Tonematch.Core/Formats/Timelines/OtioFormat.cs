@@ -12,6 +12,11 @@ namespace Tonematch.Formats.Timelines;
 public static class OtioFormat
 {
     private const int MaxDepth = 64;
+
+    // Rates of sound are far above those of pictures; ten million seconds are four months.
+    private const double HighestRate = 1e6;
+    private const double MostSeconds = 1e7;
+    private const int LongestQuoted = 60;
     private static readonly JsonSerializerOptions s_indented = new() { WriteIndented = true, MaxDepth = MaxDepth };
 
     /// <summary>Writes a timeline.</summary>
@@ -50,20 +55,45 @@ public static class OtioFormat
             JsonElement root = document.RootElement;
             if (SchemaOf(root) != "Timeline")
             {
-                throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO timeline (its OTIO_SCHEMA is '{SchemaOf(root)}').");
+                throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO timeline (its OTIO_SCHEMA is '{Short(SchemaOf(root))}').");
             }
 
             JsonElement[] children = [.. root.GetProperty("tracks").GetProperty("children").EnumerateArray().Where(c => SchemaOf(c) == "Track")];
             double rate = RateOf(root, children);
             double start = root.TryGetProperty("global_start_time", out JsonElement s) && s.ValueKind == JsonValueKind.Object ? SecondsOf(s) : 0;
             bool drop = Ours(root) is { } own && own.TryGetProperty("drop_frame", out JsonElement d) && d.ValueKind == JsonValueKind.True;
-            return new Timeline(Text(root, "name") ?? "", rate, start, drop, [.. children.Select(ReadTrack)]);
+            return Sound(new Timeline(Text(root, "name") ?? "", rate, start, drop, [.. children.Select(ReadTrack)]));
         }
-        catch (Exception e) when (e is JsonException or KeyNotFoundException or InvalidOperationException or FormatException)
+        catch (Exception e) when (e is JsonException or KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
         {
             throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO file that can be read: {e.Message}", e);
         }
     }
+
+    // A number that no recording has and a name that no file can have are not passed on.
+    private static Timeline Sound(Timeline timeline)
+    {
+        static bool IsRate(double rate) => rate is > 0 and <= HighestRate;
+        static bool IsTime(double seconds) => Math.Abs(seconds) <= MostSeconds;
+        static bool IsName(string? name) => name is null || !name.Contains('\0', StringComparison.Ordinal);
+        if (!IsRate(timeline.FramesPerSecond) || !IsTime(timeline.StartSeconds))
+        {
+            throw new FormatException("its rate or its start is not a number that a timeline has");
+        }
+
+        foreach (TimelineClip c in timeline.Tracks.SelectMany(t => t.Clips))
+        {
+            if (!IsRate(c.FramesPerSecond) || !IsTime(c.StartSeconds) || !IsTime(c.MediaStartSeconds) || c.DurationSeconds is not (>= 0 and <= MostSeconds)
+                || !(Math.Abs(c.RatePpm) < HighestRate) || !IsName(c.Url) || !IsName(c.Correction) || !IsName(c.DriftTrack))
+            {
+                throw new FormatException($"the clip '{Short(c.Name)}' has a time, a rate or a file's name that no clip has");
+            }
+        }
+
+        return timeline;
+    }
+
+    private static string Short(string? text) => text is null ? "" : text.Length <= LongestQuoted ? text : text[..LongestQuoted] + "...";
 
     private static JsonObject Track(TimelineTrack track, double rate)
     {
@@ -279,7 +309,7 @@ public static class OtioFormat
             JsonElement? reference = schema == "Clip" ? ReferenceOf(child) : null;
             if (RangeOf(child, reference) is not { } range)
             {
-                throw new FormatException($"'{Text(child, "name")}' does not say how long it is");
+                throw new FormatException($"'{Short(Text(child, "name"))}' does not say how long it is");
             }
 
             double length = SecondsOf(range.GetProperty("duration"));

@@ -12,3 +12,5 @@
 /** @typedef {{ id: string, group: string, label: string, isOut: boolean, isMarked: boolean, t: number, a: number[]|null, b: number[]|null, before: number, after: number, weight: number, colourA: string, colourB: string, colourMatched: string, ab: number[] }} PairMessage */
 /** @typedef {{ id: number, kind: string, subject: string, stage: string, share: number, status: string, message: string }} JobState */
 /** @typedef {{ server: any, session: SessionMessage, matches: Record<string, MatchMessage>, jobs: Record<number, JobState> }} State */
+
+export {};

@@ -107,6 +107,21 @@ public class OtioFormatTests
     public void Read_WhatIsNoTimeline_IsRefused(string text) =>
         Assert.Throws<UnusableInputException>(() => OtioFormat.Read(new StringReader(text), "t.otio"));
 
+    // Numbers and names that would only be noticed where a clip is rendered, hours later.
+    [Theory]
+    [InlineData("\"drift_ppm\": 40", "\"drift_ppm\": 1e999")]
+    [InlineData("\"start_seconds\": 3", "\"start_seconds\": -1e12")]
+    [InlineData("\"rate\": 25", "\"rate\": 1e999")]
+    [InlineData("b/one.mov", "b/\\u0000one.mov")]
+    [InlineData("b/one.mov", "b/%00one.mov")]
+    public void Read_NumbersAndNamesThatNoClipHas_AreRefusedInAShortSentence(string text, string broken)
+    {
+        string whole = Written(new Timeline("t", 25, 0, false, [new TimelineTrack("b", true, [new TimelineClip(new string('n', 5000), "b/one.mov", 3, 10, 25) { RatePpm = 40 }])]));
+        Assert.Contains(text, whole, StringComparison.Ordinal);
+        UnusableInputException e = Assert.Throws<UnusableInputException>(() => OtioFormat.Read(new StringReader(whole.Replace(text, broken, StringComparison.Ordinal)), "t.otio"));
+        Assert.InRange(e.Message.Length, 1, 300);
+    }
+
     private static int HoldsTo(JsonElement e)
     {
         int seen = 0;
