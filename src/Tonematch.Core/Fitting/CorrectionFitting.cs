@@ -37,6 +37,13 @@ public static class CorrectionFitting
         new ParametricFitter(CorrectionKind.RootPolynomial, s => new RootPolynomialModel(s), 6, needsColours: true),
     ];
 
+    /// <summary>The fitter of a kind and those of the simpler ones, from rich to simple; for the lattice those of what it mostly stands on.</summary>
+    internal static IEnumerable<KindFitter> FittersDownFrom(CorrectionKind kind)
+    {
+        CorrectionKind first = kind == CorrectionKind.Lattice ? CorrectionKind.CurvesMatrix : kind;
+        return s_parametric.Take(Math.Max(0, Array.FindIndex(s_parametric, f => f.Kind == first)) + 1).Reverse();
+    }
+
     /// <summary>Fits the kinds asked for and advises the simplest one that is as good as the best.</summary>
     /// <param name="samples">Corresponding colours. Their order does not matter.</param>
     /// <param name="options">Which kinds, and how.</param>
@@ -147,6 +154,9 @@ public static class CorrectionFitting
         }
 
         int advised = validation.IsPossible ? validation.Simplest(heldOut, safe) : BestOnTraining(candidates);
+        CloseChoice? close = validation.IsPossible && validation.PassedOver(heldOut, safe, advised) is (int best, double difference, double uncertainty)
+            ? new CloseChoice(candidates[advised].Correction.Kind, candidates[best].Correction.Kind, difference, uncertainty)
+            : null;
         if (IsOneBoard(samples) && Wanted(CorrectionKind.Lattice)
             && (candidates[advised].CrossValidated ?? candidates[advised].Train).Mean >= LeastOfPlaces
             && candidates[advised].Correction.Kind is not (CorrectionKind.Identity or CorrectionKind.Gains or CorrectionKind.Matrix)
@@ -174,6 +184,10 @@ public static class CorrectionFitting
         {
             NotFitted = notFitted.ToImmutable(),
             Warnings = warnings.ToImmutable(),
+            VeilOfBoard = IsOneBoard(samples) && candidates.Find(c => c.Correction.Kind == CorrectionKind.Matrix) is { } matrix
+                ? OneBoardFitter.VeilOf(matrix.Correction)
+                : null,
+            Close = candidates[advised].Correction.Kind == close?.Advised ? close : null,
         };
     }
 

@@ -82,6 +82,7 @@ public static class RenderPlan
             jobs.Add(new RenderJob(clip.Path, Path.GetFullPath(cube), Path.GetFullPath(Path.Combine(folder, unique + "-matched" + ending)))
             {
                 Drift = course is null ? null : Path.GetFullPath(course),
+                States = correction is null && place is { } known ? [.. known.Clip.States.Select(s => new RenderState(s.FromSeconds, Path.GetFullPath(Path.Combine(root, s.Correction))))] : [],
                 Aligned = aligned ? new RenderPlace(clip.Path, place!.Value.Clip.StartSeconds, place.Value.Clip.RatePpm) : null,
                 FrameRate = aligned ? rate.ToString() : null,
                 Frames = frames,

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Tonematch.Checking;
+using Tonematch.Matching.Outcome;
 
 namespace Tonematch.Reporting.Plots;
 
@@ -41,6 +42,23 @@ internal static class DifferencePlots
             new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> mean</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"band\" d=\"M1 2H11V10H1z\"/></svg> up to where 95 % of the colours stay</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> asked for</li>"),
             "plot");
     }
+
+    /// <summary>What is left over time with one constant correction and with the following one, and the course itself.</summary>
+    public static Html Drift(DriftOutcome drift) => Html.Join(
+    [
+        Figure.Of(
+            "What following the course gains",
+            FormattableString.Invariant($"Mean Delta E {drift.Gain.ConstantMean:F1} with the best constant correction, {drift.Gain.FollowingMean:F1} with the following one."),
+            TimePlots.DriftGain(drift.Gain),
+            new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> constant</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> following</li>"),
+            "plot"),
+        Figure.Of(
+            "The course of camera B",
+            FormattableString.Invariant($"Exposure moves by {drift.Track.RangeStops:F2} stop, white balance by {drift.Track.RangeMired:F0} mired. Above zero: too light, too warm."),
+            TimePlots.DriftCourse(drift.Track),
+            new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> exposure, stops</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"red\" d=\"M1 6H11\"/></svg> white balance, hundreds of mired</li>"),
+            "plot"),
+    ]);
 
     /// <summary>What the light does over the recording.</summary>
     public static Html Light(CheckResult check)

@@ -7,7 +7,7 @@ namespace Tonematch.Formats.Timelines;
 /// <summary>
 /// OpenTimelineIO files (Academy Software Foundation; 'OpenTimelineIO file format specification' and 'Serialized data' of
 /// its documentation): Timeline.1, Stack.1, Track.1, Gap.1, Clip.2, ExternalReference.1, LinearTimeWarp.1, TimeRange.1,
-/// RationalTime.1. What is ours stands under metadata.tonematch.
+/// RationalTime.1, Marker.2. What is ours stands under metadata.tonematch.
 /// </summary>
 public static class OtioFormat
 {
@@ -173,7 +173,32 @@ public static class OtioFormat
             ["media_references"] = new JsonObject { ["DEFAULT_MEDIA"] = reference },
         });
         item["metadata"] = new JsonObject { ["tonematch"] = own };
+        item["markers"] = new JsonArray([.. clip.States.Select(s => (JsonNode)Marker(s, clip))]);
         return item;
+    }
+
+    // Where the light is another one, the correction is another one: seen as a marker, and said in metadata.
+    private static JsonObject Marker(TimelineState state, TimelineClip clip)
+    {
+        double rate = clip.FramesPerSecond, first = Math.Round(clip.MediaStartSeconds * rate), from = Math.Round(state.FromSeconds * rate);
+        return new()
+        {
+            ["OTIO_SCHEMA"] = "Marker.2",
+            ["color"] = "CYAN",
+            ["comment"] = state.Correction,
+            ["marked_range"] = Range(Time(first + from, rate), Time(Math.Max(0, Math.Round(state.ToSeconds * rate) - from), rate)),
+            ["metadata"] = new JsonObject
+            {
+                ["tonematch"] = new JsonObject
+                {
+                    ["from_seconds"] = state.FromSeconds,
+                    ["to_seconds"] = state.ToSeconds,
+                    ["correction"] = state.Correction,
+                    ["correction_sha256"] = state.CorrectionSha256,
+                },
+            },
+            ["name"] = state.Name,
+        };
     }
 
     private static JsonObject Item(string schema, string name, JsonArray effects, JsonObject? range, JsonObject more)
@@ -254,6 +279,25 @@ public static class OtioFormat
         return clip.TryGetProperty("media_reference", out JsonElement single) && single.ValueKind == JsonValueKind.Object ? single : null;
     }
 
+    // Markers of other programs are passed over.
+    private static ImmutableArray<TimelineState> States(JsonElement clip)
+    {
+        ImmutableArray<TimelineState>.Builder states = ImmutableArray.CreateBuilder<TimelineState>();
+        if (clip.TryGetProperty("markers", out JsonElement markers) && markers.ValueKind == JsonValueKind.Array)
+        {
+            foreach (JsonElement marker in markers.EnumerateArray())
+            {
+                if (Ours(marker) is { } own && Text(own, "correction") is { } correction)
+                {
+                    states.Add(new TimelineState(
+                        own.GetProperty("from_seconds").GetDouble(), own.GetProperty("to_seconds").GetDouble(), Text(marker, "name") ?? "", correction, Text(own, "correction_sha256")));
+                }
+            }
+        }
+
+        return states.Count == 0 ? [] : states.ToImmutable();
+    }
+
     private static TimelineTrack ReadTrack(JsonElement track)
     {
         ImmutableArray<TimelineClip>.Builder clips = ImmutableArray.CreateBuilder<TimelineClip>();
@@ -290,6 +334,7 @@ public static class OtioFormat
                     Correction = Word("correction"),
                     CorrectionSha256 = Word("correction_sha256"),
                     DriftTrack = Word("drift_track"),
+                    States = States(child),
                 });
             }
 

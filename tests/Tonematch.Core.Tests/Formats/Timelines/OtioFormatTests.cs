@@ -16,6 +16,7 @@ public class OtioFormatTests
         ["Gap.1"] = ["effects", "enabled", "markers", "metadata", "name", "source_range"],
         ["Clip.2"] = ["active_media_reference_key", "effects", "enabled", "markers", "media_references", "metadata", "name", "source_range"],
         ["ExternalReference.1"] = ["available_image_bounds", "available_range", "metadata", "name", "target_url"],
+        ["Marker.2"] = ["color", "comment", "marked_range", "metadata", "name"],
         ["LinearTimeWarp.1"] = ["effect_name", "metadata", "name", "time_scalar"],
         ["TimeRange.1"] = ["duration", "start_time"],
         ["RationalTime.1"] = ["rate", "value"],
@@ -49,6 +50,19 @@ public class OtioFormatTests
             Assert.All(track.Clips, (c, k) => Assert.Equal(c.MediaStartSeconds, back.Tracks[t].Clips[k].MediaStartSeconds, 0.5 / c.FramesPerSecond));
         });
     }, iter: 100);
+
+    [Fact]
+    public void Write_ClipWithStatesOfTheLight_MarksThemAndReadsThemBack()
+    {
+        TimelineState[] states = [new(0, 12.5, "light 1", "b/b-light-1.cube", "ab"), new(12.5, 40, "light 2", "b/b-light-2.cube", "cd")];
+        Timeline timeline = new("evening", 25, 3600, false, [new TimelineTrack("B", true, [new TimelineClip("b1", "b1.mp4", 3, 40, 50) { MediaStartSeconds = 100, States = [.. states] }])]);
+        using JsonDocument json = JsonDocument.Parse(Written(timeline));
+        Assert.True(HoldsTo(json.RootElement) > 5);
+        JsonElement clip = json.RootElement.GetProperty("tracks").GetProperty("children")[0].GetProperty("children")[1];
+        JsonElement range = clip.GetProperty("markers")[1].GetProperty("marked_range");
+        Assert.Equal((5625.0, 1375.0), (range.GetProperty("start_time").GetProperty("value").GetDouble(), range.GetProperty("duration").GetProperty("value").GetDouble()));
+        Assert.Equal(states, OtioFormat.Read(new StringReader(Written(timeline)), "t.otio").Tracks[0].Clips[0].States);
+    }
 
     [Fact]
     public void Write_HundredClips_TheLastBeginsWithinAFrameOfItsPlace()
