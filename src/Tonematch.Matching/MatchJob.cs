@@ -74,6 +74,8 @@ public static class MatchJob
             Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
             Coverage = coverage,
+            PrimaryClipped = ClippedChannels.Of([.. clips.Frames.Select(f => f.Primary.Picture)]),
+            SecondaryClipped = ClippedChannels.Of([.. clips.Frames.Select(f => f.Secondary.Picture)]),
             TrimmedCdl = fit.TrimmedCdl,
             Tolerance = request.Tolerance,
             AskedForWhole = request.Method == SamplingMethod.Overall,
