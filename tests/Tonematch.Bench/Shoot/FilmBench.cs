@@ -21,7 +21,7 @@ namespace Tonematch.Bench.Shoot;
 /// </summary>
 internal static class FilmBench
 {
-    private const int FramesASecond = 10;
+    private const int FramesASecond = 5;
 
     // Stops of exposure and mired that three lights add to every camera, and what B's sensor makes of them beside.
     private static readonly DriftValue[] s_room = [new(-0.9, 0, 0), new(-0.5, 40, 0), new(-0.8, -30, 0.1)], s_sensor = [new(0, 0, 0), new(0.1, 15, -0.05), new(-0.05, -20, 0.1)];
