@@ -45,6 +45,7 @@ public static class CheckExport
             outcome.Result.Steps,
             outcome.Result.OneForAllMean,
             outcome.Result.OnePerStateMean,
+            Drift = outcome.Drift is { } drift ? MatchJson.Drift(drift) : null,
             outcome.Warnings,
         };
     }

@@ -5,6 +5,7 @@ using Tonematch.Corrections;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Samples;
 using Tonematch.Sync;
@@ -41,6 +42,18 @@ public static class MatchJson
     {
         Schema,
         Program = ProgramVersion.Text,
+        Verdict = VerdictWords.Name(o.Verdict.Kind),
+        VerdictFigure = new { o.Verdict.Figure.Mean, Of = VerdictWords.Name(o.Verdict.FigureOf) },
+        VerdictReasons = o.Verdict.Reasons.Select(r => new
+        {
+            Cause = VerdictWords.Name(r.Cause),
+            Calls = VerdictWords.Name(r.Calls),
+            r.Value,
+            r.Other,
+            r.What,
+            r.Against,
+            Sentence = VerdictWords.Say(r),
+        }),
         Method = o.Samples.Method.Name(),
         Primary = o.Clips is { } c ? Clip(c.Primary, o.Samples.PrimaryEncoding.Name) : new { Encoding = o.Samples.PrimaryEncoding.Name },
         Secondary = o.Clips is { } d ? Clip(d.Secondary, o.Samples.SecondaryEncoding.Name) : new { Encoding = o.Samples.SecondaryEncoding.Name },
@@ -91,9 +104,27 @@ public static class MatchJson
             Safety = o.Chosen.Safety.Findings.Select(f => new { f.Name, f.Value, f.Limit, Within = f.IsWithin, f.Sentence }),
         },
         OverTime = o.OverTime is { } t ? new { t.All, t.Zones, t.Steps, t.OneForAllMean, t.OnePerStateMean, Instants = t.OverTime } : null,
+        Drift = o.Drift is { } drift ? Drift(drift) : null,
         o.Tolerance,
         o.Warnings,
     };
+
+    /// <summary>A course of exposure and white balance in the JSON's words.</summary>
+    public static object Drift(DriftOutcome drift)
+    {
+        ArgumentNullException.ThrowIfNull(drift);
+        return new
+        {
+            drift.Track.RangeStops,
+            drift.Track.RangeMired,
+            WorstSeconds = drift.Track.Worst.Seconds,
+            drift.Gain.ConstantMean,
+            drift.Gain.FollowingMean,
+            drift.Gain.FileAloneMean,
+            drift.HeldOutShare,
+            drift.Gain.OverTime,
+        };
+    }
 
     /// <summary>A clip's facts in the JSON's words.</summary>
     public static object Clip(ClipInfo clip, string? encoding = null)

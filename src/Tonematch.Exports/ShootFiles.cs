@@ -1,10 +1,14 @@
+using System.Collections.Immutable;
 using System.Globalization;
 using System.Security.Cryptography;
+using Tonematch.Formats;
 using Tonematch.Formats.Cube;
 using Tonematch.Formats.Timelines;
 using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Shoot;
 using Tonematch.Media.Files;
+using Tonematch.States;
 
 namespace Tonematch.Exports;
 
@@ -15,10 +19,10 @@ public static class ShootFiles
     /// <param name="places">The places.</param>
     /// <param name="folder">Where to; made when it is not there.</param>
     /// <param name="force">Whether files that exist may be replaced.</param>
-    /// <param name="matches">What was found for each camera but the first, and the folder its files are in; may be empty.</param>
+    /// <param name="matches">What was found for each camera but the first, and the folder its correction is in, null without one; may be empty.</param>
     /// <returns>The files' names.</returns>
     /// <exception cref="UnusableInputException">A file cannot be written.</exception>
-    public static IReadOnlyList<string> Write(ShootPlaces places, string folder, bool force, IReadOnlyList<(CameraMatch Match, string Folder)> matches)
+    public static IReadOnlyList<string> Write(ShootPlaces places, string folder, bool force, IReadOnlyList<(CameraMatch Match, string? Folder)> matches)
     {
         ArgumentNullException.ThrowIfNull(places);
         ArgumentNullException.ThrowIfNull(matches);
@@ -26,18 +30,35 @@ public static class ShootFiles
         Directory.CreateDirectory(full);
         Dictionary<string, (string File, string Sha256)> corrections = [];
         Dictionary<int, string> drifts = [];
-        foreach ((CameraMatch match, string own) in matches.Where(m => m.Match.Outcome is not null))
+        Dictionary<int, ImmutableArray<TimelineState>> states = [];
+        foreach ((CameraMatch match, string? folderOf) in matches)
         {
+            if (folderOf is not { } own)
+            {
+                continue;
+            }
+
             string cube = Path.Combine(own, NameOf(match));
             corrections[match.Camera.Name] = (Relative(cube), Sha256(cube));
-            if (match.Outcome!.Drift is not null)
+            foreach (int clip in match.Drifts.Keys)
             {
-                drifts[match.SecondaryClip] = Relative(Path.Combine(own, "drift.csv"));
+                drifts[clip] = Relative(Path.Combine(own, DriftNameOf(match, clip, places)));
+            }
+
+            if (match.States is { } found)
+            {
+                (string File, string Sha256)[] files = [.. found.Corrections.Select(c => Path.Combine(own, NameOf(match.Camera, c.TakenFrom))).Select(f => (Relative(f), Sha256(f)))];
+                foreach (int clip in places.ClipsOf(match.Camera).Where(i => places.Times.Clips[i].IsPlaced))
+                {
+                    ImmutableArray<LightStretch> parts = found.PartsOf(places.Times.Clips[clip]);
+                    states[clip] = [.. parts.Select(p => new TimelineState(p.FromSeconds, p.ToSeconds, $"light {p.State + 1}", files[p.State].File, files[p.State].Sha256))];
+                }
             }
         }
 
         Timeline timeline = places.ToTimeline(
-            Path.GetFileName(full), full, c => corrections.TryGetValue(c.Name, out (string, string) m) ? m : null, i => drifts.GetValueOrDefault(i));
+            Path.GetFileName(full), full, c => corrections.TryGetValue(c.Name, out (string, string) m) ? m : null, i => drifts.GetValueOrDefault(i),
+            i => states.GetValueOrDefault(i, []));
         List<string> written = [];
         Put("timeline.otio", w => OtioFormat.Write(w, timeline));
         foreach (TimelineTrack track in timeline.Tracks.Where(t => !t.Clips.IsEmpty))
@@ -58,15 +79,21 @@ public static class ShootFiles
                 {
                     foreach (int i in places.ClipsOf(match.Camera))
                     {
-                        string to = places.Clips[i].DurationSeconds.ToString("0.###", CultureInfo.InvariantCulture);
-                        string correction = corrections.TryGetValue(match.Camera.Name, out (string File, string Sha256) c) ? c.File : "";
-                        w.Write(string.Join(',', new[] { match.Camera.Name, Path.GetFileName(places.Clips[i].Path), "0", to, correction, drifts.GetValueOrDefault(i) ?? "", match.Note }.Select(Quoted)) + "\n");
+                        string whole = corrections.TryGetValue(match.Camera.Name, out (string File, string Sha256) c) ? c.File : "";
+                        ImmutableArray<TimelineState> parts = states.GetValueOrDefault(i, [new TimelineState(0, places.Clips[i].DurationSeconds, "", whole, null)]);
+                        foreach (TimelineState part in parts)
+                        {
+                            string note = part.Name.Length > 0 ? $"{part.Name}. {match.Note}" : match.Note;
+                            w.Write(string.Join(',', new[] { match.Camera.Name, Path.GetFileName(places.Clips[i].Path), Seconds(part.FromSeconds), Seconds(part.ToSeconds), part.Correction, drifts.GetValueOrDefault(i) ?? "", note }.Select(Quoted)) + "\n");
+                        }
                     }
                 }
             });
         }
 
         return written;
+
+        static string Seconds(double value) => value.ToString("0.###", CultureInfo.InvariantCulture);
 
         string Relative(string path) => Path.GetRelativePath(full, path).Replace('\\', '/');
 
@@ -77,18 +104,44 @@ public static class ShootFiles
         }
     }
 
-    /// <summary>For a camera that was matched through another: the LUT to the first camera, beside the one to the other.</summary>
+    /// <summary>
+    /// What a camera of a shoot has beside the files of its match: the LUT to the first camera where it was matched through
+    /// another, a LUT for each state of the light, the courses of its other clips.
+    /// </summary>
     /// <param name="match">The match.</param>
+    /// <param name="places">Where its clips lie.</param>
     /// <param name="folder">Its folder.</param>
-    /// <exception cref="UnusableInputException">The file cannot be written.</exception>
-    public static void WriteThrough(CameraMatch match, ResultFolder folder)
+    /// <exception cref="UnusableInputException">A file cannot be written.</exception>
+    public static void WriteBeside(CameraMatch match, ShootPlaces places, ResultFolder folder)
     {
         ArgumentNullException.ThrowIfNull(match);
+        ArgumentNullException.ThrowIfNull(places);
         ArgumentNullException.ThrowIfNull(folder);
-        AtomicFile.WriteText(folder.PathOf(NameOf(match)), folder.Force, w => CubeFormat.Write(w, match.Lut!, $"{ProgramVersion.Text} {match.Camera.Name} through {match.Through}"));
+        if (match.Through is not null)
+        {
+            Put(NameOf(match), w => CubeFormat.Write(w, match.Lut!, $"{ProgramVersion.Text} {match.Camera.Name} through {match.Through}"));
+        }
+
+        foreach (StateCorrection state in match.States?.Corrections.Where(c => !c.IsTaken) ?? [])
+        {
+            Put(NameOf(match.Camera, state.State), w => CubeFormat.Write(w, state.Chosen.Lut, $"{ProgramVersion.Text} {match.Camera.Name} light {state.State + 1}"));
+        }
+
+        foreach ((int clip, DriftOutcome drift) in match.Drifts.Where(d => d.Key != match.SecondaryClip))
+        {
+            Put(DriftNameOf(match, clip, places), w => DriftCsv.Write(w, drift.Track));
+        }
+
+        void Put(string name, Action<TextWriter> write) => AtomicFile.WriteText(folder.PathOf(name), folder.Force, write);
     }
 
     private static string NameOf(CameraMatch match) => match.Through is { } through ? $"correction-through-{FileNames.Safe(through)}.cube" : "correction.cube";
+
+    // Named by camera and state: it is seen beside those of other cameras in an editor's list.
+    private static string NameOf(ShootCamera camera, int state) => string.Create(CultureInfo.InvariantCulture, $"{FileNames.Safe(camera.Name)}-light-{state + 1}.cube");
+
+    private static string DriftNameOf(CameraMatch match, int clip, ShootPlaces places) =>
+        clip == match.SecondaryClip ? "drift.csv" : $"drift-{FileNames.Safe(Path.GetFileNameWithoutExtension(places.Clips[clip].Path))}.csv";
 
     // RFC 4180.
     private static string Quoted(string text) =>

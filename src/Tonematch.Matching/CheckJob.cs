@@ -1,8 +1,10 @@
 using Tonematch.Colour;
+using Tonematch.Drift;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
 using Tonematch.Matching.Stages.Check;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Sync;
 
@@ -16,11 +18,12 @@ public static class CheckJob
     /// <param name="correct">Applied to the secondary first, or null: the clips as they are.</param>
     /// <param name="tolerance">The mean CIEDE2000 that passes.</param>
     /// <param name="everyFrame">Looks at every frame of the primary, not only at a few instants a minute.</param>
+    /// <param name="course">The secondary's course of exposure and white balance, taken out before the correction; null for none.</param>
     /// <param name="progress">Told what is being done.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <exception cref="NoTrustworthyResultException">No instant shows corresponding colours.</exception>
     public static async Task<CheckOutcome> RunAsync(
-        MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance, bool everyFrame, IProgress<StageProgress> progress, CancellationToken cancel)
+        MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance, bool everyFrame, DriftTrack? course, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
         ArgumentNullException.ThrowIfNull(progress);
@@ -34,12 +37,20 @@ public static class CheckJob
             sync = (await SyncStage.RunAsync(primary, secondary, request, wantsMoment: false, cancel)).Found;
         }
 
-        CheckStage check = new(SyncedClips.Of(primary, secondary, sync, request), request.InShares(primary, secondary), correct, tolerance);
+        SyncedClips clips = SyncedClips.Of(primary, secondary, sync, request);
+        CheckStage check = new(clips, request.InShares(primary, secondary), correct, tolerance) { Course = course, KeepsFollowed = correct is not null && course is null };
         CheckFindings over = await check.RunAsync(everyFrame, progress, cancel)
             ?? throw new NoTrustworthyResultException("At none of the instants looked at could the two be compared: nothing was found that both cameras saw.");
-        return new CheckOutcome(primary, secondary, sync, over.Method, over.Result, over.LookedAt, [.. over.Warnings, .. sync?.Warnings ?? []])
+
+        // Without a correction the cameras' curves differ, and light that both saw change would count as wandering.
+        DriftOutcome? drift = correct is not null && course is null && over.Result.MayWander
+            ? await Task.Run(() => DriftStage.Against(over.Followed, clips, correct), cancel)
+            : null;
+        string[] wanders = drift is null ? [] : [DriftWords.Say(drift, Path.GetFileName(secondary.Path))];
+        return new CheckOutcome(primary, secondary, sync, over.Method, over.Result, over.LookedAt, [.. wanders, .. over.Warnings, .. sync?.Warnings ?? []])
         {
             EveryFrame = over.EveryFrame,
+            Drift = drift,
         };
     }
 }

@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Corrections;
+using Tonematch.Drift;
 using Tonematch.Formats.Pairs;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
@@ -24,6 +25,8 @@ public static class MatchJob
 
     private const int LookedAtSide = 960;
 
+    private const string FittingStage = "Fitting the corrections";
+
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
     /// <exception cref="UnusableInputException">A clip cannot be read or used, or what has to be searched for cannot be on this machine.</exception>
     /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
@@ -46,28 +49,42 @@ public static class MatchJob
         ArgumentNullException.ThrowIfNull(progress);
         MatchedClips clips = sampled.Clips;
         SampleSet samples = await EditStage.RunAsync(clips, sampled.Samples, request, cancel);
-        progress.Report(new("Fitting the corrections", 0));
-        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, request.Trim, cancel), cancel);
+        progress.Report(new(FittingStage, 0));
+        FitStage.Result fit = await Task.Run(() => FitStage.Run(samples, request.Model, request.LutSize, request.Trim, cancel, new ShareOfStage(progress, FittingStage)), cancel);
         ColourCoverage? coverage = samples.Method == SamplingMethod.Overall
             ? null
             : ColourCoverage.Of(samples, [.. clips.Frames.Select(f => f.Secondary.Picture)]);
-        CheckFindings? overTime = clips.Sync is null || samples.Method == SamplingMethod.Overall
-            ? null
-            : await CheckedAsync(sampled, samples, request, fit.Chosen.Lut, progress, cancel);
+        CheckFindings? overTime = null;
+        DriftStage.Result? wandering = null;
+        if (clips.Sync is not null && samples.Method != SamplingMethod.Overall)
+        {
+            CheckStage check = CheckOf(sampled, samples, request, fit.Chosen.Lut);
+            overTime = await RunAsync(check, sampled, progress, cancel);
+            wandering = overTime is null ? null : await DriftStage.RunAsync(check, overTime.Result, samples, fit, request, progress, cancel);
+        }
 
-        MatchOutcome outcome = new(samples, fit.Fit, fit.Chosen)
+        if (wandering is not null)
+        {
+            (samples, fit) = (wandering.Samples, wandering.Fit);
+            overTime = await RunAsync(CheckOf(sampled, samples, request, fit.Chosen.Lut, wandering.Drift.Track), sampled, progress, cancel);
+        }
+
+        return new(samples, fit.Fit, fit.Chosen)
         {
             Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
             Coverage = coverage,
             TrimmedCdl = fit.TrimmedCdl,
             Tolerance = request.Tolerance,
-            Warnings = [.. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings, .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes],
+            AskedForWhole = request.Method == SamplingMethod.Overall,
+            Drift = wandering?.Drift,
+            Warnings =
+            [
+                .. wandering is { Drift: { } drift } ? [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path))] : (string[])[],
+                .. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings,
+                .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes,
+            ],
         };
-        outcome = await DriftStage.RunAsync(outcome, request, progress, cancel);
-        return outcome.Drift is { } drift
-            ? outcome with { Warnings = [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path)), .. outcome.Warnings] }
-            : outcome;
     }
 
     /// <summary>What sampling gives.</summary>
@@ -142,8 +159,8 @@ public static class MatchJob
                 progress.Report(new("Reading the pairs", 0));
                 using StringReader text = new(TextInput.Read(request.PairsPath, "pairs", LargestPairsFile));
                 SampleSet samples = PairsCsv.Read(text, request.PairsPath, request.PrimaryEncoding, request.SecondaryEncoding);
-                progress.Report(new("Fitting the corrections", 0));
-                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel);
+                progress.Report(new(FittingStage, 0));
+                FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel, new ShareOfStage(progress, FittingStage));
                 string[] assumed = request.EncodingWasAssumed
                     ? ["No encoding was named, so bt709 was assumed: --encoding says otherwise."]
                     : [];
@@ -176,21 +193,26 @@ public static class MatchJob
     };
 
     // Enough to show in the report whether the match holds; the check command looks closer.
-    private static Task<CheckFindings?> CheckedAsync(
-        Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, IProgress<StageProgress> progress, CancellationToken cancel)
+    private static CheckStage CheckOf(Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, DriftTrack? course = null)
     {
         CheckStage check = new(
             sampled.Clips, request.InShares(sampled.Clips.Primary, sampled.Clips.Secondary) with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
-            request.Tolerance ?? MatchCheck.UsualTolerance);
+            request.Tolerance ?? MatchCheck.UsualTolerance)
+        {
+            Course = course,
+        };
         foreach (MatchedFrames frames in sampled.Clips.Frames)
         {
             check.Remember(frames, samples);
         }
 
-        return sampled.Candidates.Count > 0
+        return check;
+    }
+
+    private static Task<CheckFindings?> RunAsync(CheckStage check, Sampled sampled, IProgress<StageProgress> progress, CancellationToken cancel) =>
+        sampled.Candidates.Count > 0
             ? check.RunAsync(sampled.Candidates, progress, cancel)
             : check.RunAsync(everyFrame: false, progress, cancel);
-    }
 
     private static async Task<MatchedFrames> AtMomentAsync(SyncedClips clips, ClearMoment sound, CancellationToken cancel)
     {

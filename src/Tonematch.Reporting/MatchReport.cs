@@ -3,6 +3,7 @@ using System.Globalization;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
+using Tonematch.Drift;
 using Tonematch.Fitting;
 using Tonematch.Luts;
 using Tonematch.Luts.Tables;
@@ -37,16 +38,15 @@ public static class MatchReport
         ImmutableArray<ReportPair> pairs = [.. samples.Pairs.Select((p, i) => Pair(p, chosen, samples, i))];
         return new ReportModel
         {
-            Verdict = Verdict(outcome),
-            Grade = Grade(outcome),
+            Verdict = outcome.Verdict,
             Lead = [outcome.Difference.Summary],
             Kind = chosen.Candidate.Correction.Kind.Name(),
             Primary = outcome.Clips is { } a ? Clip(a.Primary, samples.PrimaryEncoding) : null,
             Secondary = outcome.Clips is { } b ? Clip(b.Secondary, samples.SecondaryEncoding) : null,
-            Sync = outcome.Clips?.Sync is { } sync ? Sync(outcome.Clips, sync, engine, samples.PrimaryEncoding) : null,
+            Sync = outcome.Clips?.Sync is { } sync ? Sync(outcome.Clips, sync, engine, samples.PrimaryEncoding, outcome.Drift?.Track) : null,
             FirstLook = First(outcome, samples, engine, pairs),
             CutTest = context.CutTest,
-            Frames = outcome.Clips is { } clips ? Frames(clips, samples, engine) : [],
+            Frames = outcome.Clips is { } clips ? Frames(clips, samples, engine, outcome.Drift?.Track) : [],
             Encoding = samples.PrimaryEncoding,
             SecondaryEncoding = samples.SecondaryEncoding,
             SampleSource = MatchWords.Source(samples) + ".",
@@ -64,35 +64,14 @@ public static class MatchReport
             LutNodes = chosen.Lut.Size,
             Safety = chosen.Safety,
             OverTime = outcome.OverTime,
+            Drift = outcome.Drift,
             Warnings = outcome.Warnings,
-            Next = [.. Next(outcome)],
+            Next = [.. Next(outcome, context.IsHandedOver)],
             NextTime = [.. NextTime(outcome)],
             Curves = chosen.Candidate.Correction.Kind == CorrectionKind.Identity ? [] : [.. Enumerable.Range(0, 129).Select(i => LutInterpolation.Tetrahedral(chosen.Lut, CodeRgb.Grey(i / 128.0)))],
             HowComputed = [.. How(outcome, context)],
         };
     }
-
-    private static string Verdict(MatchOutcome outcome)
-    {
-        double before = outcome.Fit.Before.Mean, after = outcome.Honest.Mean;
-        if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
-        {
-            return string.Create(CultureInfo.InvariantCulture, $"The cameras are {before:F1} Delta E apart on average, and no correction makes that better.");
-        }
-
-        if (outcome.Samples.Method == SamplingMethod.Overall)
-        {
-            return "The cameras saw nothing in common: the correction brings the pictures' overall look together, and is only a start.";
-        }
-
-        return string.Create(CultureInfo.InvariantCulture,
-            $"Camera B comes from {before:F1} to {after:F1} Delta E of camera A: {DeltaEWords.Visible(after)}.");
-    }
-
-    private static ReportGrade Grade(MatchOutcome outcome) =>
-        outcome.MissesTolerance || outcome.Samples.Method == SamplingMethod.Overall || outcome.Honest.Mean >= 4 ? ReportGrade.Poor
-        : outcome.Honest.Mean >= 2 || !outcome.Chosen.Safety.IsSafe ? ReportGrade.Fair
-        : ReportGrade.Good;
 
     private static ReportPair Pair(SamplePair p, BakedCorrection chosen, SampleSet samples, int index) => new(
         p.Id, p.Label, p.Primary, p.Secondary, chosen.Corrected(p),
@@ -100,7 +79,7 @@ public static class MatchReport
         chosen.PairDeltaE[index], p.Weight, p.Origin);
 
     // The instant with the most samples first (there the rings can be shown), the others in order of time.
-    private static ImmutableArray<ReportFrame> Frames(MatchedClips clips, SampleSet samples, LutEngine engine)
+    private static ImmutableArray<ReportFrame> Frames(MatchedClips clips, SampleSet samples, LutEngine engine, DriftTrack? course)
     {
         int SamplesIn(MatchedFrames f) => samples.Pairs.Count(p => p.Origin is { } o
             && Math.Abs(o.PrimarySeconds - f.Primary.Seconds) < 0.02 && Math.Abs(o.SecondarySeconds - f.Secondary.Seconds) < 0.02);
@@ -113,20 +92,43 @@ public static class MatchReport
         MatchedFrames[] rest = [.. clips.Frames.Where(f => f != first)];
         int step = Math.Max(1, (int)Math.Ceiling(rest.Length / (double)(MostFrames - 1)));
         bool sameView = SameView(samples, first);
-        return [.. new[] { first }.Concat(rest.Where((_, i) => i % step == 0)).Select(f => Frame(f, engine, samples.PrimaryEncoding) with { SameView = sameView })];
+        return [.. new[] { first }.Concat(rest.Where((_, i) => i % step == 0)).Select(f => Frame(f, engine, samples.PrimaryEncoding, course) with { SameView = sameView })];
     }
 
     // What was filmed, not the instant at which a chart hides it.
     private static FirstLook? First(MatchOutcome outcome, SampleSet samples, LutEngine engine, ImmutableArray<ReportPair> pairs) =>
         outcome.Clips is not { Frames.IsDefaultOrEmpty: false } clips
             ? null
-            : FirstLook.Of(Frame(clips.Performance ?? clips.Frames[clips.Frames.Length / 2], engine, samples.PrimaryEncoding), pairs, samples.Method != SamplingMethod.Chart);
+            : FirstLook.Of(Frame(clips.Performance ?? clips.Frames[clips.Frames.Length / 2], engine, samples.PrimaryEncoding, outcome.Drift?.Track), pairs, samples.Method != SamplingMethod.Chart);
 
-    private static ReportFrame Frame(MatchedFrames f, LutEngine engine, SignalEncoding encoding)
+    private static ReportFrame Frame(MatchedFrames f, LutEngine engine, SignalEncoding encoding, DriftTrack? course)
     {
         // What a page shows needs no more pixels, and the LUT then has less to do.
         Picture secondary = f.Secondary.Picture;
-        return new ReportFrame(f.Primary.Seconds, f.Secondary.Seconds, f.Primary.Picture, secondary, engine.Apply(secondary, encoding), f.Why);
+
+        // As the rendered clip shows it.
+        Picture still = course is null ? secondary : Still(secondary, course.At(f.Secondary.Seconds));
+        return new ReportFrame(f.Primary.Seconds, f.Secondary.Seconds, f.Primary.Picture, secondary, engine.Apply(still, encoding), f.Why);
+    }
+
+    // A gain in light changes each channel by itself, so a curve of each is exact to its steps.
+    private static Picture Still(Picture picture, DriftValue drift)
+    {
+        const int steps = 4096;
+        CodeRgb[] curves = [.. Enumerable.Range(0, steps + 1).Select(i => drift.TakeOutOf(CodeRgb.Grey(i / (double)steps), picture.Encoding))];
+        static float[] Through(ReadOnlySpan<float> plane, CodeRgb[] curves, Func<CodeRgb, double> channel)
+        {
+            float[] curve = [.. curves.Select(c => (float)channel(c))], result = new float[plane.Length];
+            for (int i = 0; i < plane.Length; i++)
+            {
+                result[i] = curve[(int)Math.Round(Math.Clamp(plane[i], 0f, 1f) * steps)];
+            }
+
+            return result;
+        }
+
+        return new Picture(
+            picture.Width, picture.Height, Through(picture.R, curves, c => c.R), Through(picture.G, curves, c => c.G), Through(picture.B, curves, c => c.B), picture.Encoding);
     }
 
     // One view: pictures of one size, and at least four samples, all at the same places in both.
@@ -139,12 +141,14 @@ public static class MatchReport
             && origins.All(o => Math.Abs(o.Primary.X - o.Secondary.X) < near && Math.Abs(o.Primary.Y - o.Secondary.Y) < near);
     }
 
-    private static ReportSync Sync(MatchedClips clips, SyncFound sync, LutEngine engine, SignalEncoding encoding)
+    private static ReportSync Sync(MatchedClips clips, SyncFound sync, LutEngine engine, SignalEncoding encoding, DriftTrack? course)
     {
         List<(string, string)> figures =
         [
-            ("Offset", string.Create(CultureInfo.InvariantCulture, $"{sync.OffsetSeconds:+0.0000;-0.0000} s (time in camera B = time in camera A + offset)")),
-            ("Clocks", string.Create(CultureInfo.InvariantCulture, $"{sync.DriftPpm:+0.0;-0.0;0.0} ppm apart")),
+            ("The same moment", string.Create(CultureInfo.InvariantCulture, $"comes {Math.Abs(sync.OffsetSeconds):0.0000} s {(sync.OffsetSeconds < 0 ? "earlier" : "later")} in camera B's clip than in camera A's")),
+            ("Clocks", Math.Abs(sync.DriftPpm) < 0.05
+                ? "equally fast"
+                : string.Create(CultureInfo.InvariantCulture, $"camera B's runs {Math.Abs(sync.DriftPpm):0.0} millionths {(sync.DriftPpm < 0 ? "slower" : "faster")}, {3.6 * Math.Abs(sync.DriftPpm):0} ms an hour")),
             ("Confidence", string.Create(CultureInfo.InvariantCulture, $"{100 * sync.Confidence:F1} %")),
         ];
         SyncEvidence e = sync.Evidence;
@@ -160,18 +164,18 @@ public static class MatchReport
 
         if (e.OffsetErrorSeconds > 0)
         {
-            figures.Add(("Standard error", string.Create(CultureInfo.InvariantCulture, $"{1000 * e.OffsetErrorSeconds:F2} ms")));
+            figures.Add(("Sure to about", string.Create(CultureInfo.InvariantCulture, $"{1000 * e.OffsetErrorSeconds:F2} ms (standard error)")));
         }
 
         if (e.PeakOverChance > 0)
         {
-            figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"the peak stands {e.PeakOverChance:F0} standard deviations above it; the next best offset reaches {100 * e.NextBest:F0} % of it")));
+            figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"at this place the two agree {(e.PeakOverChance >= 12 ? "far better" : "better")} than unrelated recordings do ({e.PeakOverChance:F0} standard deviations); the next best place comes to {100 * e.NextBest:F0} % of that")));
         }
 
         return new ReportSync(MatchWords.InTime(sync, clips.Primary.FrameRate.Value), [.. figures])
         {
             Sound = clips.Sound,
-            Frame = clips.AtMoment is { } at ? Frame(at, engine, encoding) : null,
+            Frame = clips.AtMoment is { } at ? Frame(at, engine, encoding, course) : null,
         };
     }
 
@@ -195,19 +199,25 @@ public static class MatchReport
         return new ReportClip(Path.GetFileName(clip.Path), [.. facts]) { Assumptions = clip.Assumptions };
     }
 
-    private static IEnumerable<string> Next(MatchOutcome outcome)
+    private static IEnumerable<string> Next(MatchOutcome outcome, bool handedOver)
     {
-        if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
+        if (!handedOver)
         {
-            yield return "Leave camera B as it is, or film again with better samples: a colour chart in both pictures for a few seconds.";
+            yield return "No correction was written, because of the verdict. Mend what it names and match again; --even-so writes the correction as it is.";
+        }
+        else if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
+        {
+            yield return "Leave camera B as it is, or film again with a colour chart in both pictures for a few seconds.";
         }
         else
         {
-            yield return "Load correction.cube on every clip of camera B, before any other look; feed it the clip as it was recorded.";
+            yield return outcome.Drift is null
+                ? "Load correction.cube on every clip of camera B, before any other look; feed it the clip as it was recorded."
+                : "Render this clip of camera B with its course (tonematch render with --correction correction.cube and --drift drift.csv) and cut with that: no file that an editor loads follows it.";
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
             if (cdl is not null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
             {
-                double cost = (cdl.CrossValidated ?? cdl.Train).Mean - outcome.Honest.Mean;
+                double cost = (cdl.CrossValidated ?? cdl.Train).Mean - (outcome.Chosen.Candidate.CrossValidated ?? outcome.Chosen.Candidate.Train).Mean;
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 
@@ -220,7 +230,7 @@ public static class MatchReport
     {
         if (outcome.Samples.Method is SamplingMethod.Overall or SamplingMethod.Overlap)
         {
-            yield return "Hold a colour chart into both pictures for five seconds, in the light of the scene: nothing gives better samples.";
+            yield return "Hold a colour chart into both pictures for five seconds, in the light of the scene: nothing makes a match surer.";
         }
 
         foreach (string set in outcome.NextTime)

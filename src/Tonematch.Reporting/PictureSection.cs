@@ -43,8 +43,8 @@ internal static class PictureSection
             : DifferenceMap.Of(frame.Secondary, frame.Corrected, LargeSide);
         string mapTitle = frame.SameView ? "What is left" : "What the correction changes";
         string mapSays = frame.SameView
-            ? FormattableString.Invariant($"Delta E between primary and corrected secondary, pixel by pixel; mean {mean:F1}. Light places still differ.")
-            : FormattableString.Invariant($"Delta E between camera B as recorded and corrected, pixel by pixel; mean {mean:F1}. Light places were moved most. The two views differ, so what is left is measured on the samples below.");
+            ? FormattableString.Invariant($"Delta E between camera A and the corrected camera B, pixel by pixel; mean {mean:F1}. Light places still differ.")
+            : FormattableString.Invariant($"Delta E between camera B as recorded and corrected, pixel by pixel; mean {mean:F1}. Light places were moved most. The two views differ, so what is left is measured on the colours below.");
         Html primaryMarks = Marks(model, frame, primary: true), secondaryMarks = Marks(model, frame, primary: false);
         bool marks = primaryMarks.Markup.Length > 0;
         return Html.Of($"""
@@ -103,7 +103,7 @@ internal static class PictureSection
             {Row("Waveform", FormattableString.Invariant($"Luma from left to right; dense where many pixels lie. Half of the picture is below {medians[0]:F0} % in camera A, {medians[1]:F0} % as recorded, {medians[2]:F0} % corrected."), SignalPlots.Waveform)}
             {Row("Parade", "Red, green and blue side by side. In a neutral picture the three stand equally high.", SignalPlots.Parade)}
             {Row("Vectorscope", "Colour differences: the centre is grey, farther out is stronger. A cloud beside the centre is a colour cast.", SignalPlots.Vectorscope)}
-            {Row("Histogram", "How much of the picture has which code value; one line a channel.", SignalPlots.Histogram)}
+            {Row("Histogram", "How much of the picture is how bright; one line each for red, green and blue.", SignalPlots.Histogram)}
             """);
     }
 

@@ -16,12 +16,11 @@ public static class ReportEvidence
     public static async Task<ReportContext> GatherAsync(MatchOutcome outcome, string? command, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(outcome);
-        return new ReportContext
-        {
-            Command = command,
-            CutTest = await CutTestAsync(outcome, cancel),
-            Facts = outcome.Clips is { } clips ? await FingerprintsAsync(clips, cancel) : [],
-        };
+        // One waits for the encoder, the other for the disk.
+        Task<ReadOnlyMemory<byte>> cutTest = CutTestAsync(outcome, cancel);
+        Task<ImmutableArray<(string, string)>> facts = FingerprintsAsync(outcome.Clips, cancel);
+        await Task.WhenAll(cutTest, facts);
+        return new ReportContext { Command = command, CutTest = await cutTest, Facts = await facts };
     }
 
     // Small: it is seen on a page, and the page is sent about.
@@ -41,7 +40,7 @@ public static class ReportEvidence
             using ScratchFolder folder = ScratchFolder.Create();
             string path = folder.PathOf("cut.mp4");
             double? start = clips.Performance is { } p ? Math.Max(0, p.Primary.Seconds - (seconds / 2)) : null;
-            CutTestOptions options = new() { MaxSide = side, DurationSeconds = seconds, StartSeconds = start };
+            CutTestOptions options = new() { MaxSide = side, DurationSeconds = seconds, StartSeconds = start, ForPage = true };
             RenderResult written;
             try
             {
@@ -62,8 +61,13 @@ public static class ReportEvidence
         }
     }
 
-    private static async Task<ImmutableArray<(string, string)>> FingerprintsAsync(MatchedClips clips, CancellationToken cancel)
+    private static async Task<ImmutableArray<(string, string)>> FingerprintsAsync(MatchedClips? clips, CancellationToken cancel)
     {
+        if (clips is null)
+        {
+            return [];
+        }
+
         List<(string, string)> prints = [];
         foreach (ClipInfo clip in new[] { clips.Primary, clips.Secondary })
         {

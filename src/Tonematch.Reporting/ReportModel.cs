@@ -3,17 +3,15 @@ using Tonematch.Checking;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Luts.Tables;
+using Tonematch.Matching.Outcome;
 
 namespace Tonematch.Reporting;
 
 /// <summary>What the report's page needs: plain facts, nothing to compute but pictures and plots.</summary>
 public sealed record ReportModel
 {
-    /// <summary>The verdict in one sentence: the first line of the page.</summary>
-    public required string Verdict { get; init; }
-
-    /// <summary>How good the match is.</summary>
-    public required ReportGrade Grade { get; init; }
+    /// <summary>The verdict: the mark and the first lines of the page.</summary>
+    public required Verdict Verdict { get; init; }
 
     /// <summary>What else stands at the top, in sentences.</summary>
     public ImmutableArray<string> Lead { get; init; } = [];
@@ -83,6 +81,9 @@ public sealed record ReportModel
 
     /// <summary>The match over the whole overlap; null when it was not checked.</summary>
     public CheckResult? OverTime { get; init; }
+
+    /// <summary>The course of camera B's exposure and white balance; <see cref="OverTime"/> has it taken out. Null where it holds still.</summary>
+    public DriftOutcome? Drift { get; init; }
 
     /// <summary>What the user should know, most important first.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];

@@ -2,6 +2,7 @@ using System.Security.Cryptography;
 using System.Text;
 using Tonematch.Checking;
 using Tonematch.Colour.DeltaE;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Words;
 using Tonematch.Reporting.Plots;
 
@@ -68,11 +69,12 @@ public static class ReportPage
 
     private static Html Top(ReportModel model, string title)
     {
-        string grade = model.Grade switch { ReportGrade.Good => "cuts well", ReportGrade.Fair => "usable", _ => "look before you use it" };
-        DeltaEStatistics after = model.After;
+        (Verdict verdict, DeltaEStatistics after) = (model.Verdict, model.After);
+        Html Strong(VerdictFigure of) => Html.When(verdict.FigureOf == of, () => new(" class=\"strong\""));
         return Html.Of($"""
-            <p class="byline"><span class="mark"><svg viewBox="0 0 12 12" aria-hidden="true">{new Html(model.Grade switch { ReportGrade.Good => "<path d=\"M2 6.5L5 9.5L10.5 2.5\"/>", ReportGrade.Fair => "<path d=\"M2 6H10\"/>", _ => "<path d=\"M6 2V7M6 9.6V10.4\"/>" })}</svg>{grade}</span> <bdi>{title}</bdi></p>
-            <h1>{model.Verdict}</h1>
+            <p class="byline"><span class="mark"><svg viewBox="0 0 12 12" aria-hidden="true">{new Html(verdict.Kind switch { VerdictKind.Use => "<path d=\"M2 6.5L5 9.5L10.5 2.5\"/>", VerdictKind.LookFirst => "<path d=\"M6 2V7M6 9.6V10.4\"/>", _ => "<path d=\"M2.5 2.5L9.5 9.5M9.5 2.5L2.5 9.5\"/>" })}</svg>{VerdictWords.Mark(verdict.Kind)}</span> <bdi>{title}</bdi></p>
+            <h1>{VerdictWords.Headline(verdict)}</h1>
+            {Html.When(!verdict.Reasons.IsEmpty, () => Html.Of($"<ul class=\"reasons\">{Html.Each(VerdictWords.Reasons(verdict), r => Html.Of($"<li>{r}</li>"))}</ul>"))}
             {First(model)}
             {Html.When(model.Sync is not null, () => Html.Of($"<p class=\"begins\">{model.Sync!.Sentence}</p>"))}
             {Html.When(!model.Next.IsEmpty, () => Html.Of($"<p class=\"load\"><strong>{model.Next[0]}</strong></p>"))}
@@ -84,8 +86,9 @@ public static class ReportPage
             </div>
             <dl class="figures">
             <div><dt>as recorded</dt><dd>{model.Before.Mean:0.0}</dd></div>
-            <div{Html.When(model.CrossValidated is null, () => new(" class=\"strong\""))}><dt>corrected</dt><dd>{after.Mean:0.0}</dd></div>
-            {Html.When(model.CrossValidated is not null, () => Html.Of($"<div class=\"strong\"><dt>corrected, on colours it was not fitted to</dt><dd>{model.CrossValidated!.Mean:0.0}</dd></div>"))}
+            <div{Strong(VerdictFigure.FittedColours)}><dt>corrected</dt><dd>{after.Mean:0.0}</dd></div>
+            {Html.When(model.CrossValidated is not null, () => Html.Of($"<div{Strong(VerdictFigure.UnseenColours)}><dt>corrected, on colours it was not fitted to</dt><dd>{model.CrossValidated!.Mean:0.0}</dd></div>"))}
+            {Html.When(verdict.FigureOf == VerdictFigure.UnseenPlaces, () => Html.Of($"<div class=\"strong\"><dt>corrected, on places it was not fitted to</dt><dd>{verdict.Figure.Mean:0.0}</dd></div>"))}
             {Html.When(model.OverTime is not null, () => Html.Of($"<div><dt>corrected, over the recording</dt><dd>{model.OverTime!.All.Mean:0.0}</dd></div>"))}
             <div><dt>95 % of colours are below</dt><dd>{after.Percentile95:0.0}</dd></div>
             <div><dt>worst colour</dt><dd>{after.Max:0.0}</dd></div>
@@ -131,18 +134,18 @@ public static class ReportPage
         Html Figures(DeltaEStatistics? s) => s is null
             ? new("<td class=\"n\">n/a</td><td class=\"n\">n/a</td>")
             : Html.Of($"<td class=\"n\">{s.Mean:0.00}</td><td class=\"n\">{s.Percentile95:0.00}</td>");
-        const string caption = "Delta E of every kind, from simple to rich. 'Not fitted to' is measured on colours left out of the fit: the honest figure. The simplest kind within one standard error of the best is advised.";
+        const string caption = "Delta E of every kind, from simple to rich. 'Other colours' were kept back when it was worked out: the honest figure. Advised is the simplest kind that does as well as the best, give or take what chance makes (±).";
         return Html.Of($"""
             <section aria-labelledby="kinds"><h2 id="kinds">Kinds of correction</h2>
-            <p>A richer kind always fits its own samples better. Whether it also helps on other colours is what the right-hand figures say; a kind that is good on the left and bad on the right has learned the samples by heart.</p>
+            <p>A richer kind always does better on the colours it was worked out from. Whether it also helps on other colours is what the right-hand figures say; a kind that is good on the left and bad on the right has learned its colours by heart.</p>
             <div class="scroll" role="region" aria-label="Table of the kinds of correction" tabindex="0"><table><caption><span>{caption}</span></caption>
-            <thead><tr><th scope="col">Kind</th><th scope="col" class="n">Numbers</th><th scope="col" class="n">Fitted to: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Not fitted to: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Standard error</th><th scope="col">Mean</th></tr></thead>
+            <thead><tr><th scope="col">Kind</th><th scope="col" class="n">Numbers in it</th><th scope="col" class="n">Its own colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Other colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Chance</th><th scope="col">Mean</th></tr></thead>
             <tbody><tr><th scope="row">nothing done</th><td class="n">0</td>{Figures(model.Before)}{Figures(model.Before)}<td></td><td>{Bar(model.Before.Mean)}</td></tr>
             {Html.Each(model.Kinds, k => Html.Of($"""
                 <tr{Html.When(k.Chosen, () => new(" class=\"chosen\""))}><th scope="row">{k.Name}{Html.When(k.Chosen, () => new(" <em>handed over</em>"))}{Html.When(k.Advised && !k.Chosen, () => new(" <em>advised by the figures</em>"))}</th><td class="n">{k.Numbers}</td>{Figures(k.Train)}{Figures(k.CrossValidated)}<td class="n">{Html.When(k.StandardError is not null, () => Html.Of($"± {k.StandardError!.Value:0.00}"))}</td><td>{Bar((k.CrossValidated ?? k.Train).Mean)}</td></tr>
                 """))}</tbody></table></div>
             {Html.When(!model.Curves.IsDefaultOrEmpty, () => CurvePlot.Of(model.Curves))}
-            {Html.When(!model.NotFitted.IsEmpty, () => Html.Of($"<p>Not fitted:</p><ul>{Html.Each(model.NotFitted, n => Html.Of($"<li>{n.Kind}: {n.Why}</li>"))}</ul>"))}
+            {Html.When(!model.NotFitted.IsEmpty, () => Html.Of($"<p>Not possible with these colours:</p><ul>{Html.Each(model.NotFitted, n => Html.Of($"<li>{n.Kind}: {n.Why}</li>"))}</ul>"))}
             </section>
             """);
     }
@@ -157,7 +160,7 @@ public static class ReportPage
         int beyond = safety.Findings.Count(f => !f.IsWithin);
         return Html.Of($"""
             <section aria-labelledby="safety"><h2 id="safety">Safety of the LUT</h2>
-            <p>{(beyond == 0 ? "Nothing in the LUT bands, folds or explodes: every figure is within its limit." : beyond == 1 ? "One figure is beyond its limit." : FormattableString.Invariant($"{beyond} figures are beyond their limits."))}{Html.When(model.LutNodes is not null, () => Html.Of($" It has {model.LutNodes!.Value} nodes a side."))} The limits are common practice, not a standard.</p>
+            <p>{(beyond == 0 ? "The LUT shows no edges, swaps no colours and does not make noise strong: every figure is within its limit." : beyond == 1 ? "One figure is beyond its limit." : FormattableString.Invariant($"{beyond} figures are beyond their limits."))}{Html.When(model.LutNodes is not null, () => Html.Of($" It has {model.LutNodes!.Value} steps a side."))} The limits are common practice, not a standard.</p>
             <div class="scroll safety" role="region" aria-label="Table of the LUT's safety figures" tabindex="0"><table><caption><span>Properties of the LUT</span></caption><thead><tr><th scope="col">Property</th><th scope="col" class="n">Figure</th><th scope="col" class="n">Limit</th><th scope="col">Within</th><th scope="col">Meaning</th></tr></thead>
             <tbody>{Html.Each(safety.Findings, f => Html.Of($"<tr><th scope=\"row\">{f.Name}</th><td class=\"n\">{f.Value:0.####}</td><td class=\"n\">{f.Limit:0.####}</td><td>{(f.IsWithin ? "yes" : "no: beyond")}</td><td class=\"words\">{f.Sentence}</td></tr>"))}</tbody></table></div>
             </section>
@@ -173,8 +176,10 @@ public static class ReportPage
 
         return Html.Of($"""
             <section aria-labelledby="time"><h2 id="time">Over the recording</h2>
-            <p>{(check.Passes ? "The match holds" : "The match does not hold")} over the whole overlap at a tolerance of {check.Tolerance:0.0}. One correction for all leaves {check.OneForAllMean:0.00} on average; setting exposure and white balance anew after every step would leave {check.OnePerStateMean:0.00}.</p>
+            {Html.When(model.Drift is not null, () => Wanders(model.Drift!))}
+            <p>{(check.Passes ? "The match holds" : "The match does not hold")} over all that both cameras recorded (asked for: {check.Tolerance:0.0} or less){Html.When(model.Drift is not null, () => new(", with the course followed"))}. One correction for all leaves {check.OneForAllMean:0.00} on average; setting exposure and white balance anew after every step would leave {check.OnePerStateMean:0.00}.</p>
             <div class="plots">
+            {Html.When(model.Drift is not null, () => DifferencePlots.Drift(model.Drift!))}
             {DifferencePlots.OverTime(check)}
             {DifferencePlots.Light(check)}
             </div>
@@ -184,6 +189,8 @@ public static class ReportPage
             </section>
             """);
     }
+
+    private static Html Wanders(DriftOutcome drift) => Html.Of($"<p>{DriftWords.Leaves(drift)} The course is in drift.csv; pictures and figures on this page have it taken out, the cuts and what an editor shows have not.</p>");
 
     private static Html Step(MatchStep step)
     {

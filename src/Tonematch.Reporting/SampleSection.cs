@@ -47,7 +47,7 @@ internal static class SampleSection
         bool split = rows.Length > TableFirst;
         string caption = split
             ? FormattableString.Invariant($"The worst {TableFirst} of {rows.Length} colours, worst first. All of them are in pairs.csv.")
-            : "Every colour that was compared. L*, a* and b* are relative to the encoding's white (D65).";
+            : "Every colour that was compared. L*, a* and b* are relative to white (D65).";
         return Html.Of($"""
             <h3 id="pairs">Table of colours</h3>
             {Rows(model, rows.Take(TableFirst), caption)}
@@ -57,7 +57,7 @@ internal static class SampleSection
 
     private static Html Rows(ReportModel model, IEnumerable<ReportPair> rows, string caption) => Html.Of($"""
         <div class="scroll" role="region" aria-label="{caption}" tabindex="0"><table><caption><span>{caption}</span></caption>
-        <thead><tr><th scope="col">Colour</th><th scope="col">Primary, recorded, corrected</th><th scope="col" class="n">Delta E recorded</th><th scope="col" class="n">Delta E corrected</th><th scope="col" class="n">Primary L* a* b*</th><th scope="col" class="n">Recorded L* a* b*</th><th scope="col" class="n">Corrected L* a* b*</th></tr></thead>
+        <thead><tr><th scope="col">Colour</th><th scope="col">Camera A, B recorded, B corrected</th><th scope="col" class="n">Delta E recorded</th><th scope="col" class="n">Delta E corrected</th><th scope="col" class="n">Camera A L* a* b*</th><th scope="col" class="n">Recorded L* a* b*</th><th scope="col" class="n">Corrected L* a* b*</th></tr></thead>
         <tbody>{Html.Each(rows, p => Html.Of($"""
             <tr><th scope="row">{Name(model, p)}</th><td><svg class="swatches" viewBox="0 0 96 20" aria-hidden="true"><path fill="{PageColour.Hex(p.Primary, model.Encoding)}" d="M0 0h32v20h-32z"/><path fill="{PageColour.Hex(p.Secondary, model.SecondaryEncoding)}" d="M32 0h32v20h-32z"/><path fill="{PageColour.Hex(p.Corrected, model.Encoding)}" d="M64 0h32v20h-32z"/></svg></td>
             <td class="n">{p.DeltaEBefore:0.00}</td><td class="n"><b>{p.DeltaEAfter:0.00}</b></td>{Lab(model.Encoding.ToLab(p.Primary))}{Lab(model.SecondaryEncoding.ToLab(p.Secondary))}{Lab(model.Encoding.ToLab(p.Corrected))}</tr>
@@ -89,12 +89,12 @@ internal static class SampleSection
         string[] missing = [.. columns.Where((_, c) => Enumerable.Range(0, zones.Length).Sum(z => counts[z, c]) == 0)];
         string[] dark = [.. zones.Where((_, z) => Enumerable.Range(0, columns.Length).Sum(c => counts[z, c]) == 0).Select(z => z.Zone)];
         string reading = missing.Length + dark.Length == 0
-            ? "Every family of colours and every zone of lightness has samples."
-            : $"Without any sample: {string.Join(", ", missing.Concat(dark))}. There the correction follows its neighbours: look before you trust it.";
+            ? "Every family of colours and every zone of lightness was compared."
+            : $"Not compared at all: {string.Join(", ", missing.Concat(dark))}. There the correction follows its neighbours: look before you trust it.";
         int most = Math.Max(1, counts.Cast<int>().Max());
         return Html.Of($"""
-            <figure class="plot coverage"><figcaption><strong>What the samples cover</strong> <span>{reading} {(skin == 0 ? "None is like skin." : skin == 1 ? "One is like skin." : FormattableString.Invariant($"{skin} are like skin."))}</span></figcaption>
-            <div class="scroll" role="region" aria-label="Number of samples by lightness and hue" tabindex="0"><table><caption><span>Number of samples by camera A's lightness (below L* 25, up to 75, above) and hue</span></caption><thead><tr><td></td>{Html.Each(columns, c => Html.Of($"<th scope=\"col\">{c}</th>"))}</tr></thead>
+            <figure class="plot coverage"><figcaption><strong>Which colours were compared</strong> <span>{reading} {(skin == 0 ? "None is like skin." : skin == 1 ? "One is like skin." : FormattableString.Invariant($"{skin} are like skin."))}</span></figcaption>
+            <div class="scroll" role="region" aria-label="Number of compared colours by lightness and hue" tabindex="0"><table><caption><span>Number of compared colours by camera A's lightness (below L* 25, up to 75, above) and hue</span></caption><thead><tr><td></td>{Html.Each(columns, c => Html.Of($"<th scope=\"col\">{c}</th>"))}</tr></thead>
             <tbody>{Html.Each(Enumerable.Range(0, zones.Length), z => Html.Of($"<tr><th scope=\"row\">{zones[z].Zone}</th>{Html.Each(Enumerable.Range(0, columns.Length), c => Html.Of($"<td class=\"c{(counts[z, c] == 0 ? 0 : 1 + (int)(2.99 * counts[z, c] / most))}\">{counts[z, c]}</td>"))}</tr>"))}</tbody></table></div></figure>
             """);
     }

@@ -56,7 +56,8 @@ public sealed class WorkbenchServer : IAsyncDisposable
             Doorkeeper door = new();
             EventHub hub = new();
             CancellationToken stopping = app.Lifetime.ApplicationStopping;
-            JobBoard jobs = new(hub, stopping);
+            string Plain(string sentence) => roots.WithoutFolders(sentence.Replace(outFolder, Path.GetFileName(outFolder), StringComparison.Ordinal));
+            JobBoard jobs = new(hub, Plain, stopping);
             ClipShelf shelf = new(roots, outFolder);
             FrameDesk frames = new();
             WorkDesk desk = new(shelf, hub, jobs, outFolder, stopping);
@@ -65,7 +66,7 @@ public sealed class WorkbenchServer : IAsyncDisposable
             Handover handover = new(desk, outFolder, foldersOf);
             app.Use(next => http => door.PassAsync(http, next));
             app.UseRouting();
-            new Endpoints(roots, shelf, frames, previews, desk, jobs, hub, handover, outFolder).Map(app);
+            new Endpoints(roots, shelf, frames, previews, desk, jobs, hub, handover, outFolder, Plain).Map(app);
             try
             {
                 await app.StartAsync(cancel);

@@ -30,6 +30,7 @@ internal static class FolderOrder
             ["Luts"] = ["Luts.Tables", "Luts.Engine", "Pictures", "Colour"],
             ["Checking"] = ["Numerics", "Colour", "Pictures", "Samples", "Corrections", "Fitting"],
             ["Drift"] = ["Numerics", "Colour"],
+            ["States"] = ["Numerics", "Colour", "Checking", "Drift"],
             ["Formats"] = ["Numerics", "Colour", "Drift", "Sync", "Shoot", "Samples", "Corrections", "Fitting", "Luts.Tables", "Checking", Unusable],
             ["Formats.Timelines"] = ["Formats", "Shoot", "Sync", Unusable],
             ["Formats.Pairs"] = ["Formats", "Colour", "Samples", Unusable],
@@ -73,12 +74,13 @@ internal static class FolderOrder
             ["Requests"] = [],
             ["Words"] = [],
             ["Outcome"] = ["Requests", "Words"],
-            ["Words.MatchWords"] = ["Words", "Outcome"],
+            ["Words.MatchWords"] = ["Words", "Words.VerdictWords", "Outcome"],
             ["Words.DriftWords"] = ["Words", "Outcome"],
+            ["Words.VerdictWords"] = ["Words", "Outcome"],
 
             // The stages: none serves another, but for choosing instants, which is a part of taking frames, and the check,
             // which takes frames and finds colours in them again at other instants; the edits, which take frames
-            // for what a person marked; and the drift, which fits once more.
+            // for what a person marked; and the drift, which follows what the check found and fits once more.
             ["Stages.PictureMemory"] = [],
             ["Stages.VisionNeed"] = ["Requests"],
             ["Stages.ChartScan"] = [],
@@ -90,7 +92,7 @@ internal static class FolderOrder
             ["Stages.SampleStage"] = ["Requests", "Outcome"],
             ["Stages.FitStage"] = ["Outcome"],
             ["Stages.EditStage"] = ["Requests", "Outcome", "Stages.FrameStage"],
-            ["Stages.DriftStage"] = ["Requests", "Outcome", "StageProgress", "Stages.FitStage"],
+            ["Stages.DriftStage"] = ["Requests", "Outcome", "StageProgress", "Stages.FitStage", "Stages.Check"],
             ["Stages.Check"] =
             [
                 "Requests", "Outcome", "StageProgress",
@@ -102,15 +104,14 @@ internal static class FolderOrder
                 "Stages.PictureMemory", "Stages.VisionNeed", "Stages.ChartScan", "Stages.SyncStage", "Stages.EditStage", "Stages.DriftStage",
                 "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage", "Stages.FitStage", "Stages.Check",
             ],
-            ["CheckJob"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "Stages.VisionNeed", "Stages.SyncStage", "Stages.Check"],
-            ["Shoot"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "Stages.PictureMemory"],
+            ["CheckJob"] = ["Requests", "Outcome", "Words.DriftWords", "StageProgress", "MatchJob", "Stages.VisionNeed", "Stages.SyncStage", "Stages.Check", "Stages.DriftStage"],
+            ["Shoot"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "CheckJob", "Stages.PictureMemory", "Stages.FitStage"],
         },
         ["Tonematch.Reporting"] = new()
         {
             ["Html"] = [],
             ["HtmlHandler"] = ["=Html"],
             ["PageColour"] = [],
-            ["ReportGrade"] = [],
             ["ReportKind"] = [],
             ["ReportContext"] = [],
             ["ReportClip"] = [],
@@ -118,11 +119,11 @@ internal static class FolderOrder
             ["ReportPair"] = [],
             ["ReportSync"] = ["ReportFrame"],
             ["FirstLook"] = ["ReportFrame", "ReportPair"],
-            ["ReportModel"] = ["FirstLook", "ReportClip", "ReportFrame", "ReportGrade", "ReportKind", "ReportPair", "ReportSync"],
+            ["ReportModel"] = ["FirstLook", "ReportClip", "ReportFrame", "ReportKind", "ReportPair", "ReportSync"],
             ["Plots"] = ["Html", "PageColour", "ReportModel", "ReportPair"],
             [""] =
             [
-                "Html", "PageColour", "ReportGrade", "ReportKind", "ReportContext", "ReportClip", "ReportFrame", "ReportPair", "ReportSync", "ReportModel",
+                "Html", "PageColour", "ReportKind", "ReportContext", "ReportClip", "ReportFrame", "ReportPair", "ReportSync", "ReportModel",
                 "FirstLook", "Plots",
             ],
         },

@@ -53,6 +53,42 @@ public sealed class StopTests : IDisposable
         Assert.Empty(Encoders());
     }
 
+    [Theory]
+    [InlineData("HUP", 129, "Listening to both recordings")]
+    [InlineData("INT", 130, "Taking frames of the same instants")]
+    [InlineData("TERM", 143, "Fitting the corrections")]
+    public async Task Match_StoppedAtAStage_LeavesNoFolderAndNoDecoder(string signal, int exitCode, string stage)
+    {
+        Assert.SkipWhen(OperatingSystem.IsWindows(), "Windows has no such signals");
+        foreach ((string name, string look) in new[] { ("a.mp4", "null"), ("b.mp4", "eq=gamma=0.8:saturation=0.8") })
+        {
+            ExternalTool.Ffmpeg().Run(["-v", "error", "-f", "lavfi", "-i", "testsrc2=size=640x360:rate=25:duration=20", "-f", "lavfi", "-i", "anoisesrc=r=48000:seed=4:a=0.3:d=20",
+                "-vf", look, "-pix_fmt", "yuv420p", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", "file:" + _folder.PathOf(name)]);
+        }
+
+        using Process program = Process.Start(new ProcessStartInfo(BuiltProgram.FullPath, ["match", "a.mp4", "b.mp4", "--out", "out"])
+        {
+            WorkingDirectory = _folder.FullPath,
+            RedirectStandardError = true,
+            RedirectStandardOutput = true,
+        })!;
+        List<string> said = [];
+        while (await program.StandardError.ReadLineAsync(TestContext.Current.CancellationToken) is { } line)
+        {
+            said.Add(line);
+            if (line.StartsWith(stage, StringComparison.Ordinal))
+            {
+                Send(signal, program.Id);
+            }
+        }
+
+        await program.WaitForExitAsync(TestContext.Current.CancellationToken);
+        Assert.True(exitCode == program.ExitCode, $"{program.ExitCode}: {string.Join('\n', said)}");
+        Assert.Contains("Stopped. Nothing half-finished was left behind.", said);
+        Assert.Equal(["a.mp4", "b.mp4"], Directory.GetFileSystemEntries(_folder.FullPath).Select(p => Path.GetFileName(p)!).Order(StringComparer.Ordinal));
+        Assert.Empty(Encoders());
+    }
+
     private static void Send(string signal, int process)
     {
         using Process kill = Process.Start("kill", [$"-{signal}", process.ToString(System.Globalization.CultureInfo.InvariantCulture)]);

@@ -16,7 +16,7 @@ public sealed class WrongInputTests : IDisposable
     [InlineData(2, "Required command", "")]
     [InlineData(2, "paint", "paint")]
     [InlineData(2, "--out", "sample a.mp4 b.mp4")]
-    [InlineData(2, "secondary", "match a.mp4 --out OUT")]
+    [InlineData(2, "camera B", "match a.mp4 --out OUT")]
     [InlineData(2, "--lut-size", "match a.mp4 b.mp4 --out OUT --lut-size 1")]
     [InlineData(2, "--lut-size", "match a.mp4 b.mp4 --out OUT --lut-size many")]
     [InlineData(2, "--model", "match a.mp4 b.mp4 --out OUT --model magic")]

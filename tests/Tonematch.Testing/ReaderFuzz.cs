@@ -1,11 +1,17 @@
 using System.Globalization;
 using System.Text;
 using Tonematch.Colour;
+using Tonematch.Corrections;
+using Tonematch.Drift;
+using Tonematch.Formats;
 using Tonematch.Formats.Cdl;
 using Tonematch.Formats.Clf;
 using Tonematch.Formats.Cube;
 using Tonematch.Formats.Pairs;
+using Tonematch.Formats.Timelines;
 using Tonematch.Luts.Tables;
+using Tonematch.Samples;
+using Tonematch.Samples.Charts;
 
 namespace Tonematch.Testing;
 
@@ -25,6 +31,18 @@ public static class ReaderFuzz
         "<SOPNode>", "<Slope>1 1 1</Slope>", "<Array dim=\"3 3\">", "inBitDepth=\"32f\"", "style=\"Rev\"", "channel=\"R\"", "halfDomain=\"true\"", "rawHalfs=\"true\"",
     ];
 
+    // Before the seeds, which are made of it.
+    private static readonly Timeline s_timeline = new(
+        "evening", 25, 3600, false,
+        [
+            new TimelineTrack("camera-b", true, [new TimelineClip("b1.mov", "camera-b/b1.mov", 0, 12, 25) { Correction = "b/correction.cube", DriftTrack = "b/drift.csv", RatePpm = 40 }, new TimelineClip("b2.mov", "camera-b/b2.mov", 20, 8, 25)]),
+        ]);
+
+    private const string s_chart = """
+        {"schema": "tonematch-chart-1", "name": "two", "title": "Two", "columns": 2, "rows": 1, "patch_share": 0.7, "white": {"name": "D50", "x": 0.3457, "y": 0.3585}, "observer": "2",
+        "source": "s", "note": "n", "patches": [{"name": "a", "lab": [50, 1, 2]}, {"name": "b", "xyY": [0.3, 0.3, 0.2]}]}
+        """;
+
     /// <summary>The sound files, each with its reader.</summary>
     public static IReadOnlyList<(string Name, string Text, Action<string> Read)> Seeds { get; } = MakeSeeds();
 
@@ -33,6 +51,13 @@ public static class ReaderFuzz
     {
         Random random = new(number);
         (string name, string text, Action<string> read) = Seeds[random.Next(Seeds.Count)];
+        return (name, Mutated(text, random), read);
+    }
+
+    /// <summary>A text with one to six faults in it.</summary>
+    public static string Mutated(string text, Random random)
+    {
+        ArgumentNullException.ThrowIfNull(random);
         StringBuilder mutated = new(text);
         for (int steps = random.Next(1, 7); steps > 0; steps--)
         {
@@ -65,7 +90,7 @@ public static class ReaderFuzz
             }
         }
 
-        return (name, mutated.ToString(), read);
+        return mutated.ToString();
     }
 
     /// <summary>What went wrong with an input: an exception of another kind; null when all is well.</summary>
@@ -114,6 +139,11 @@ public static class ReaderFuzz
             ("ccc", Written(w => CdlFormat.Write(w, CdlFileKind.Collection, cdl, cdl)), readCdl),
             ("cdl", Written(w => CdlFormat.Write(w, CdlFileKind.DecisionList, cdl)), readCdl),
             ("clf", Written(w => ClfFormat.Write(w, clf)), t => ClfFormat.Read(new StringReader(t), name).Apply(new CodeRgb(0.2, 0.5, 1.1))),
+            ("regions", """[{"name": "apron", "primary": {"x": 0.4, "y": 0.5, "width": 0.05, "height": 0.05}, "secondary": {"polygon": [[0.1, 0.2], [0.3, 0.2], [0.2, 0.4]]}, "at": 3.5}, {"name": "cloth", "primary": {"x": 400, "y": 50, "width": 5, "height": 5}, "secondary": {"x": 1, "y": 5, "width": 5, "height": 5}}]""", t => RegionsFile.Parse(t, name)),
+            ("trim", Written(w => TrimJson.Write(w, Trim.None with { Strength = 0.8, ExposureStops = 0.2 })), t => TrimJson.Read(t, name)),
+            ("drift", Written(w => DriftCsv.Write(w, new DriftTrack([new DriftPoint(0, new(0.1, 3, 0), default), new DriftPoint(2.5, new(-0.2, 0, 0.01), default)]))), t => DriftCsv.Read(new StringReader(t), name)),
+            ("timeline", Written(w => OtioFormat.Write(w, s_timeline)), t => OtioFormat.Read(new StringReader(t), name)),
+            ("chart", s_chart, t => ChartReference.Parse(t, name)),
             ("pairs", "id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b,weight,label\na,g,0.1,0.2,0.3,0.4,0.5,0.6,1,\"x, \"\"y\"\"\"\nb,g,0.1,0.2,0.3,0.4,0.5,0.6,2,\n", t => PairsCsv.Read(new StringReader(t), name, SignalEncoding.Bt709, SignalEncoding.Bt709)),
         ];
     }

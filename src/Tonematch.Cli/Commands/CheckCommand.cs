@@ -3,8 +3,10 @@ using System.Globalization;
 using Spectre.Console;
 using Tonematch.Checking;
 using Tonematch.Colour.DeltaE;
+using Tonematch.Drift;
 using Tonematch.Exports;
 using Tonematch.Exports.Corrections;
+using Tonematch.Exports.Rendering;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
@@ -22,6 +24,7 @@ internal static class CheckCommand
         Argument<string> primary = Inputs.Primary();
         Argument<string> secondary = Inputs.Secondary();
         Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}, applied to camera B first. Without it the clips are compared as they are.", HelpName = "FILE" };
+        Option<string?> drift = new("--drift") { Description = "A drift.csv: camera B's course of exposure and white balance, taken out before the correction, as render does it.", HelpName = "FILE" };
         Option<double?> tolerance = Inputs.Tolerance(string.Create(CultureInfo.InvariantCulture, $"The mean Delta E that passes ({MatchCheck.UsualTolerance:0.#} when not said); exit code 5 when missed."));
         Option<bool> everyFrame = new("--every-frame") { Description = "Looks at every frame of the overlap, not only at two instants a minute: as long as decoding both clips takes." };
         Option<string?> csv = new("--csv") { Description = "Writes the figures over time as CSV.", HelpName = "FILE" };
@@ -31,15 +34,16 @@ internal static class CheckCommand
         SamplingOptions sampling = new();
         Command command = new("check", "Compares two clips over their whole overlap: Delta E over time, by zone, on skin and neutrals; jumps of exposure and white balance.\nExample: tonematch check wide.mp4 close.mp4 --correction match/correction.cube")
         {
-            primary, secondary, file, everyFrame, tolerance, csv, plot, json, force,
+            primary, secondary, file, drift, everyFrame, tolerance, csv, plot, json, force,
         };
         sampling.AddTo(command);
         command.SetAction(async (parsed, cancel) =>
         {
             MatchRequest request = sampling.Read(parsed, new MatchRequest(parsed.GetRequiredValue(primary), parsed.GetRequiredValue(secondary)));
             string? csvPath = parsed.GetValue(csv);
-            string[] inputs = [request.Primary.Path, request.Secondary.Path, .. parsed.GetValue(file) is { } f ? [f] : (string[])[], .. sampling.Files(parsed)];
+            string[] inputs = [request.Primary.Path, request.Secondary.Path, .. parsed.GetValue(file) is { } f ? [f] : (string[])[], .. parsed.GetValue(drift) is { } own ? [own] : (string[])[], .. sampling.Files(parsed)];
             string? plotPath = parsed.GetValue(plot);
+            DriftTrack? course = parsed.GetValue(drift) is { } d ? RenderRunner.ReadDrift(d) : null;
             if (plotPath is not null && !plotPath.EndsWith(".svg", StringComparison.OrdinalIgnoreCase))
             {
                 throw new WrongUseException($"--plot writes SVG: name a file that ends in .svg, not '{plotPath}'.");
@@ -52,7 +56,7 @@ internal static class CheckCommand
 
             CorrectionFile? correction = parsed.GetValue(file) is { } path ? await LutFiles.ReadAsync(path, cancel) : null;
             CheckOutcome outcome = await terminal.WithProgressAsync(progress =>
-                CheckJob.RunAsync(request, correction?.Apply, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, parsed.GetValue(everyFrame), progress, cancel));
+                CheckJob.RunAsync(request, correction?.Apply, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, parsed.GetValue(everyFrame), course, progress, cancel));
             if (csvPath is not null)
             {
                 AtomicFile.WriteText(csvPath, parsed.GetValue(force), w => w.Write(CheckExport.Csv(outcome.Result)), inputs);
@@ -101,14 +105,14 @@ internal static class CheckCommand
             $"Delta E {r.All.Mean:F2} on average over {r.OverTime.Length} {(outcome.EveryFrame ? "frames" : "instants")} ({DeltaEWords.Visible(r.All.Mean)}); the worst has {r.OverTime.Max(i => i.DeltaE.Mean):F2}, at {r.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of camera A."));
         terminal.Line();
         Table table = new Table().Border(TableBorder.Simple).AddColumn("where")
-            .AddColumn(new TableColumn("mean").RightAligned()).AddColumn(new TableColumn("95 %").RightAligned()).AddColumn(new TableColumn("samples").RightAligned());
+            .AddColumn(new TableColumn("mean").RightAligned()).AddColumn(new TableColumn("95 %").RightAligned()).AddColumn(new TableColumn("colours").RightAligned());
         foreach ((string name, DeltaEStatistics s) in CheckWords.Zones(r).Prepend(("everything", r.All)))
         {
             table.AddRow(name, s.Mean.ToString("F2", CultureInfo.InvariantCulture), s.Percentile95.ToString("F2", CultureInfo.InvariantCulture), s.Count.ToString(CultureInfo.InvariantCulture));
         }
 
         terminal.Table(table);
-        foreach (string line in CheckWords.Steps(r))
+        foreach (string line in outcome.Drift is { } drift ? [.. CheckWords.Steps(r), DriftWords.Leaves(drift)] : CheckWords.Steps(r))
         {
             terminal.Line(line);
         }

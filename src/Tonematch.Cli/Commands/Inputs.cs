@@ -26,7 +26,7 @@ internal static class Inputs
             int places = (result.GetValue(primary) is null ? 0 : 1) + (result.GetValue(secondaries)?.Length ?? 0), named = result.GetValue(cameras)?.Length ?? 0;
             if (places + named < 2 && (inPlace is null || result.GetValue(inPlace) is null))
             {
-                result.AddError("Give the primary and at least one secondary: two clips, or a folder of clips for each camera.");
+                result.AddError("Give two clips, camera A's and camera B's, or a folder of clips for each camera.");
             }
         });
 
@@ -37,6 +37,8 @@ internal static class Inputs
     public static Option<bool> Json() => new("--json") { Description = "Prints JSON and nothing else on standard output." };
 
     public static Option<bool> Force() => new("--force") { Description = "Overwrites result files that exist. Inputs are never overwritten." };
+
+    public static Option<bool> EvenSo() => new("--even-so") { Description = "Writes the correction even if the verdict is not to use it (exit code 4 either way; the report is always written)." };
 
     public static Option<double?> Tolerance(string what) => Number("--tolerance", "DELTAE", what, v => v > 0, "a Delta E above 0, e.g. 2.0");
 

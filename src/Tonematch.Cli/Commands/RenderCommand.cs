@@ -42,7 +42,7 @@ internal static class RenderCommand
         };
         Option<double?> quality = Inputs.Number("--quality", "N", "0 (largest file) to 40; 16 (h264) and 18 (h265) when not said.", v => v is >= 0 and <= 40 && v == Math.Floor(v), "a whole number from 0 to 40");
         Option<bool> sideBySide = new("--side-by-side") { Description = "The clip as it is on the left, corrected on the right." };
-        Option<string?> cutTest = new("--cut-test") { Description = "In place of the whole clip: a short one that cuts between this primary and the corrected clip every 2 s, to see the match where it counts.", HelpName = "PRIMARY" };
+        Option<string?> cutTest = new("--cut-test") { Description = "In place of the whole clip: a short one that cuts between this clip of camera A and the corrected one every 2 s, to see the match where it counts.", HelpName = "CLIP" };
         Option<OrAuto<double>> offset = Inputs.Offset();
         Option<(string Primary, string Secondary)?> sameMoment = Inputs.SameMoment();
         Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: camera A's encoding");

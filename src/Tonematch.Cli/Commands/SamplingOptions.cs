@@ -97,7 +97,7 @@ internal sealed class SamplingOptions
             {
                 if (parsed.GetResult(option) is { Implicit: false })
                 {
-                    throw new WrongUseException($"{option.Name} belongs to one secondary: match the others by themselves.");
+                    throw new WrongUseException($"{option.Name} belongs to one camera B: match the others by themselves.");
                 }
             }
         }

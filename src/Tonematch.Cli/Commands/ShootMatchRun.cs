@@ -2,8 +2,10 @@ using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Exports;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Shoot;
+using Tonematch.Matching.Words;
 using Tonematch.Shoot;
 
 namespace Tonematch.Cli.Commands;
@@ -40,14 +42,14 @@ internal static class ShootMatchRun
 
     /// <summary>Matches all cameras and writes everything.</summary>
     public static async Task<int> MatchAsync(
-        Terminal terminal, IEnumerable<string> given, IEnumerable<string> cameras, string root, bool force, MatchRequest settings, string command, CancellationToken cancel)
+        Terminal terminal, IEnumerable<string> given, IEnumerable<string> cameras, string root, bool force, bool evenSo, MatchRequest settings, string command, CancellationToken cancel)
     {
         ShootPlaces places = await PlaceAsync(terminal, given, cameras, cancel);
         string[] inputs = [.. places.Clips.Select(c => c.Path)];
         List<ResultFolder> folders = [];
         try
         {
-            foreach (ShootCamera camera in places.Cameras.Skip(1))
+            foreach (ShootCamera camera in places.PictureCameras.Skip(1))
             {
                 folders.Add(ResultFolder.Prepare(Path.Combine(root, FileNames.Safe(camera.Name)), MatchFiles.Names, force, inputs));
             }
@@ -57,24 +59,34 @@ internal static class ShootMatchRun
             {
                 if (matches[k].Outcome is { } outcome)
                 {
-                    await MatchFiles.WriteAsync(outcome, folders[k], command, cancel);
-                    if (matches[k].Through is not null)
+                    await MatchFiles.WriteAsync(outcome, evenSo, folders[k], command, cancel);
+                    if (MatchFiles.HandsOver(outcome, evenSo))
                     {
-                        ShootFiles.WriteThrough(matches[k], folders[k]);
+                        ShootFiles.WriteBeside(matches[k], places, folders[k]);
                     }
                 }
             }
 
-            IReadOnlyList<string> written = ShootFiles.Write(places, root, force, [.. matches.Select((m, k) => (m, folders[k].FullPath))]);
+            IReadOnlyList<string> written = ShootFiles.Write(places, root, force, [.. matches.Select((m, k) => (m, m.Outcome is { } o && MatchFiles.HandsOver(o, evenSo) ? folders[k].FullPath : null))]);
             Say(terminal, places);
+            foreach (ShootCamera recorder in places.Cameras.Where(c => !c.HasPictures))
+            {
+                terminal.Line($"{recorder.Name}: only sound; it served sync, and render --sound-from takes it");
+            }
+
             foreach (CameraMatch match in matches)
             {
                 terminal.Line(match.Outcome is { } o
-                    ? string.Create(CultureInfo.InvariantCulture, $"{match.Camera.Name}: mean Delta E {o.Fit.Before.Mean:0.0} before, {o.Chosen.After.Mean:0.0} after ({Path.Combine(root, FileNames.Safe(match.Camera.Name))})")
+                    ? string.Create(CultureInfo.InvariantCulture, $"{match.Camera.Name}: {VerdictWords.Headline(o.Verdict)} ({Path.Combine(root, FileNames.Safe(match.Camera.Name))}{(MatchFiles.HandsOver(o, evenSo) ? "" : ": the report only")})")
                     : $"{match.Camera.Name}: no correction");
                 if (match.Note.Length > 0)
                 {
                     terminal.Warning(match.Note);
+                }
+
+                foreach (string reason in match.Outcome is { } judged ? VerdictWords.Reasons(judged.Verdict) : [])
+                {
+                    terminal.Line($"- {reason}");
                 }
 
                 foreach (string warning in match.Outcome?.Warnings ?? [])
@@ -84,7 +96,7 @@ internal static class ShootMatchRun
             }
 
             terminal.Line($"Files in {Path.GetFullPath(root)}: {string.Join(", ", written)}");
-            return matches.Any(m => m.Outcome is null) ? ExitCode.NoTrustworthyResult : ExitCode.Done;
+            return matches.Any(m => m.Outcome is null or { Verdict.Kind: VerdictKind.DoNotUse }) ? ExitCode.NoTrustworthyResult : ExitCode.Done;
         }
         finally
         {

@@ -24,4 +24,14 @@ public sealed record CheckResult(
 {
     /// <summary>The mean over everything is within the tolerance, and no instant's mean is above twice the tolerance.</summary>
     public bool Passes => All.Mean <= Tolerance && OverTime.All(i => i.DeltaE.Mean <= 2 * Tolerance);
+
+    /// <summary>
+    /// Exposure or white balance spreads by 0.12 stop or more over the instants: the clips are worth a closer look for a
+    /// camera that sets them by itself.
+    /// </summary>
+    public bool MayWander => Spread(i => i.ExposureStops) >= WorthLooking || Spread(i => i.RedGreenStops - i.BlueGreenStops) >= WorthLooking;
+
+    private const double WorthLooking = 0.12;
+
+    private double Spread(Func<InstantFigures, double> of) => OverTime.Max(of) - OverTime.Min(of);
 }

@@ -40,10 +40,18 @@ public static class CorrectionFitting
         new ParametricFitter(CorrectionKind.RootPolynomial, s => new RootPolynomialModel(s), 6, needsColours: true),
     ];
 
+    /// <summary>The fitter of a kind and those of the simpler ones, from rich to simple; for the lattice those of what it mostly stands on.</summary>
+    internal static IEnumerable<KindFitter> FittersDownFrom(CorrectionKind kind)
+    {
+        CorrectionKind first = kind == CorrectionKind.Lattice ? CorrectionKind.CurvesMatrix : kind;
+        return s_parametric.Take(Math.Max(0, Array.FindIndex(s_parametric, f => f.Kind == first)) + 1).Reverse();
+    }
+
     /// <summary>Fits the kinds asked for and advises the simplest one that is as good as the best.</summary>
     /// <param name="samples">Corresponding colours. Their order does not matter.</param>
     /// <param name="options">Which kinds, and how.</param>
     /// <param name="cancel">Stops the fit.</param>
+    /// <param name="progress">Told which share of the kinds is done, 0..1.</param>
     /// <returns>
     /// Statistics are CIEDE2000 between what is seen of the primary and of the corrected secondary, both limited to the
     /// signal's 0..1, weighted by the pairs' own weights; those of pairs left out are as if the light had been even on a
@@ -55,7 +63,7 @@ public static class CorrectionFitting
     /// difference between the two on the same groups, which is the sharper test.
     /// </remarks>
     /// <exception cref="NoTrustworthyResultException">The samples cannot carry any fit: too few, all of one colour, all clipped.</exception>
-    public static FitResult Fit(SampleSet samples, FitOptions options, CancellationToken cancel)
+    public static FitResult Fit(SampleSet samples, FitOptions options, CancellationToken cancel, IProgress<double>? progress = null)
     {
         ArgumentNullException.ThrowIfNull(samples);
         ArgumentNullException.ThrowIfNull(options);
@@ -68,7 +76,7 @@ public static class CorrectionFitting
         int unusable = samples.Pairs.Length - all.Count;
         if (unusable > 0)
         {
-            warnings.Add($"{unusable} of {samples.Pairs.Length} pairs hold no finite value or no weight and were left out.");
+            warnings.Add($"{unusable} of {samples.Pairs.Length} pairs hold no usable number or no weight and were left out.");
         }
 
         KindFitter[] parametric = [.. s_parametric.Select(f => new CachingFitter(f))];
@@ -96,7 +104,7 @@ public static class CorrectionFitting
         FitSamples fittedTo = all.Count <= MostFitted ? all : all.Condensed(MostFitted).Normalised();
         if (!validation.IsPossible)
         {
-            warnings.Add("There are fewer than three groups of samples, so no correction could be tried on colours it was not fitted to. Only simple kinds are advised.");
+            warnings.Add("Too few different things were compared (fewer than three) to try the correction on colours it was not made from. Only the simplest kinds are advised; compare more things.");
         }
 
         List<FittedCandidate> candidates = [];
@@ -112,7 +120,7 @@ public static class CorrectionFitting
             safe.Add(NeutralsRise(fitted.Correction));
             if (!safe[^1])
             {
-                warnings.Add($"The {fitted.Correction.Kind.Name()} fitted to these samples would turn some greys over (a lighter grey comes out darker), so it is not advised.");
+                warnings.Add($"A correction of the kind {fitted.Correction.Kind.Name()} would make a lighter grey come out darker here, so it is not advised.");
             }
         }
 
@@ -135,10 +143,15 @@ public static class CorrectionFitting
         }
 
         bool Wanted(CorrectionKind kind) => options.Kinds is not { } kinds || kinds.Contains(kind);
-        foreach (KindFitter fitter in parametric.Where(f => Wanted(f.Kind)))
+        KindFitter[] wanted = [.. parametric.Where(f => Wanted(f.Kind))];
+        for (int i = 0; i < wanted.Length; i++)
         {
-            Try(fitter);
+            // Planning and condensing came first, the lattice comes last: one share each.
+            progress?.Report((i + 1.0) / (wanted.Length + 2));
+            Try(wanted[i]);
         }
+
+        progress?.Report((wanted.Length + 1.0) / (wanted.Length + 2));
 
         if (Wanted(CorrectionKind.Lattice))
         {
@@ -146,6 +159,9 @@ public static class CorrectionFitting
         }
 
         int advised = validation.IsPossible ? validation.Simplest(heldOut, safe) : BestOnTraining(candidates);
+        CloseChoice? close = validation.IsPossible && validation.PassedOver(heldOut, safe, advised) is (int best, double difference, double uncertainty)
+            ? new CloseChoice(candidates[advised].Correction.Kind, candidates[best].Correction.Kind, difference, uncertainty)
+            : null;
         if (IsOneBoard(samples) && Wanted(CorrectionKind.Lattice)
             && (candidates[advised].CrossValidated ?? candidates[advised].Train).Mean >= LeastOfPlaces
             && candidates[advised].Correction.Kind is not (CorrectionKind.Identity or CorrectionKind.Gains or CorrectionKind.Matrix)
@@ -165,7 +181,7 @@ public static class CorrectionFitting
             Try(new OneBoardFitter(rich, fitters[stiff]!, options.LatticeNodes));
             advised = safe[^1] ? candidates.Count - 1 : stiff;
             warnings.Add(string.Create(CultureInfo.InvariantCulture,
-                $"One of the two pictures is veiled on what was compared (a haze of {100 * OneBoardFitter.VeilOf(candidates[stiff].Correction):0.0} % of white), and such a haze is not the same everywhere. So greys are corrected by what a matrix and an even haze explain of it, not by all that these {all.Count} colours show. Compare what lies elsewhere in the picture too, or shade the lenses next time."));
+                $"One of the two pictures is veiled on what was compared (a haze of {100 * OneBoardFitter.VeilOf(candidates[stiff].Correction):0.0} % of white), and such a haze is not the same everywhere. So greys are corrected only by what an even haze explains of it, not by all that these {all.Count} colours show. Compare what lies elsewhere in the picture too, or shade the lenses next time."));
         }
 
         AddMismatches(candidates[advised], warnings);
@@ -181,6 +197,10 @@ public static class CorrectionFitting
             Places = unseen.IsPossible ? unseen.Places(fitters[advised], identity, cancel) : [],
             NotFitted = notFitted.ToImmutable(),
             Warnings = warnings.ToImmutable(),
+            VeilOfBoard = IsOneBoard(samples) && candidates.Find(c => c.Correction.Kind == CorrectionKind.Matrix) is { } matrix
+                ? OneBoardFitter.VeilOf(matrix.Correction)
+                : null,
+            Close = candidates[advised].Correction.Kind == close?.Advised ? close : null,
         };
     }
 
@@ -275,7 +295,7 @@ public static class CorrectionFitting
         if (off.Length > 0 && advised.PairDeltaE.Length >= 12)
         {
             warnings.Add(string.Create(CultureInfo.InvariantCulture,
-                $"{off.Length} of {advised.PairDeltaE.Length} pairs still differ by more than {limit:0.0} after the correction: they look mismatched (not the same thing in both pictures) and had no pull on the fit. The figures include them."));
+                $"{off.Length} of the {advised.PairDeltaE.Length} colours compared still differ by more than {limit:0.0} Delta E after the correction: probably they are not the same thing in both pictures. They did not pull the correction; the figures include them."));
         }
     }
 

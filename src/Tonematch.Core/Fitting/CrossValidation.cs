@@ -64,6 +64,9 @@ internal sealed class CrossValidation
     /// <summary>The pairs, condensed when they are many: good for all but the last step of a fit.</summary>
     public FitSamples Condensed { get; }
 
+    /// <summary>The part a pair belongs to, by its place in the samples.</summary>
+    public int FoldOf(int pair) => _fold[pair];
+
     /// <summary>There are enough groups.</summary>
     public bool IsPossible => _groups >= MinGroups;
 
@@ -150,6 +153,20 @@ internal sealed class CrossValidation
         }
 
         return best;
+    }
+
+    /// <summary>
+    /// The candidate with the smallest mean that was passed over for the one chosen, how much smaller its mean is, and the standard
+    /// error of that; null when the one chosen has the smallest.
+    /// </summary>
+    /// <param name="heldOut">As for <see cref="Simplest"/>.</param>
+    /// <param name="eligible">As for <see cref="Simplest"/>.</param>
+    /// <param name="chosen">What that gave.</param>
+    public (int Best, double Difference, double Uncertainty)? PassedOver(IReadOnlyList<double[]?> heldOut, IReadOnlyList<bool> eligible, int chosen)
+    {
+        int best = Enumerable.Range(0, heldOut.Count).Where(k => heldOut[k] is not null && eligible[k]).MinBy(k => Mean(heldOut[k]!));
+        double[] worse = [.. heldOut[chosen]!.Zip(heldOut[best]!, (a, b) => a - b)];
+        return best <= chosen ? null : (best, Mean(worse), StandardError(worse));
     }
 
     /// <summary>The weighted mean over the pairs.</summary>

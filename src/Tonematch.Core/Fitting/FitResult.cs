@@ -21,6 +21,15 @@ public sealed record FitResult(
 
     /// <summary>What the user should know, in sentences.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
+
+    /// <summary>
+    /// How much more light of white (a share of it) lies as a haze over one picture than over the other, where all samples are of one
+    /// board; null where they are not, or a matrix was not fitted.
+    /// </summary>
+    public double? VeilOfBoard { get; init; }
+
+    /// <summary>The richer kind that was as good as the advised one within the uncertainty; null where the choice was clear.</summary>
+    public CloseChoice? Close { get; init; }
 }
 
 /// <summary>A place (a locality of the pairs) and how far the pictures differ there otherwise than colour explains.</summary>

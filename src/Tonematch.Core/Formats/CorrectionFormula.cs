@@ -13,7 +13,7 @@ internal static class CorrectionFormula
             return
             [
                 .. Of(trimmed.Inner),
-                "then the trim made by hand, on code values of the primary's encoding: strength mixes what was recorded with the result; light times 2^exposure_stops, its white moved by warmth_mired and green_duv (Bradford)",
+                "then the trim made by hand, on code values of camera A's encoding: strength mixes what was recorded with the result; light times 2^exposure_stops, its white moved by warmth_mired and green_duv (Bradford)",
                 "a curve steeper by contrast_percent at 18 % grey through 0 and 1; distance from luma times 1 + saturation_percent / 100; black + black_percent of what is left to white; skin's colours back to the match by skin_kept",
             ];
         }
@@ -21,8 +21,8 @@ internal static class CorrectionFormula
         string secondary = correction.SecondaryEncoding.Name, primary = correction.PrimaryEncoding.Name;
         string toLight = $"light = {secondary} code values through the inverse of the camera curve";
         string sameLight = correction.SecondaryEncoding.Primaries == correction.PrimaryEncoding.Primaries
-            ? "the same light in the primary's RGB primaries (both have the same)"
-            : $"the same light in the primary's RGB primaries ({secondary} to {primary}, through XYZ)";
+            ? "the same light in camera A's RGB primaries (both have the same)"
+            : $"the same light in camera A's RGB primaries ({secondary} to {primary}, through XYZ)";
         string toCode = $"result = light through the camera curve of {primary}";
         string codes = correction.SecondaryEncoding == correction.PrimaryEncoding
             ? $"x = {secondary} code values, 0 to 1"

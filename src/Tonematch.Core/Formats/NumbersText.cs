@@ -11,8 +11,8 @@ public static class NumbersText
         ArgumentNullException.ThrowIfNull(writer);
         ArgumentNullException.ThrowIfNull(correction);
         writer.Write($"Correction of kind {correction.Kind.Name()}\n");
-        writer.Write($"in:  secondary code values, {correction.SecondaryEncoding.Title}\n");
-        writer.Write($"out: code values like the primary's, {correction.PrimaryEncoding.Title}\n\n");
+        writer.Write($"in:  code values of camera B, {correction.SecondaryEncoding.Title}\n");
+        writer.Write($"out: code values like camera A's, {correction.PrimaryEncoding.Title}\n\n");
         int step = 1;
         foreach (string line in CorrectionFormula.Of(correction))
         {

@@ -56,6 +56,11 @@ public static class TrimJson
         {
             throw new UnusableInputException($"{fileName}, line {(e.LineNumber ?? 0) + 1}: this is not well-formed JSON here.", e);
         }
+        catch (Exception e) when (e is InvalidOperationException or ArgumentException)
+        {
+            // Half a pair of surrogates is valid as JSON and is no text.
+            throw new UnusableInputException($"{fileName}: holds characters that are no text.", e);
+        }
     }
 
     /// <summary>Reads the numbers of an object; a member 'schema' is passed over.</summary>

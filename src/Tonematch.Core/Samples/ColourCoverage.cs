@@ -26,7 +26,7 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
     /// <summary>A sentence that names the colours that are not covered; null when nothing of note is missing.</summary>
     public string? Warning => Uncovered.IsEmpty
         ? null
-        : string.Create(CultureInfo.InvariantCulture, $"{1 - Share:0 %} of camera B's picture has colours that no sample is near: {string.Join(", ", Uncovered.Select(u => string.Create(CultureInfo.InvariantCulture, $"{u.Name} ({u.Share:0 %})")))}. There the correction is carried over from other colours; look at them, or add samples.");
+        : string.Create(CultureInfo.InvariantCulture, $"{1 - Share:0 %} of camera B's picture has colours unlike any that was compared: {string.Join(", ", Uncovered.Select(u => string.Create(CultureInfo.InvariantCulture, $"{u.Name} ({u.Share:0 %})")))}. There the correction is carried over from other colours: look at them, or mark such a thing in both pictures (--region).");
 
     /// <summary>Compares the colours of the secondary's frames with the samples.</summary>
     /// <exception cref="ArgumentException">No frames.</exception>

@@ -60,7 +60,7 @@ public static class OverallSampler
         {
             return empty with
             {
-                Refusal = $"The {(p is null ? "primary" : "secondary")} shows too little to compare (black, clipped, or one plain surface). Choose instants that show the scene.",
+                Refusal = $"{(p is null ? "Camera A" : "Camera B")} shows too little to compare (black, clipped, or one plain surface). Choose instants that show the scene.",
             };
         }
 

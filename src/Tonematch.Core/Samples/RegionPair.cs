@@ -12,7 +12,7 @@ public sealed record RegionPair(string Name, RegionShape Primary, RegionShape Se
     /// <summary>The longest name: it stands in tables and pictures.</summary>
     public const int LongestName = 80;
 
-    private const string Form = "NAME=x,y,width,height:x,y,width,height (primary, then secondary; shares of the picture from 0 to 1, or pixels; NAME@SECONDS= for one instant)";
+    private const string Form = "NAME=x,y,width,height:x,y,width,height (in camera A, then in camera B; shares of the picture from 0 to 1, or pixels; NAME@SECONDS= for one instant)";
 
     /// <summary>
     /// Reads one option: <c>NAME=x,y,width,height:x,y,width,height</c>, the primary's box and the secondary's, as

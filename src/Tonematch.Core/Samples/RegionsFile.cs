@@ -31,20 +31,20 @@ public static class RegionsFile
             throw new UnusableInputException($"{fileName}: longer than {LargestLength} characters, which no list of regions needs. Is it the right file?");
         }
 
-        JsonDocument document;
         try
         {
-            document = JsonDocument.Parse(json.TrimStart('\uFEFF'));
+            using JsonDocument document = JsonDocument.Parse(json.TrimStart('\uFEFF'));
+            return ReadList(document.RootElement, fileName);
         }
         catch (JsonException e)
         {
             string line = e.LineNumber is long n ? $" line {(n + 1).ToString(CultureInfo.InvariantCulture)}" : "";
             throw new UnusableInputException($"{fileName}{line}: not valid JSON. A list of regions looks like {Example}", e);
         }
-
-        using (document)
+        catch (Exception e) when (e is InvalidOperationException or ArgumentException)
         {
-            return ReadList(document.RootElement, fileName);
+            // Half a pair of surrogates is valid as JSON and is no text.
+            throw new UnusableInputException($"{fileName}: holds characters that are no text. A list of regions looks like {Example}", e);
         }
     }
 

@@ -27,6 +27,9 @@ public static class ShootClock
     // No device records twice at one time, but a clip's stated length may be a few frames too long.
     private const double OverlapAllowedSeconds = 0.25;
 
+    // A device's own clock is not believed farther than this from what was heard, seconds.
+    private const double AnotherDaySeconds = 12 * 3600;
+
     // A split recording goes on within this, seconds.
     private const double JoinSeconds = 0.08;
 
@@ -164,9 +167,18 @@ public static class ShootClock
             DeviceClock clock = clocks[deviceOf[i]];
             if (clock.OffsetSeconds is double offset && clips[i].DeviceTime is { } time)
             {
+                double from = offset + (time.Seconds / (1 + (rate * 1e-6))), far = FarFromPlaced(from);
+                if (far > AnotherDaySeconds)
+                {
+                    return new PlacedClip(clips[i], double.NaN, rate, double.NaN, 0, PlacementBasis.None, own, island)
+                    {
+                        Doubts = [$"No other camera's clip was found that heard the same, and {clips[i].Camera}'s own clock puts it {Rounded(far)} from the others: a clip of another day, or of a clock that was set."],
+                    };
+                }
+
                 double error = Math.Max(time.ErrorSeconds, clock.ClockErrorSeconds);
                 return new PlacedClip(
-                    clips[i], offset + (time.Seconds / (1 + (rate * 1e-6))), rate, error, error < 0.1 ? 0.95 : 0.5, PlacementBasis.DeviceClock, own, island)
+                    clips[i], from, rate, error, error < 0.1 ? 0.95 : 0.5, PlacementBasis.DeviceClock, own, island)
                 {
                     Doubts = [string.Create(CultureInfo.InvariantCulture, $"Placed by {clips[i].Camera}'s own clock alone, to about {Rounded(error)}: nothing it recorded was found in another camera's clips.")],
                 };
@@ -178,6 +190,13 @@ public static class ShootClock
             {
                 Doubts = [alone ? "No other camera's clip was found that heard the same." : "It has a place against some clips, but none of them was found in the first camera's."],
             };
+        }
+
+        // How far a time lies from everything that meetings placed.
+        double FarFromPlaced(double seconds)
+        {
+            (double begin, double end)[] known = [.. Enumerable.Range(0, n).Where(k => roots[k] == main).Select(k => (starts[k] - zero, starts[k] - zero + clips[k].DurationSeconds))];
+            return Math.Max(0, Math.Max(known.Min(k => k.begin) - seconds, seconds - known.Max(k => k.end)));
         }
 
         // The clip of the same camera that ends where this one begins.

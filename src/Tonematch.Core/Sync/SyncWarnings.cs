@@ -12,7 +12,7 @@ internal static class SyncWarnings
         if (gap > options.FrameSeconds)
         {
             warnings.Add(FormattableString.Invariant(
-                $"The clocks of the two recorders differ by {driftPpm:0.0} ppm: {gap * 1000:0} ms over the {evidence.OverlapSeconds / 60:0.0} minutes they share, more than a frame. One offset does not hold for the whole recording."));
+                $"The clocks of the two cameras run apart: by {gap * 1000:0} ms over the {evidence.OverlapSeconds / 60:0.0} minutes they share ({Math.Abs(driftPpm):0.0} millionths), more than a frame. Placed once in your editor, camera B drifts off towards the end: cut it in two and place both parts, or render it with --aligned."));
         }
 
         return [.. warnings];

@@ -43,7 +43,7 @@ public static class TimecodeSync
             OffsetErrorSeconds = 0.5 * Math.Max(1 / primary.FramesPerSecond, 1 / secondary.FramesPerSecond),
         })
         {
-            Warnings = ["The offset comes from the clips' timecodes: it holds only if both recorders were set to one clock, and to a frame at best."],
+            Warnings = ["The clips were lined up by their timecodes: that holds only if both cameras were set to one clock, and to a frame at best."],
         };
     }
 
@@ -51,5 +51,5 @@ public static class TimecodeSync
         Math.Min(primarySeconds, secondarySeconds - offset) - Math.Max(0, -offset);
 
     private static SyncRefused Refused(string reason) => new(
-        SyncRefusal.NoCommonTimecode, reason, "Synchronise by sound, or give the offset by hand.", 0, new SyncEvidence());
+        SyncRefusal.NoCommonTimecode, reason, "Line them up by sound, or by eye.", 0, new SyncEvidence());
 }

@@ -11,6 +11,9 @@ public sealed record RenderJob(string Clip, string Correction, string Out)
     /// <summary>Absolute path of the course of exposure and white balance, or null.</summary>
     public string? Drift { get; init; }
 
+    /// <summary>Corrections in place of the one, each from its time on; none: one for the whole clip.</summary>
+    public ImmutableArray<RenderState> States { get; init; } = [];
+
     /// <summary>Where the clip lies on the timeline, or null: it keeps its own time.</summary>
     public RenderPlace? Aligned { get; init; }
 

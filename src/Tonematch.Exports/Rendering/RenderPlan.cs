@@ -12,6 +12,10 @@ public static class RenderPlan
 {
     private const long LargestBytes = 50_000_000;
 
+    // Four months, and as many frames of it at a thousand a second: nobody's evening.
+    private const double MostSeconds = 1e7;
+    private const long MostFrames = 10_000_000_000;
+
     // What two cores of 2026 render a second, pixels: for a rough expectation only.
     private const double PixelsASecond = 60e6;
 
@@ -78,6 +82,7 @@ public static class RenderPlan
             jobs.Add(new RenderJob(clip.Path, Path.GetFullPath(cube), Path.GetFullPath(Path.Combine(folder, unique + "-matched" + ending)))
             {
                 Drift = course is null ? null : Path.GetFullPath(course),
+                States = correction is null && place is { } known ? [.. known.Clip.States.Select(s => new RenderState(s.FromSeconds, Path.GetFullPath(Path.Combine(root, s.Correction))))] : [],
                 Aligned = aligned ? new RenderPlace(clip.Path, place!.Value.Clip.StartSeconds, place.Value.Clip.RatePpm) : null,
                 FrameRate = aligned ? rate.ToString() : null,
                 Frames = frames,
@@ -105,18 +110,45 @@ public static class RenderPlan
 
     /// <summary>Reads jobs.json.</summary>
     /// <exception cref="UnusableInputException">It is no such file.</exception>
-    public static ImmutableArray<RenderJob> Read(string path)
+    public static ImmutableArray<RenderJob> Read(string path) => Parse(TextInput.Read(path, "render jobs", LargestBytes), path);
+
+    /// <summary>The jobs in a text.</summary>
+    /// <exception cref="UnusableInputException">It is no list of jobs, or one of them cannot be one.</exception>
+    internal static ImmutableArray<RenderJob> Parse(string text, string path)
     {
         try
         {
-            return JsonSerializer.Deserialize<Plan>(TextInput.Read(path, "render jobs", LargestBytes), s_json) is { Version: 1, Jobs.IsDefaultOrEmpty: false } plan
-                ? plan.Jobs
-                : throw new UnusableInputException($"'{path}' holds no render jobs. render --plan writes such a file.");
+            if (JsonSerializer.Deserialize<Plan>(text, s_json) is not { Version: 1, Jobs.IsDefaultOrEmpty: false } plan)
+            {
+                throw new UnusableInputException($"'{path}' holds no render jobs. render --plan writes such a file.");
+            }
+
+            for (int i = 0; i < plan.Jobs.Length; i++)
+            {
+                if (WhyNoJob(plan.Jobs[i]) is { } why)
+                {
+                    throw new UnusableInputException(string.Create(CultureInfo.InvariantCulture, $"'{path}', job {i}: {why}. render --plan writes such a file."));
+                }
+            }
+
+            return plan.Jobs;
         }
-        catch (JsonException e)
+        catch (Exception e) when (e is JsonException or InvalidOperationException or ArgumentException)
         {
             throw new UnusableInputException($"'{path}' holds no render jobs that can be read: {e.Message}", e);
         }
+    }
+
+    // What a hand or a broken disk may have made of a job.
+    private static string? WhyNoJob(RenderJob? job)
+    {
+        static bool IsFile(string? name) => name is { Length: > 0 } && !name.Contains('\0', StringComparison.Ordinal) && Path.IsPathFullyQualified(name) && Path.GetFileName(name).Length > 0;
+        static bool IsPlace(RenderPlace? place) => place is null || (IsFile(place.Clip) && Math.Abs(place.StartSeconds) <= MostSeconds && Math.Abs(place.RatePpm) < 1e6);
+        return job is null ? "it is empty"
+            : !IsFile(job.Clip) || !IsFile(job.Correction) || !IsFile(job.Out) || (job.Drift is { } drift && !IsFile(drift)) ? "clip, correction, drift and out must be whole paths of files"
+            : !IsPlace(job.Aligned) || job.SoundFrom.IsDefault || !job.SoundFrom.All(IsPlace) || job.Frames is < 0 or > MostFrames ? "it has a time that no clip has"
+            : job.Aligned is not null && !(Rational.Parse(job.FrameRate) is { Value: > 0 and <= 1000 }) ? "its frame_rate is none"
+            : null;
     }
 
     private static async Task<Rational> RateAsync(string path, CancellationToken cancel) => (await ClipProbe.ProbeAsync(path, cancel)).FrameRate;

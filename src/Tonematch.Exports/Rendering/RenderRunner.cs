@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Globalization;
 using System.Security.Cryptography;
 using System.Text;
@@ -33,7 +34,9 @@ public static class RenderRunner
         }
 
         Lut3D lut = (await LutFiles.ReadAsync(job.Correction, cancel)).ToLut(65);
-        RenderOptions own = options with { Drift = job.Drift is { } track ? ReadDrift(track) : options.Drift };
+        ImmutableArray<RenderState> parts = job.States.IsDefault ? [] : job.States;
+        TimedLut[] states = await Task.WhenAll(parts.Select(async s => new TimedLut(s.FromSeconds, (await LutFiles.ReadAsync(s.Correction, cancel)).ToLut(65))));
+        RenderOptions own = options with { States = [.. states], Drift = job.Drift is { } track ? ReadDrift(track) : options.Drift };
         ClipInfo clip = await ClipProbe.ProbeAsync(job.Clip, cancel);
         Directory.CreateDirectory(Path.GetDirectoryName(job.Out)!);
         File.Delete(job.DoneMarker);
@@ -42,7 +45,7 @@ public static class RenderRunner
                 lut, job.Out,
                 new AlignedOptions(new AlignedPlace(clip, place.StartSeconds, place.RatePpm), Rational.Parse(job.FrameRate) ?? throw new UnusableInputException($"The job for '{job.Clip}' names no frame rate."), job.Frames)
                 {
-                    SoundFrom = [.. await Task.WhenAll(job.SoundFrom.Select(async s => new AlignedPlace(await ClipProbe.ProbeAsync(s.Clip, cancel), s.StartSeconds, s.RatePpm)))],
+                    SoundFrom = [.. await Task.WhenAll(job.SoundFrom.Select(async s => new AlignedPlace(await ClipProbe.ProbeClipOrSoundAsync(s.Clip, cancel), s.StartSeconds, s.RatePpm)))],
                 },
                 own, progress, cancel)
             : await ClipRenderer.RenderAsync(clip, lut, job.Out, own, progress, cancel);
@@ -64,7 +67,7 @@ public static class RenderRunner
         FileInfo clip = new(job.Clip);
         StringBuilder all = new();
         all.Append(CultureInfo.InvariantCulture, $"{job.Clip}|{(clip.Exists ? clip.Length : 0)}|{(clip.Exists ? clip.LastWriteTimeUtc.Ticks : 0)}|{Contents(job.Correction)}|{(job.Drift is null ? "" : Contents(job.Drift))}|");
-        all.Append(CultureInfo.InvariantCulture, $"{job.Aligned}|{job.FrameRate}|{job.Frames}|{string.Join(';', job.SoundFrom)}|{options.Codec}|{options.Quality}|{options.OutputEncoding?.Name}|{options.SideBySide}");
+        all.Append(CultureInfo.InvariantCulture, $"{job.Aligned}|{job.FrameRate}|{job.Frames}|{string.Join(';', job.SoundFrom)}|{(job.States.IsDefault ? "" : string.Join(';', job.States.Select(s => $"{s} {Contents(s.Correction)}")))}|{options.Codec}|{options.Quality}|{options.OutputEncoding?.Name}|{options.SideBySide}");
         return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(all.ToString()))) + "\n";
     }
 

@@ -25,4 +25,7 @@ public sealed record CheckOutcome(
 {
     /// <summary>Every frame of the primary was looked at, not only some instants.</summary>
     public bool EveryFrame { get; init; }
+
+    /// <summary>The secondary's course of exposure and white balance; null where it holds still, or without a correction.</summary>
+    public DriftOutcome? Drift { get; init; }
 }

@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Checking;
-using Tonematch.Colour.DeltaE;
 using Tonematch.Fitting;
 using Tonematch.Matching.Words;
 using Tonematch.Media.Frames;
@@ -37,19 +36,35 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>The largest mean CIEDE2000 that the user accepts, or null.</summary>
     public double? Tolerance { get; init; }
 
-    /// <summary>The figure the verdict leans on: on colours not fitted to where that is known, else on the samples.</summary>
-    public DeltaEStatistics Honest => Chosen.Candidate.CrossValidated ?? Chosen.After;
+    /// <summary>Comparing the pictures as a whole was asked for, not fallen back to.</summary>
+    public bool AskedForWhole { get; init; }
+
+    /// <summary>What to do with it, and why.</summary>
+    public Verdict Verdict => Verdict.Of(VerdictEvidence.Of(this));
 
     /// <summary>How the cameras differ, in the terms in which they are set, and what the chosen correction leaves.</summary>
     public CameraDifference Difference { get; } = DifferenceWords.Describe(Samples, Fit with { Advised = Chosen.Candidate });
 
     /// <summary>What to set at the next shoot, the most important first.</summary>
-    public ImmutableArray<string> NextTime => RecordingWords.WanderingStops(OverTime) is >= RecordingWords.SeenStops and double stops
-        ? [string.Create(CultureInfo.InvariantCulture, $"Exposure: by hand on both cameras; it wandered by {stops:0.0} stops."), .. Difference.OnTheCamera.Where(a => !a.StartsWith("Exposure:", StringComparison.Ordinal))]
-        : Difference.OnTheCamera;
+    public ImmutableArray<string> NextTime
+    {
+        get
+        {
+            // By the course where one was found: the check over time has it taken out.
+            double stops = Drift?.Track.RangeStops ?? 0, mired = Drift?.Track.RangeMired ?? 0;
+            bool exposure = Drift is { IsExposure: true } || RecordingWords.WanderingStops(OverTime) >= RecordingWords.SeenStops;
+            stops = Math.Max(stops, RecordingWords.WanderingStops(OverTime));
+            string[] locked =
+            [
+                .. exposure ? [string.Create(CultureInfo.InvariantCulture, $"Exposure: by hand on both cameras; it wandered by {stops:0.0} stops.")] : (string[])[],
+                .. Drift is { IsWhiteBalance: true } ? [string.Create(CultureInfo.InvariantCulture, $"White balance: by hand on both cameras; it wandered by {mired:0} mired.")] : (string[])[],
+            ];
+            return [.. locked, .. Difference.OnTheCamera.Where(a => !exposure || !a.StartsWith("Exposure:", StringComparison.Ordinal))];
+        }
+    }
 
     /// <summary>The tolerance was named and is missed.</summary>
-    public bool MissesTolerance => Tolerance is { } limit && Chosen.After.Mean > limit;
+    public bool MissesTolerance => Tolerance is { } limit && Verdict.Figure.Mean > limit;
 }
 
 /// <summary>The two clips of a match, how they lie in time, and the frames that were compared.</summary>

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 
@@ -14,4 +15,10 @@ public sealed record CameraMatch(ShootCamera Camera, MatchOutcome? Outcome, Lut3
 {
     /// <summary>The camera it was matched through, since it shares no view with the first; null when it does.</summary>
     public string? Through { get; init; }
+
+    /// <summary>The states of the light that need a correction each; null where one does for all.</summary>
+    public CameraStates? States { get; init; }
+
+    /// <summary>The courses of its clips that wander, by the clips' indices.</summary>
+    public ImmutableDictionary<int, DriftOutcome> Drifts { get; init; } = ImmutableDictionary<int, DriftOutcome>.Empty;
 }

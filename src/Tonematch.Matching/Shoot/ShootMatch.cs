@@ -17,7 +17,7 @@ public static class ShootMatch
     private const double ShortestOverlapSeconds = 3;
     private const int MostTried = 3;
 
-    /// <summary>Matches all cameras but the first.</summary>
+    /// <summary>Matches all cameras but the first; recorders have nothing to match.</summary>
     /// <param name="places">Where all clips lie.</param>
     /// <param name="settings">What is asked of each match; the paths and the offset are set here.</param>
     /// <param name="progress">Told what is being done.</param>
@@ -29,12 +29,12 @@ public static class ShootMatch
         ArgumentNullException.ThrowIfNull(settings);
         ArgumentNullException.ThrowIfNull(progress);
         List<CameraMatch> done = [];
-        List<ShootCamera> open = [.. places.Cameras.Skip(1)];
+        List<ShootCamera> open = [.. places.PictureCameras.Skip(1)];
         foreach (ShootCamera camera in open.ToArray())
         {
             if (await TryAsync(places, places.Cameras[0], camera, settings, progress, cancel) is { } match)
             {
-                done.Add(match);
+                done.Add(await ShootStates.RunAsync(places, places.Cameras[0], match, settings, progress, cancel));
                 open.Remove(camera);
             }
         }
@@ -68,30 +68,27 @@ public static class ShootMatch
         }
 
         done.AddRange(open.Select(c => new CameraMatch(c, null, null, -1, -1, $"{c.Name} shares no view with any other camera at the same time: it has no correction.")));
-        return [.. places.Cameras.Skip(1).Select(c => done.First(d => d.Camera == c))];
+        return [.. places.PictureCameras.Skip(1).Select(c => done.First(d => d.Camera == c))];
     }
 
     private static async Task<CameraMatch?> TryAsync(
         ShootPlaces places, ShootCamera primary, ShootCamera secondary, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
     {
-        (int First, int Second, double From, double To)[] pairs =
+        (int First, int Second)[] pairs =
         [
             .. from a in places.ClipsOf(primary)
                from b in places.ClipsOf(secondary)
                let overlap = places.Overlap(a, b)
                where overlap.To - overlap.From >= ShortestOverlapSeconds
                orderby overlap.To - overlap.From descending
-               select (a, b, overlap.From, overlap.To),
+               select (a, b),
         ];
-        foreach ((int first, int second, double from, double to) in pairs.Take(MostTried))
+        foreach ((int first, int second) in pairs.Take(MostTried))
         {
-            // The clocks' drift over one pair stays within a frame where the offset holds in its middle.
             (PlacedClip a, PlacedClip b) = (places.Times.Clips[first], places.Times.Clips[second]);
-            double middle = (from + to) / 2;
             try
             {
-                MatchOutcome outcome = await MatchJob.MatchAsync(
-                    settings with { Primary = settings.Primary with { Path = places.Clips[first].Path }, Secondary = settings.Secondary with { Path = places.Clips[second].Path }, OffsetSeconds = b.ClipTime(middle) - a.ClipTime(middle) }, progress, cancel);
+                MatchOutcome outcome = await MatchJob.MatchAsync(ShootStates.RequestOf(places, first, second, settings), progress, cancel);
                 if (outcome.Samples.Method == Samples.SamplingMethod.Overall && settings.Method is null)
                 {
                     // Nothing in common was seen: whole pictures of unlike views say too little for a whole camera.
@@ -99,7 +96,10 @@ public static class ShootMatch
                 }
 
                 string note = a.IsSure && b.IsSure ? "" : $"The place of '{(a.IsSure ? b : a).Clip.Name}' in time is not sure: look at placement.txt.";
-                return new CameraMatch(secondary, outcome, outcome.Chosen.Lut, first, second, note);
+                return new CameraMatch(secondary, outcome, outcome.Chosen.Lut, first, second, note)
+                {
+                    Drifts = outcome.Drift is { } drift ? ImmutableDictionary<int, DriftOutcome>.Empty.Add(second, drift) : ImmutableDictionary<int, DriftOutcome>.Empty,
+                };
             }
             catch (NoTrustworthyResultException)
             {

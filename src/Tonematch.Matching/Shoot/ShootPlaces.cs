@@ -13,6 +13,9 @@ namespace Tonematch.Matching.Shoot;
 /// <param name="Meetings">What the places were decided from.</param>
 public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableArray<ClipInfo> Clips, ShootTimes Times, ImmutableArray<Meeting> Meetings)
 {
+    /// <summary>The cameras that have pictures, the first one first.</summary>
+    public IEnumerable<ShootCamera> PictureCameras => Cameras.Where(c => c.HasPictures);
+
     /// <summary>The indices of a camera's clips.</summary>
     public IEnumerable<int> ClipsOf(ShootCamera camera) => Enumerable.Range(0, Clips.Length).Where(i => camera.Clips.Contains(Clips[i]));
 
@@ -45,17 +48,20 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
     /// <param name="folder">The folder the timeline's file goes to: the clips' paths are relative to it.</param>
     /// <param name="correctionOf">The correction's file of each camera, relative to the folder, with its SHA-256; null for none.</param>
     /// <param name="driftOf">The file with a clip's course of exposure and white balance, by the clip's index; null for none.</param>
-    public Timeline ToTimeline(string name, string folder, Func<ShootCamera, (string File, string Sha256)?> correctionOf, Func<int, string?> driftOf)
+    /// <param name="statesOf">The parts of a clip with a correction each, by the clip's index; empty where one does for all.</param>
+    public Timeline ToTimeline(
+        string name, string folder, Func<ShootCamera, (string File, string Sha256)?> correctionOf, Func<int, string?> driftOf, Func<int, ImmutableArray<TimelineState>> statesOf)
     {
         ArgumentNullException.ThrowIfNull(correctionOf);
         ArgumentNullException.ThrowIfNull(driftOf);
+        ArgumentNullException.ThrowIfNull(statesOf);
         ClipInfo first = Clips[0];
         Timecode? code = first.Timecode is { } text && Timecode.TryParse(text, first.FrameRate.Value, out Timecode? read, out _) ? read : null;
 
         // Nothing lies before a timeline's beginning: where a secondary ran first, it begins with that one.
         double origin = Math.Min(0, StartSeconds);
         return new Timeline(name, first.FrameRate.Value, (code?.Seconds ?? 0) + (code is null ? 0 : origin), code?.IsDropFrame ?? false,
-            [.. Cameras.Select(camera => new TimelineTrack(camera.Name, true,
+            [.. Cameras.Select(camera => new TimelineTrack(camera.Name, camera.HasPictures,
             [
                 .. ClipsOf(camera).Where(i => Times.Clips[i].IsPlaced).OrderBy(i => Times.Clips[i].StartSeconds).Select(i => new TimelineClip(
                     Path.GetFileName(Clips[i].Path), Path.GetRelativePath(folder, Clips[i].Path).Replace('\\', '/'),
@@ -67,6 +73,7 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
                     Correction = correctionOf(camera)?.File,
                     CorrectionSha256 = correctionOf(camera)?.Sha256,
                     DriftTrack = driftOf(i),
+                    States = statesOf(i),
                 }),
             ]))]);
     }

@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using System.Globalization;
 using System.Security.Cryptography;
 using Tonematch.Media.Clips;
 
@@ -33,7 +34,7 @@ public static class ShootProbe
         {
             try
             {
-                ClipInfo clip = await ClipProbe.ProbeAsync(all[i].File, stop);
+                ClipInfo clip = await ClipProbe.ProbeClipOrSoundAsync(all[i].File, stop);
                 clips[i] = clip.IsStillImage ? null : clip;
                 why[i] = clip.IsStillImage ? $"'{all[i].File}' is a photo: passed over." : null;
             }
@@ -82,16 +83,63 @@ public static class ShootProbe
                 throw new UnusableInputException($"Camera '{camera.Name}' has no clip that can be used. {string.Join(' ', notes.Take(3))}".TrimEnd());
             }
 
+            // A recorder's files are a device of their own, with a clock of their own.
+            if (own.Exists(c => c.HasPictures))
+            {
+                notes.AddRange(own.Where(c => !c.HasPictures).Select(c => $"'{c.Path}' holds only sound, beside the clips of '{camera.Name}': passed over. Give the recorder a folder of its own, and it serves sync."));
+                own.RemoveAll(c => !c.HasPictures);
+            }
+
             usable.Add(new ShootCamera(camera.Name, [.. own]));
             notes.AddRange(Mixed(camera.Name, own));
+            notes.AddRange(OtherDays(camera.Name, own));
+        }
+
+        if (!usable[0].HasPictures)
+        {
+            throw new UnusableInputException($"'{usable[0].Name}' holds only sound. Name the camera first whose colours are right, the recorder after it.");
         }
 
         return new Result([.. usable], [.. notes]);
     }
 
-    // One camera rarely changes its codec and sound at once: two in one folder do.
-    private static IEnumerable<string> Mixed(string name, List<ClipInfo> clips)
+    // Half a day from most of the others: another evening, or a clock that was set meanwhile.
+    private static readonly TimeSpan s_anotherDay = TimeSpan.FromHours(12);
+
+    /// <summary>Clips that were recorded on another day than most of the camera's, by its own clock.</summary>
+    internal static IEnumerable<string> OtherDays(string name, IReadOnlyCollection<ClipInfo> clips)
     {
+        DateTimeOffset[] dates = [.. clips.Select(c => c.RecordedAt).OfType<DateTimeOffset>().Order()];
+        if (dates.Length < 2)
+        {
+            yield break;
+        }
+
+        DateTimeOffset usual = dates[dates.Length / 2];
+        foreach (ClipInfo clip in clips.Where(c => c.RecordedAt is { } at && (at - usual).Duration() > s_anotherDay))
+        {
+            yield return string.Create(CultureInfo.InvariantCulture, $"'{Path.GetFileName(clip.Path)}' is of {clip.RecordedAt:yyyy-MM-dd}, most of '{name}' of {usual:yyyy-MM-dd}, by the camera's own clock. If it is of another day, leave it out; what it heard decides its place.");
+        }
+    }
+
+    /// <summary>
+    /// What speaks for two cameras in one folder: two makers or models; or, where the files do not name them, another codec and
+    /// other sound, which one camera rarely changes at once.
+    /// </summary>
+    internal static IEnumerable<string> Mixed(string name, IReadOnlyCollection<ClipInfo> clips)
+    {
+        IGrouping<string, ClipInfo>[] devices = [.. clips.Where(c => c.Device is not null).GroupBy(c => c.Device!).OrderByDescending(g => g.Count())];
+        if (devices.Length > 1)
+        {
+            yield return $"'{name}' holds clips of two cameras: {Path.GetFileName(devices[0].First().Path)} is of {devices[0].Key}, {Path.GetFileName(devices[1].First().Path)} of {devices[1].Key}. Give each a folder of its own: a correction holds for one camera.";
+            yield break;
+        }
+
+        if (devices is [var only] && only.Count() == clips.Count)
+        {
+            yield break;
+        }
+
         string KindOf(ClipInfo c) => $"{c.Codec} {c.BitDepth} bit, {(c.AudioTracks.IsEmpty ? "no sound" : $"{c.AudioTracks[0].Codec} {c.AudioTracks[0].SampleRate} Hz")}";
         ClipInfo[][] kinds = [.. clips.GroupBy(KindOf).OrderByDescending(g => g.Count()).Select(g => g.ToArray())];
         if (kinds.Length > 1)

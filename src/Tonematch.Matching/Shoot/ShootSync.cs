@@ -25,7 +25,7 @@ public static class ShootSync
         ArgumentNullException.ThrowIfNull(progress);
         (ShootCamera Camera, ClipInfo Clip)[] all = [.. cameras.SelectMany(c => c.Clips.Select(clip => (c, clip)))];
         string[] names = Names(all);
-        ShootClip[] clips = [.. all.Select((x, i) => new ShootClip(x.Camera.Name, names[i], Math.Max(x.Clip.DurationSeconds, 0.001), TimeOf(x.Clip)))];
+        ShootClip[] clips = [.. all.Select((x, i) => new ShootClip(x.Camera.Name, names[i], Math.Max(x.Clip.DurationSeconds, 0.001), DeviceTimes.Of(x.Clip, x.Camera)))];
         SoundOutline?[] outlines = new SoundOutline?[all.Length];
         SoundShelf shelf = new(MostKeptSeconds, i => ListenAsync(all[i].Clip, cancel));
         double heard = 0, length = all.Sum(x => x.Clip.DurationSeconds);
@@ -52,11 +52,6 @@ public static class ShootSync
 
     private static async Task<MonoSound> ListenAsync(ClipInfo clip, CancellationToken cancel) =>
         await SoundReader.ReadMonoAsync(clip, SampleRate, await SoundReader.ChooseTrackAsync(clip, cancel), cancel: cancel);
-
-    private static DeviceTime? TimeOf(ClipInfo clip) =>
-        clip.Timecode is { } text && Timecode.TryParse(text, clip.FrameRate.Value, out Timecode? code, out _) && code.Frame > 0
-            ? new DeviceTime(code.Seconds, 1 / clip.FrameRate.Value)
-            : null;
 
     // The file's name; with its camera's where two cameras use the same.
     private static string[] Names((ShootCamera Camera, ClipInfo Clip)[] all)

@@ -200,11 +200,14 @@ public static class SampleStage
         if (corners is { } given)
         {
             ChartMeasurement marked = ChartRecognition.MeasureTurned(picture, given.In(picture.Width, picture.Height), reference)
-                ?? throw new UnusableInputException($"The four corners given for {whose}'s chart do not span a chart.");
+                ?? throw NoChartBetween();
             return ChartRecognition.Compare(marked, reference) is { IsThisKind: true } match
                 ? ChartRecognition.WithoutHidden(marked, match)
-                : throw new NoTrustworthyResultException($"What lies between the corners given for {whose}'s chart does not look like the {reference.Title}. Check the corners and --chart.");
+                : throw NoChartBetween();
         }
+
+        NoTrustworthyResultException NoChartBetween() => new(
+            $"What lies between the four corners given for {whose} is not the {reference.Title}: its patches are not there. Give the outer corners of the chart itself, in whole-picture pixels of the moment that is compared (--at), and say with --chart if it is another one.");
 
         if (NativeVision.Fault is { } fault)
         {

@@ -101,7 +101,7 @@ public static class SyncStage
             await request.Reader.LightAsync(primary, 0, LongestLightSeconds, cancel), await request.Reader.LightAsync(secondary, 0, LongestLightSeconds, cancel), new SyncOptions(), cancel);
         if (byLight is SyncFound light)
         {
-            return new Result(light with { Warnings = [$"{why[0]} The offset comes from changes of light and motion in the pictures instead, good to about a frame.", .. light.Warnings] }, null);
+            return new Result(light with { Warnings = [$"{why[0]} The clips were lined up by changes of light and motion in the pictures instead: that is good to about a frame, and whether the cameras' clocks drift apart was not measured."] }, null);
         }
 
         SyncResult byTimecode = TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds);

@@ -188,7 +188,7 @@ public static class DifferenceWords
         Seen[] near = [.. all.Where(s => s.Pair.Group != one.Pair.Group && DeltaE2000.Between(s.Primary, one.Primary) < 12)];
         if (near.Length == 0)
         {
-            return (StubbornReason.Alone, "nothing like it is among the samples: sample more of it");
+            return (StubbornReason.Alone, "nothing like it was compared: mark more of it in both pictures");
         }
 
         // Most of them, not all: what was mismatched in one frame often was in the next, and must not vouch for itself.
@@ -245,9 +245,6 @@ public static class DifferenceWords
             ? "Camera B is set like camera A"
             : "Camera B is " + (settings.Count > 0 ? Joined(settings) : "exposed and balanced like camera A")
                 + (styles.Count > 0 ? "; " + Joined(styles) : "");
-        string after = fit.Advised.Correction.Kind == CorrectionKind.Identity
-            ? "No correction makes it better than it is: the mean difference is " + With(fit.Before.Mean)
-            : $"The correction brings the mean difference from {Number(fit.Before.Mean, "0.0")} to {With((fit.Advised.CrossValidated ?? fit.Advised.Train).Mean)}";
         List<string> rest = [];
         if (zones.FirstOrDefault(z => z.Name == "skin") is { Count: >= FewSamples } skin)
         {
@@ -260,7 +257,7 @@ public static class DifferenceWords
             rest.Add($"{s.Name} by {Number(s.DeltaE, "0.0")} ({DeltaEWords.Visible(s.DeltaE)}: {s.Why})");
         }
 
-        return $"{first}. {after}{(rest.Count > 0 ? "; " + string.Join(", ", rest) : "")}.";
+        return rest.Count > 0 ? $"{first}. {(fit.Advised.Correction.Kind == CorrectionKind.Identity ? "As recorded" : "After the correction")} {string.Join(", ", rest)}." : $"{first}.";
     }
 
     private static ImmutableArray<string> OnTheCamera(

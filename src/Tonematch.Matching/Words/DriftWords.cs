@@ -15,17 +15,16 @@ public static class DriftWords
         ArgumentNullException.ThrowIfNull(drift);
         DriftTrack track = drift.Track;
         List<string> what = [];
-        if (track.RangeStops >= 0.1)
+        if (drift.IsExposure)
         {
-            TimeSpan worst = TimeSpan.FromSeconds(Math.Max(0, track.Worst.Seconds));
             what.Add(string.Create(
                 CultureInfo.InvariantCulture,
-                $"exposure wanders by {track.RangeStops:0.0#} stop, worst at {(int)worst.TotalMinutes}:{worst.Seconds:00}: automatic exposure was on"));
+                $"exposure wanders by {track.RangeStops:0.0#} stop, worst at {At(track.Worst.Seconds)}: automatic exposure was on"));
         }
 
-        if (track.RangeMired >= 8)
+        if (drift.IsWhiteBalance)
         {
-            what.Add(string.Create(CultureInfo.InvariantCulture, $"white balance wanders by {track.RangeMired:0} mired: automatic white balance was on"));
+            what.Add(string.Create(CultureInfo.InvariantCulture, $"white balance wanders between warmer and cooler (by {track.RangeMired:0} mired; 10 can just be seen): automatic white balance was on"));
         }
 
         if (what.Count == 0)
@@ -35,6 +34,22 @@ public static class DriftWords
 
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"{name}'s {string.Join("; its ", what)}. One file for the editor cannot hold (mean Delta E {drift.ConstantMean:0.0}); the rendered clip follows it with drift.csv ({drift.FollowingMean:0.0}). Lock it next time.");
+            $"{name}'s {string.Join("; its ", what)}. A correction file cannot follow that (a mean Delta E of {drift.Gain.FileAloneMean:0.0} is left); a clip rendered with drift.csv does ({drift.Gain.FollowingMean:0.0}). Set it by hand next time.");
+    }
+
+    /// <summary>What one constant correction leaves and what the following one leaves, in one sentence.</summary>
+    public static string Leaves(DriftOutcome drift)
+    {
+        ArgumentNullException.ThrowIfNull(drift);
+        DriftLeft worst = drift.Gain.OverTime.MaxBy(i => i.Constant)!;
+        return string.Create(
+            CultureInfo.InvariantCulture,
+            $"The best constant correction leaves a mean Delta E of {drift.Gain.ConstantMean:0.0}, and {worst.Constant:0.0} at {At(worst.Seconds)} of B; one that follows the course leaves {drift.Gain.FollowingMean:0.0}, and {worst.Following:0.0} there.");
+    }
+
+    private static string At(double seconds)
+    {
+        TimeSpan time = TimeSpan.FromSeconds(Math.Max(0, seconds));
+        return string.Create(CultureInfo.InvariantCulture, $"{(int)time.TotalMinutes}:{time.Seconds:00}");
     }
 }

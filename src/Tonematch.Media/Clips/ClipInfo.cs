@@ -94,6 +94,18 @@ public sealed record ClipInfo
     /// <summary>SMPTE timecode of the first frame as tagged, or null.</summary>
     public required string? Timecode { get; init; }
 
+    /// <summary>False for a recorder's file, which holds sound only: it has no sizes, rates or colours, and its rate is its samples a second.</summary>
+    public bool HasPictures { get; init; } = true;
+
+    /// <summary>When the recording began by the device's own clock, as tagged, which may be wrong; null when the file does not say.</summary>
+    public DateTimeOffset? RecordedAt { get; init; }
+
+    /// <summary>A recorder's own clock at the first sample, seconds since midnight (the time reference of Broadcast Wave, EBU Tech 3285); or null.</summary>
+    public double? TimeReferenceSeconds { get; init; }
+
+    /// <summary>Maker and model of the device, as tagged; null when the file does not say.</summary>
+    public string? Device { get; init; }
+
     /// <summary>One picture, no clip: every time asked for gives this picture.</summary>
     public required bool IsStillImage { get; init; }
 

@@ -20,7 +20,15 @@ public static class ClipProbe
     /// <param name="cancel">Ends the work and the processes.</param>
     /// <exception cref="UnusableInputException">The file is missing, a folder, empty, cut off, no media, without
     /// pictures, protected, a playlist, of a codec FFmpeg cannot decode; or FFmpeg is not installed.</exception>
-    public static async Task<ClipInfo> ProbeAsync(string path, CancellationToken cancel = default)
+    public static Task<ClipInfo> ProbeAsync(string path, CancellationToken cancel = default) => ProbeAsync(path, takesSound: false, cancel);
+
+    /// <summary>The same, but a file that holds only sound is described too.</summary>
+    /// <param name="path">A file on this machine.</param>
+    /// <param name="cancel">Ends the work and the processes.</param>
+    /// <exception cref="UnusableInputException">As <see cref="ProbeAsync(string, CancellationToken)"/>, but for sound without pictures.</exception>
+    public static Task<ClipInfo> ProbeClipOrSoundAsync(string path, CancellationToken cancel = default) => ProbeAsync(path, takesSound: true, cancel);
+
+    private static async Task<ClipInfo> ProbeAsync(string path, bool takesSound, CancellationToken cancel)
     {
         MediaInput input = MediaInput.Open(path);
         Task<FfmpegCapabilities> ffmpeg = FfmpegCapabilities.ReadAsync(cancel);
@@ -35,6 +43,11 @@ public static class ClipProbe
         }
 
         FFProbeAnalysis analysis = Parse(path, json);
+        if (takesSound && !Pictures(analysis).Any() && SoundStream(analysis) is { } sound)
+        {
+            return OfSound(input, await ffmpeg.ConfigureAwait(false), analysis, sound);
+        }
+
         FFProbeStream video = VideoStream(path, analysis);
         return await DescribeAsync(path, input, await ffmpeg.ConfigureAwait(false), analysis, video, cancel).ConfigureAwait(false);
     }
@@ -51,11 +64,77 @@ public static class ClipProbe
         }
     }
 
+    // Cover pictures of sound files and thumbnails are no clip.
+    private static IEnumerable<FFProbeStream> Pictures(FFProbeAnalysis analysis) =>
+        (analysis.Streams ?? []).Where(s => s.CodecType == "video" && Flag(s, "attached_pic") == 0 && Flag(s, "timed_thumbnails") == 0);
+
+    private static FFProbeStream? SoundStream(FFProbeAnalysis analysis) => (analysis.Streams ?? []).FirstOrDefault(s =>
+        s.CodecType == "audio" && s.CodecName is not (null or "" or "unknown" or "none") && int.TryParse(s.SampleRate, NumberStyles.None, CultureInfo.InvariantCulture, out int rate) && rate > 0);
+
+    private static ClipInfo OfSound(MediaInput input, FfmpegCapabilities ffmpeg, FFProbeAnalysis analysis, FFProbeStream sound)
+    {
+        double fileStart = Seconds(Text(analysis.Format?.ExtensionData, "start_time") ?? FormatStart(analysis)) ?? 0, start = Seconds(sound.StartTime) ?? fileStart;
+        int rate = int.Parse(sound.SampleRate!, NumberStyles.None, CultureInfo.InvariantCulture);
+        double duration = Seconds(sound.Duration) ?? TagDuration(sound) ?? (Seconds(analysis.Format?.Duration) ?? 0);
+        return new ClipInfo
+        {
+            Path = input.FullPath,
+            Input = input,
+            Ffmpeg = ffmpeg,
+            StreamIndex = -1,
+            HasPictures = false,
+            Container = analysis.Format?.FormatName ?? "",
+            Codec = sound.CodecName!,
+            StoredWidth = 0,
+            StoredHeight = 0,
+            Orientation = Orientation.Upright,
+            SampleAspect = new Rational(1, 1),
+            IsInterlaced = false,
+            PixelFormat = "",
+            BitDepth = 0,
+            ChromaSubsampling = null,
+            ChromaLocation = ChromaLocation.Left,
+            Range = SignalRange.Limited,
+            Matrix = new CodePoint(2, "unknown"),
+            Primaries = null,
+            Transfer = null,
+            IccProfile = null,
+            Encoding = Colour.SignalEncoding.Bt709,
+            FrameRate = new Rational(rate, 1),
+            TimeBase = new Rational(1, rate),
+            IsVariableRate = false,
+            DurationSeconds = duration > 0 ? duration : throw new UnusableInputException($"'{input.FullPath}' does not say how long its sound is. Is the file whole?"),
+            ContainerStartSeconds = start,
+            FileStartSeconds = fileStart,
+            AudioTracks = [.. AudioTracks(analysis, start)],
+            Timecode = null,
+            RecordedAt = RecordedAt(analysis),
+            TimeReferenceSeconds = Tag(analysis.Format?.Tags, "time_reference") is { } samples && Seconds(samples) is double n && n > 0 ? n / rate : null,
+            Device = Device(analysis),
+            IsStillImage = false,
+            Assumptions = [],
+        };
+    }
+
+    // The first one says when the recording began, in local time with its zone; the second is in UTC, often to the second. A time
+    // without a date says nothing.
+    private static DateTimeOffset? RecordedAt(FFProbeAnalysis analysis) =>
+        (Tag(analysis.Format?.Tags, "com.apple.quicktime.creationdate") ?? Tag(analysis.Format?.Tags, "creation_time")) is { } text
+        && text.Contains('-', StringComparison.Ordinal)
+        && DateTimeOffset.TryParse(text, CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal, out DateTimeOffset time) && time.Year > 1971
+            ? time
+            : null;
+
+    private static string? Device(FFProbeAnalysis analysis)
+    {
+        string[] names = [.. new[] { "make", "model" }.Select(n => Tag(analysis.Format?.Tags, n) ?? Tag(analysis.Format?.Tags, "com.apple.quicktime." + n) ?? Tag(analysis.Format?.Tags, "com.android." + (n == "make" ? "manufacturer" : n))).OfType<string>()];
+        return names.Length > 0 ? string.Join(' ', names) : null;
+    }
+
     private static FFProbeStream VideoStream(string path, FFProbeAnalysis analysis)
     {
         IReadOnlyList<FFProbeStream> streams = analysis.Streams ?? [];
-        // Cover pictures of sound files and thumbnails are no clip.
-        FFProbeStream[] videos = [.. streams.Where(s => s.CodecType == "video" && Flag(s, "attached_pic") == 0 && Flag(s, "timed_thumbnails") == 0)];
+        FFProbeStream[] videos = [.. Pictures(analysis)];
         FFProbeStream? video = videos.FirstOrDefault(s => Flag(s, "default") == 1) ?? videos.FirstOrDefault();
         if (video is null)
         {
@@ -160,6 +239,8 @@ public static class ClipProbe
             ReordersFrames = Text(video, "has_b_frames") is not (null or "0"),
             AudioTracks = [.. AudioTracks(analysis, start)],
             Timecode = Timecode(analysis, video),
+            RecordedAt = RecordedAt(analysis),
+            Device = Device(analysis),
             IsStillImage = still,
             Assumptions = assumptions.ToImmutable(),
         };

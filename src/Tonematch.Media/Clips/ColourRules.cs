@@ -48,7 +48,7 @@ internal static class ColourRules
 
         if (!isStill)
         {
-            assumptions.Add("The range is not tagged: limited range is assumed (black 16, white 235 in 8 bits).");
+            assumptions.Add("The file does not say how black and white are recorded: the usual limited range is assumed (black 16, white 235 in 8 bits).");
         }
 
         return SignalRange.Limited;
@@ -77,7 +77,7 @@ internal static class ColourRules
                 ? (H273.Bt709Matrix, Invariant($"as is usual for {width}x{height}"))
                 : (H273.Bt601Matrix, Invariant($"as is usual for {width}x{height}")),
         };
-        assumptions.Add($"The Y'CbCr matrix is not tagged: {matrix.Name} is assumed, {because}.");
+        assumptions.Add($"The file does not say by which matrix its colours are coded: {matrix.Name} is assumed, {because}.");
         return matrix;
     }
 
@@ -137,7 +137,7 @@ internal static class ColourRules
     {
         if (primaries is null && transfer is null)
         {
-            assumptions.Add("Primaries and transfer curve are not tagged: BT.709 is assumed.");
+            assumptions.Add("The file does not say what its colours mean: those of ordinary video (BT.709) are assumed.");
             return SignalEncoding.Bt709;
         }
 

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
@@ -37,7 +38,7 @@ public static class AlignedRenderer
         ClipInfo[] inputs = [clip, .. aligned.SoundFrom.Select(s => s.Clip)];
         AtomicFile.Check(outputPath, options.Force, [.. inputs.Select(i => i.Path)]);
         DriftFeed? drift = options.Drift is { } track ? new DriftFeed(track, clip) : null;
-        List<string> graph = [Pictures(aligned, format, drift, inputs.Length)];
+        List<string> graph = [Pictures(aligned, format, drift, inputs.Length, options.States)];
         List<string> maps = ["-map", "[v]"];
         int tracks = 0;
         if (!aligned.SoundFrom.IsEmpty)
@@ -60,14 +61,14 @@ public static class AlignedRenderer
             .. inputs.SelectMany(i => i.Input.OpenWith()), .. drift?.InputArguments() ?? [],
             "-filter_complex", string.Join(';', graph), .. maps, .. tracks > 0 ? SoundCodec(format.Muxer) : [],
             "-sn", "-dn", "-map_metadata", "0", "-map_chapters", "-1",
-            .. clip.Ffmpeg.PassEveryFrame, "-r", aligned.FrameRate.ToString(), .. format.EncoderArguments(),
+            .. clip.Ffmpeg.ConstantRate(aligned.FrameRate), .. format.EncoderArguments(),
         ];
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [.. inputs.Select(i => i.Path)], lut, format, arguments, seconds, progress, cancel, drift).ConfigureAwait(false);
+            outputPath, options.Force, [.. inputs.Select(i => i.Path)], lut, format, arguments, seconds, progress, cancel, drift, options.States).ConfigureAwait(false);
         return new RenderResult(written, format.Notes);
     }
 
-    private static string Pictures(AlignedOptions aligned, OutputFormat format, DriftFeed? drift, int tables)
+    private static string Pictures(AlignedOptions aligned, OutputFormat format, DriftFeed? drift, int tables, ImmutableArray<TimedLut> states)
     {
         (ClipInfo clip, double start, double ppm) = aligned.Place;
         double rate = aligned.FrameRate.Value, pace = 1 + (ppm * 1e-6), end = start + (clip.DurationSeconds / pace);
@@ -84,11 +85,14 @@ public static class AlignedRenderer
         double lead = clip.ContainerStartSeconds - clip.FileStartSeconds, from = start - (first / rate);
         string rgb = OutputFormat.ToRgb(clip);
         string corrected = drift is null ? $"[0:{clip.StreamIndex}]{rgb}" : $"[0:{clip.StreamIndex}]{rgb}[light];{drift.Filters("light", tables)}";
-        return corrected + string.Create(
+
+        // What changes with the clip's own time stands before that is taken away.
+        (string early, string late) = states.IsEmpty ? ("", RenderRun.LutFilter + ",") : ("," + RenderRun.LutFilters(states, lead), "");
+        return corrected + early + string.Create(
             CultureInfo.InvariantCulture,
             $",settb=AVTB,setpts=((PTS*TB-{lead:0.#########})/{pace:0.#########}+({from:0.#########}))/TB,fps={aligned.FrameRate}:start_time=0,"
-            + $"tpad=stop=-1:stop_mode=clone,trim=end_frame={last - first},{RenderRun.LutFilter},{format.FromRgb()},"
-            + $"tpad=start={first}:stop={aligned.Frames - last}:start_mode=add:stop_mode=add:color=black,settb={aligned.FrameRate.Denominator}/{aligned.FrameRate.Numerator},setpts=N,setsar=1,{format.TagFrames()}[v]");
+            + $"tpad=stop=-1:stop_mode=clone,trim=end_frame={last - first},{late}{format.FromRgb()},"
+            + $"tpad=start={first}:stop={aligned.Frames - last}:start_mode=clone:stop_mode=clone,{format.Black(string.Create(CultureInfo.InvariantCulture, $"lt(n,{first})+gte(n,{last})"))},settb={aligned.FrameRate.Denominator}/{aligned.FrameRate.Numerator},setpts=N,setsar=1,{format.TagFrames()}[v]");
     }
 
     // Each sound on the timeline's clock, as long as the timeline, added up.

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
@@ -42,7 +43,7 @@ public static class ClipRenderer
             // Turned upright only where two pictures stand side by side; else the rotation tag is kept.
             .. clip.Input.OpenWith(options.SideBySide ? [] : ["-noautorotate"]),
             .. drift?.InputArguments() ?? [],
-            .. Filters(clip, format, options.SideBySide, drift),
+            .. Filters(clip, format, options.SideBySide, drift, options.States),
             .. SoundArguments(clip, format.Muxer, notes),
             "-map_metadata", "0", "-map_chapters", "0", "-sn", "-dn",
             .. clip.Ffmpeg.PassEveryFrame,
@@ -57,7 +58,7 @@ public static class ClipRenderer
         }
 
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [clip.Path], lut, format, arguments, clip.DurationSeconds, progress, cancel, drift).ConfigureAwait(false);
+            outputPath, options.Force, [clip.Path], lut, format, arguments, clip.DurationSeconds, progress, cancel, drift, options.States).ConfigureAwait(false);
         if (Math.Abs(written.DurationSeconds - clip.DurationSeconds) > Math.Max(0.1, 2 / clip.FrameRate.Value))
         {
             notes.Add(string.Create(
@@ -75,18 +76,19 @@ public static class ClipRenderer
     }
 
     /// <summary>The filter graph of a rendering: for tests and for users who run FFmpeg themselves.</summary>
-    internal static string[] Filters(ClipInfo clip, OutputFormat format, bool sideBySide, DriftFeed? drift = null)
+    internal static string[] Filters(ClipInfo clip, OutputFormat format, bool sideBySide, DriftFeed? drift, ImmutableArray<TimedLut> states)
     {
+        string lut = RenderRun.LutFilters(states, clip.ContainerStartSeconds - clip.FileStartSeconds);
         string video = string.Create(CultureInfo.InvariantCulture, $"0:{clip.StreamIndex}"), toRgb = OutputFormat.ToRgb(clip);
         string Corrected(string from) =>
-            $"[{from}]{toRgb}{(drift is null ? "" : $"[light];{drift.Filters("light", 1)}")},{RenderRun.LutFilter},{format.FromRgb()}";
+            $"[{from}]{toRgb}{(drift is null ? "" : $"[light];{drift.Filters("light", 1)}")},{lut},{format.FromRgb()}";
         return sideBySide
             ? [
                 "-filter_complex",
                 $"[{video}]split=2[a][b];[a]{toRgb},{format.FromRgb()}[left];{Corrected("b")}[right];[left][right]hstack=inputs=2,{format.TagFrames()}[v]",
                 "-map", "[v]",
             ]
-            : drift is null ? ["-map", video, "-vf", $"{toRgb},{RenderRun.LutFilter},{format.FromRgb()}"]
+            : drift is null ? ["-map", video, "-vf", $"{toRgb},{lut},{format.FromRgb()}"]
             : ["-filter_complex", Corrected(video) + "[v]", "-map", "[v]"];
     }
 

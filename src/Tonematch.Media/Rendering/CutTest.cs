@@ -12,6 +12,9 @@ namespace Tonematch.Media.Rendering;
 /// </summary>
 public static class CutTest
 {
+    // A constant rate factor: above that of what is rendered for the edit, since a page shows it small.
+    private const int PageQuality = 20;
+
     /// <summary>Renders a cut test.</summary>
     /// <param name="primary">The primary.</param>
     /// <param name="secondary">The secondary.</param>
@@ -39,7 +42,7 @@ public static class CutTest
 
         (double start, double duration) = Stretch(primary, secondary, sync, options);
         double secondaryStart = sync.SecondaryTime(start), secondaryPace = 1 + (sync.DriftPpm * 1e-6);
-        OutputFormat format = OutputFormat.For(primary, primary.Encoding, RenderCodec.Automatic, null, outputPath);
+        OutputFormat format = OutputFormat.For(primary, primary.Encoding, RenderCodec.Automatic, options.ForPage ? PageQuality : null, outputPath) with { Hurries = options.ForPage };
         AtomicFile.Check(outputPath, options.Force, primary.Path, secondary.Path);
         (int width, int height) = Size(primary, options.MaxSide);
         Rational rate = primary.FrameRate;

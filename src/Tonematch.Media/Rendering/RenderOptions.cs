@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using Tonematch.Colour;
 using Tonematch.Drift;
 
@@ -26,6 +27,12 @@ public sealed record RenderOptions
 
     /// <summary>The course of the clip's exposure and white balance, taken out frame by frame before the correction; null for none.</summary>
     public DriftTrack? Drift { get; init; }
+
+    /// <summary>
+    /// Corrections in place of the one: each from its time until the next one's, the first from the beginning. In order of time;
+    /// none: one for the whole clip.
+    /// </summary>
+    public ImmutableArray<TimedLut> States { get; init; } = [];
 
     /// <summary>Left the clip as it is, right as corrected, in one picture.</summary>
     public bool SideBySide { get; init; }

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using System.Diagnostics;
 using System.Globalization;
 using System.Text;
@@ -15,9 +16,26 @@ internal static class RenderRun
     /// <summary>The LUT's name inside the private folder ffmpeg runs in: nothing in it needs escaping.</summary>
     public const string LutFilter = "lut3d=file=l.cube:interp=tetrahedral";
 
+    /// <summary>The filters of a clip whose correction changes: one for each, on by the frames' own times.</summary>
+    /// <param name="states">In order of time; none: the one LUT.</param>
+    /// <param name="lead">The filter's time when the clip's own time is 0, seconds.</param>
+    public static string LutFilters(ImmutableArray<TimedLut> states, double lead)
+    {
+        string Turn(int k) => (k == 0, k == states.Length - 1) switch
+        {
+            (true, true) => "1",
+            (true, false) => string.Create(CultureInfo.InvariantCulture, $"lt(t,{lead + states[k + 1].FromSeconds:0.######})"),
+            (false, true) => string.Create(CultureInfo.InvariantCulture, $"gte(t,{lead + states[k].FromSeconds:0.######})"),
+            _ => string.Create(CultureInfo.InvariantCulture, $"gte(t,{lead + states[k].FromSeconds:0.######})*lt(t,{lead + states[k + 1].FromSeconds:0.######})"),
+        };
+        return states.IsEmpty ? LutFilter : string.Join(',', states.Select((_, k) => $"lut3d=file={NameOf(k)}:interp=tetrahedral:enable='{Turn(k)}'"));
+    }
+
+    private static string NameOf(int state) => string.Create(CultureInfo.InvariantCulture, $"l{state}.cube");
+
     public static async Task<ClipInfo> RunAsync(
         string output, bool force, IReadOnlyCollection<string> inputs, Lut3D? lut, OutputFormat format, IEnumerable<string> arguments,
-        double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel, DriftFeed? drift = null)
+        double durationSeconds, IProgress<RenderProgress>? progress, CancellationToken cancel, DriftFeed? drift = null, ImmutableArray<TimedLut> states = default)
     {
         ClipInfo written;
         using PendingFile pending = PendingFile.Begin(output, force, inputs);
@@ -25,7 +43,12 @@ internal static class RenderRun
         {
             if (lut is not null)
             {
-                WriteLut(folder, lut);
+                WriteLut(folder.PathOf("l.cube"), lut);
+            }
+
+            for (int k = 0; k < (states.IsDefault ? 0 : states.Length); k++)
+            {
+                WriteLut(folder.PathOf(NameOf(k)), states[k].Lut);
             }
 
             await EncodeAsync(
@@ -48,9 +71,8 @@ internal static class RenderRun
         return written with { Path = file.FullPath, Input = file };
     }
 
-    private static void WriteLut(ScratchFolder folder, Lut3D lut)
+    private static void WriteLut(string path, Lut3D lut)
     {
-        string path = folder.PathOf("l.cube");
         try
         {
             using StreamWriter cube = new(path, append: false, new UTF8Encoding(false));

@@ -31,7 +31,7 @@ internal static class ColourPlots
         Html cross = Html.Of($"<path class=\"cross\" d=\"M{frame.X(0)} {PlotFrame.Top}V{frame.Bottom}M{PlotFrame.Left} {frame.Y(0)}H{frame.Right}\"/>");
         return Figure.Of(
             "Hue and chroma", reading,
-            frame.Svg("ab", "a*b* plot of the samples",
+            frame.Svg("ab", "a*b* plot of the compared colours",
                 FormattableString.Invariant($"{all.Length} colours. Mean distance to camera A in the a*b* plane: {before:F1} as recorded, {after:F1} corrected."),
                 Html.Join([cross, arrows, targets, ends])),
             Html.Join([Figure.PrimaryKey, Figure.SecondaryKey, Figure.CorrectedKey]));

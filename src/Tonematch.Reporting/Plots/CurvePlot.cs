@@ -10,7 +10,7 @@ internal static class CurvePlot
     public static Html Of(ImmutableArray<CodeRgb> curves)
     {
         double low = Math.Min(0, curves.Min(c => Math.Min(c.R, Math.Min(c.G, c.B)))), high = Math.Max(1, curves.Max(c => Math.Max(c.R, Math.Max(c.G, c.B))));
-        PlotFrame frame = new(342, (0, 100), (100 * low, 100 * high), "secondary as recorded, code value %", "corrected, code value %");
+        PlotFrame frame = new(342, (0, 100), (100 * low, 100 * high), "camera B as recorded, %", "corrected, %");
         Html Line(string look, Func<CodeRgb, double> of) => Html.Of(
             $"<path class=\"{look}\" d=\"M{string.Join('L', curves.Select((c, i) => string.Create(CultureInfo.InvariantCulture, $"{frame.X(100.0 * i / (curves.Length - 1)):0.##} {frame.Y(100 * of(c)):0.##}")))}\"/>");
         CodeRgb middle = curves[curves.Length / 2];

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Tonematch.Checking;
+using Tonematch.Matching.Outcome;
 
 namespace Tonematch.Reporting.Plots;
 
@@ -14,7 +15,7 @@ internal static class DifferencePlots
         int bins = Math.Max(4, (int)Math.Ceiling((largest * 1.0001) / width));
         double[] before = Shares(model, bins, width, p => p.DeltaEBefore), after = Shares(model, bins, width, p => p.DeltaEAfter);
         double top = Math.Max(5, Math.Max(before.Max(), after.Max()) * 1.08);
-        PlotFrame frame = new(250, (0, bins * width), (0, top), "Delta E (CIEDE2000)", "% of the samples");
+        PlotFrame frame = new(250, (0, bins * width), (0, top), "Delta E (CIEDE2000)", "% of the colours");
         Html bars = Html.Each(Enumerable.Range(0, bins).Where(i => after[i] > 0), i =>
             Html.Of($"<path class=\"bar\" d=\"M{frame.X(i * width) + 1:0.##} {frame.Bottom}V{frame.Y(after[i]):0.##}H{frame.X((i + 1) * width) - 1:0.##}V{frame.Bottom}z\"/>"));
         string outline = string.Concat(Enumerable.Range(0, bins).Select(i =>
@@ -22,7 +23,7 @@ internal static class DifferencePlots
         Html line = Html.Of($"<path class=\"outline\" d=\"M{frame.X(0)} {frame.Bottom}{outline}V{frame.Bottom}\"/>");
         return Figure.Of(
             "How large the differences are",
-            FormattableString.Invariant($"As recorded half of the samples differ by more than {model.Before.Median:F1}; corrected half differ by less than {model.After.Median:F1}, and 95 % by less than {model.After.Percentile95:F1}."),
+            FormattableString.Invariant($"As recorded half of the colours differ by more than {model.Before.Median:F1}; corrected half differ by less than {model.After.Median:F1}, and 95 % by less than {model.After.Percentile95:F1}."),
             frame.Svg("spread", "Histogram of Delta E before and after",
                 FormattableString.Invariant($"Mean {model.Before.Mean:F2} as recorded, {model.After.Mean:F2} corrected; largest {model.Before.Max:F2} and {model.After.Max:F2}."),
                 Html.Join([bars, line])),
@@ -38,9 +39,26 @@ internal static class DifferencePlots
         return Figure.Of(
             "Delta E over time", reading,
             TimePlots.DeltaE(check),
-            new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> mean</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"band\" d=\"M1 2H11V10H1z\"/></svg> up to the 95th percentile</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> tolerance</li>"),
+            new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> mean</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"band\" d=\"M1 2H11V10H1z\"/></svg> up to where 95 % of the colours stay</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> asked for</li>"),
             "plot");
     }
+
+    /// <summary>What is left over time with one constant correction and with the following one, and the course itself.</summary>
+    public static Html Drift(DriftOutcome drift) => Html.Join(
+    [
+        Figure.Of(
+            "What following the course gains",
+            FormattableString.Invariant($"Mean Delta E {drift.Gain.ConstantMean:F1} with the best constant correction, {drift.Gain.FollowingMean:F1} with the following one."),
+            TimePlots.DriftGain(drift.Gain),
+            new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> constant</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> following</li>"),
+            "plot"),
+        Figure.Of(
+            "The course of camera B",
+            FormattableString.Invariant($"Exposure moves by {drift.Track.RangeStops:F2} stop, white balance by {drift.Track.RangeMired:F0} mired. Above zero: too light, too warm."),
+            TimePlots.DriftCourse(drift.Track),
+            new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> exposure, stops</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"red\" d=\"M1 6H11\"/></svg> white balance, hundreds of mired</li>"),
+            "plot"),
+    ]);
 
     /// <summary>What the light does over the recording.</summary>
     public static Html Light(CheckResult check)

@@ -7,11 +7,11 @@ internal static class Figure
     private static readonly Html s_square = new("<svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"square\" d=\"M3 3h6v6h-6z\"/></svg>");
     private static readonly Html s_dot = new("<svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><circle class=\"dot\" cx=\"6\" cy=\"6\" r=\"4\"/></svg>");
 
-    public static Html PrimaryKey => Html.Of($"<li>{s_ring} primary</li>");
+    public static Html PrimaryKey => Html.Of($"<li>{s_ring} camera A</li>");
 
-    public static Html SecondaryKey => Html.Of($"<li>{s_square} secondary as recorded</li>");
+    public static Html SecondaryKey => Html.Of($"<li>{s_square} camera B as recorded</li>");
 
-    public static Html CorrectedKey => Html.Of($"<li>{s_dot} secondary corrected</li>");
+    public static Html CorrectedKey => Html.Of($"<li>{s_dot} camera B corrected</li>");
 
     public static Html Of(string title, string reading, Html content, Html legend = default, string kind = "plot") => Html.Of($"""
         <figure class="{kind}"><figcaption><strong>{title}</strong> <span>{reading}</span></figcaption>

@@ -118,7 +118,7 @@ internal static class SignalPlots
             <svg viewBox="0 0 236 120" role="img" aria-labelledby="{id}-t {id}-d"><title id="{id}-t">Histogram, {name}</title><desc id="{id}-d">{name}: half of the picture is below {100 * median:0} % luma.</desc>
             <g class="grid"><path d="M30 94H230"/>{Html.Each(s_percents, t => Html.Of($"<path d=\"M{30 + (2 * t)} 8V97\"/>"))}</g>
             <g class="tick small" text-anchor="middle">{Html.Each(s_percents, t => Html.Of($"<text x=\"{30 + (2 * t)}\" y=\"105\">{t}</text>"))}</g>
-            {Html.Join(lines)}<text class="axis small" x="130" y="117" text-anchor="middle">code value, %</text><text class="axis small" transform="translate(9 51) rotate(-90)" text-anchor="middle">share</text></svg>
+            {Html.Join(lines)}<text class="axis small" x="130" y="117" text-anchor="middle">signal, %</text><text class="axis small" transform="translate(9 51) rotate(-90)" text-anchor="middle">share</text></svg>
             """);
     }
 
@@ -152,7 +152,7 @@ internal static class SignalPlots
             <g class="grid">{Html.Each(s_shares, t => Html.Of($"<path d=\"M30 {Y(t):0.#}H230\"/>"))}</g>
             <image x="30" y="6" width="200" height="100" preserveAspectRatio="none" href="{data}"/>
             <g class="tick small" text-anchor="end">{Html.Each(s_shares, t => Html.Of($"<text x=\"26\" y=\"{Y(t) + 2.5:0.#}\">{100 * t}</text>"))}</g>
-            <text class="axis small" x="130" y="120" text-anchor="middle">{xTitle}</text><text class="axis small" transform="translate(7 56) rotate(-90)" text-anchor="middle">code value, %</text></svg>
+            <text class="axis small" x="130" y="120" text-anchor="middle">{xTitle}</text><text class="axis small" transform="translate(7 56) rotate(-90)" text-anchor="middle">signal, %</text></svg>
             """);
     }
 

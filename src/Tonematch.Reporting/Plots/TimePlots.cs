@@ -1,6 +1,7 @@
 using System.Globalization;
 using System.Text;
 using Tonematch.Checking;
+using Tonematch.Drift;
 
 namespace Tonematch.Reporting.Plots;
 
@@ -36,6 +37,32 @@ internal static class TimePlots
             "Light of camera B against camera A in stops: exposure, red against green, blue against green.",
             Html.Join([zero, Steps(check, frame), Curve(i => i.RedGreenStops, "red"), Curve(i => i.BlueGreenStops, "blue"), Curve(i => i.ExposureStops, "line")]));
     }
+
+    /// <summary>Mean Delta E over time with one constant correction and with one that follows.</summary>
+    public static Html DriftGain(DriftGain gain, double width = 360, double height = 250)
+    {
+        PlotFrame frame = Frame(gain.OverTime[0].Seconds, gain.OverTime[^1].Seconds, (0, Math.Max(1, gain.OverTime.Max(i => Math.Max(i.Constant, i.Following)) * 1.1)), "Delta E (CIEDE2000)", width, height);
+        Html Curve(Func<DriftLeft, double> of, string look) => Html.Of($"<path class=\"{look}\" d=\"M{string.Join('L', gain.OverTime.Select(i => Point(frame.X(i.Seconds), frame.Y(of(i)))))}\"/>");
+        return frame.Svg("gain", "What a constant and a following correction leave",
+            FormattableString.Invariant($"Mean {gain.ConstantMean:F2} with a constant correction, {gain.FollowingMean:F2} with a following one."),
+            Html.Join([Curve(i => i.Constant, "ideal"), Curve(i => i.Following, "line")]));
+    }
+
+    /// <summary>A course: exposure in stops and white balance in hundreds of mired.</summary>
+    public static Html DriftCourse(DriftTrack track, double width = 360, double height = 250)
+    {
+        double reach = Math.Max(0.25, track.Points.Max(p => Math.Max(Math.Abs(p.Value.Stops), Math.Abs(p.Value.Mired) / 100)) * 1.15);
+        PlotFrame frame = Frame(track.Points[0].Seconds, track.Points[^1].Seconds, (-reach, reach), "stops, 100 mired", width, height);
+        Html zero = Html.Of($"<path class=\"cross\" d=\"M{PlotFrame.Left} {frame.Y(0):0.#}H{frame.Right}\"/>");
+        Html Curve(Func<DriftPoint, double> of, string look) => Html.Of($"<path class=\"{look}\" d=\"M{string.Join('L', track.Points.Select(p => Point(frame.X(p.Seconds), frame.Y(of(p)))))}\"/>");
+        return frame.Svg("course", "Course of exposure and white balance",
+            FormattableString.Invariant($"Exposure moves by {track.RangeStops:F2} stop, white balance by {track.RangeMired:F0} mired."),
+            Html.Join([zero, Curve(p => p.Value.Mired / 100, "red"), Curve(p => p.Value.Stops, "line")]));
+    }
+
+    // In the secondary's own time, as drift.csv counts.
+    private static PlotFrame Frame(double from, double to, (double, double) y, string yTitle, double width, double height) =>
+        new(height, to > from ? (from, to) : (from - 0.5, from + 0.5), y, "time in camera B, s", yTitle) { Width = width, XTicks = (int)(width / 60), YTicks = 6 };
 
     private static PlotFrame Frame(CheckResult check, (double, double) y, string yTitle, double width, double height)
     {

@@ -208,7 +208,8 @@ public static class OverlapSampler
 
         // The best confirmed first: thinning keeps the first ones.
         ImmutableArray<SamplePair> weighed = DensityWeights.Apply([.. agreeing.OrderByDescending(p => p.Weight)], empty.PrimaryEncoding, empty.SecondaryEncoding);
-        return set with { Pairs = SampleLocality.Named(weighed, empty.PrimaryEncoding, empty.SecondaryEncoding), Warnings = Doubts(agreement, pairs.Count, odd) };
+        ImmutableArray<string> doubts = Doubts(agreement, pairs.Count, odd);
+        return set with { Pairs = SampleLocality.Named(weighed, empty.PrimaryEncoding, empty.SecondaryEncoding), Warnings = doubts, ShowsOtherLight = !doubts.IsEmpty };
     }
 
     private static ImmutableArray<string> Doubts(PairAgreement agreement, int count, int odd)

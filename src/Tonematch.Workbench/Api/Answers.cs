@@ -7,8 +7,10 @@ namespace Tonematch.Workbench.Api;
 /// <summary>How requests are read and answered: an input that cannot be used is a sentence with status 422.</summary>
 internal static class Answers
 {
-    /// <summary>Runs an endpoint; what it refuses becomes the sentence on the page.</summary>
-    public static RequestDelegate Guarded(Func<HttpContext, Task> endpoint) => async http =>
+    /// <summary>Runs an endpoint; what it refuses, and what goes wrong in it, becomes the sentence on the page.</summary>
+    /// <param name="endpoint">Answers the request.</param>
+    /// <param name="plain">Takes paths of this machine out of a sentence.</param>
+    public static RequestDelegate Guarded(Func<HttpContext, Task> endpoint, Func<string, string> plain) => async http =>
     {
         try
         {
@@ -20,11 +22,21 @@ internal static class Answers
         }
         catch (Exception e) when (e is UnusableInputException or NoTrustworthyResultException)
         {
-            await SayAsync(http, StatusCodes.Status422UnprocessableEntity, e.Message);
+            await SayAsync(http, StatusCodes.Status422UnprocessableEntity, plain(e.Message));
         }
         catch (Exception e) when (e is JsonException or FormatException or BadHttpRequestException)
         {
             await SayAsync(http, StatusCodes.Status400BadRequest, "This request cannot be read.");
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            await SayAsync(http, StatusCodes.Status422UnprocessableEntity, plain($"A file could not be read: {e.Message}"));
+        }
+#pragma warning disable CA1031 // A fault of ours must end in a sentence on the page, never in a page that waits for ever.
+        catch (Exception e)
+#pragma warning restore CA1031
+        {
+            await SayAsync(http, StatusCodes.Status500InternalServerError, plain($"Tonematch could not do this because of an internal error ({e.GetType().Name}: {e.Message}). Your decisions are kept."));
         }
     };
 

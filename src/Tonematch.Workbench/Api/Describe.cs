@@ -85,6 +85,7 @@ internal static partial class Describe
         BakedCorrection chosen = fit.Result.Chosen;
         bool current = work.Finished?.Key == task.Key;
         MatchOutcome? outcome = work.Finished?.Outcome;
+        Verdict verdict = current ? outcome!.Verdict : fit.Verdict;
         DeltaEStatistics untrimmed = chosen.Candidate.Correction is TrimmedCorrection trimmed
             ? DeltaEStatistics.Of([.. fit.Used.Pairs.Select(p => Colour.DeltaE.DeltaE2000.Between(
                 fit.Used.PrimaryEncoding.ToLab(p.Primary.Clamped()), fit.Used.PrimaryEncoding.ToLab(trimmed.Inner.Apply(p.Secondary).Clamped())))], [.. fit.Used.Pairs.Select(p => p.Weight)])
@@ -100,7 +101,11 @@ internal static partial class Describe
             After = chosen.After.Mean,
             AfterWithoutTrim = untrimmed.Mean,
             HeldOut = chosen.Candidate.CrossValidated?.Mean,
-            Visibility = MatchWork.Visibility((chosen.Candidate.CrossValidated ?? chosen.After).Mean),
+            Verdict = MatchWork.Name(verdict.Kind),
+            Headline = MatchWork.Headline(verdict),
+            Figure = verdict.Figure.Mean,
+            FigureOn = MatchWork.On(verdict.FigureOf),
+            Reasons = [.. MatchWork.Reasons(verdict).Select(r => Plain(r, clips))],
             Chosen = chosen.Candidate.Correction.Kind.Name(),
             Advised = fit.Result.Fit.Advised.Correction.Kind.Name(),
             Kinds = Kinds(fit.Result.Fit),
@@ -144,10 +149,10 @@ internal static partial class Describe
         })];
     }
 
-    /// <summary>The session with clips by id. Clips that are in no root are left out.</summary>
+    /// <summary>The session with clips by id.</summary>
     public static SessionMessage Session(WorkbenchSession session, ClipShelf shelf) => new(
         session.Primary is { } p ? shelf.IdOf(p) : null,
-        [.. session.Secondaries.Where(m => shelf.IdOf(m.Clip) is not null).Select(m => new SessionMatchMessage(shelf.IdOf(m.Clip)!)
+        [.. session.Secondaries.Select(m => new SessionMatchMessage(shelf.IdOf(m.Clip) ?? "")
         {
             OffsetSeconds = m.OffsetSeconds,
             DriftPpm = m.DriftPpm,
@@ -165,16 +170,16 @@ internal static partial class Describe
         session.LutSize);
 
     /// <summary>The session of a page's message.</summary>
-    /// <exception cref="UnusableInputException">A clip is not there, or something in it cannot be used.</exception>
+    /// <exception cref="UnusableInputException">A clip cannot be one of these folders, or something in it cannot be used.</exception>
     public static WorkbenchSession Session(SessionMessage message, ClipShelf shelf)
     {
         try
         {
             return new WorkbenchSession
             {
-                Primary = message.Primary is { } p ? shelf.PathOf(p) : null,
+                Primary = message.Primary is { } p ? shelf.PlaceOf(p) : null,
                 LutSize = message.LutSize is >= 2 and <= 129 ? message.LutSize : throw new UnusableInputException("A LUT has from 2 to 129 nodes a side."),
-                Secondaries = [.. message.Secondaries.Select(m => new SessionMatch(shelf.PathOf(m.Clip))
+                Secondaries = [.. message.Secondaries.Select(m => new SessionMatch(shelf.PlaceOf(m.Clip))
                 {
                     OffsetSeconds = m.OffsetSeconds is null or (> -1e6 and < 1e6) ? m.OffsetSeconds : throw new UnusableInputException("The offset is not a number of seconds."),
                     DriftPpm = m.DriftPpm,

@@ -21,7 +21,7 @@ namespace Tonematch.Workbench.Api;
 
 /// <summary>Everything a page can ask for.</summary>
 internal sealed class Endpoints(
-    ClipRoots roots, ClipShelf shelf, FrameDesk frames, PreviewCopies previews, WorkDesk desk, JobBoard jobs, EventHub hub, Handover handover, string outFolder)
+    ClipRoots roots, ClipShelf shelf, FrameDesk frames, PreviewCopies previews, WorkDesk desk, JobBoard jobs, EventHub hub, Handover handover, string outFolder, Func<string, string> plain)
 {
     private const int LargestSide = 4096;
 
@@ -38,8 +38,8 @@ internal sealed class Endpoints(
 
     public void Map(IEndpointRouteBuilder app)
     {
-        void Get(string path, Func<HttpContext, Task> endpoint) => app.MapMethods(path, ["GET", "HEAD"], Answers.Guarded(endpoint));
-        void Post(string path, Func<HttpContext, Task> endpoint) => app.MapPost(path, Answers.Guarded(endpoint));
+        void Get(string path, Func<HttpContext, Task> endpoint) => app.MapMethods(path, ["GET", "HEAD"], Answers.Guarded(endpoint, plain));
+        void Post(string path, Func<HttpContext, Task> endpoint) => app.MapPost(path, Answers.Guarded(endpoint, plain));
 
         Get("/", http => PageAsync(http, "index.html"));
         Get("/web/{**path}", http => PageAsync(http, http.Request.RouteValues["path"] as string ?? ""));
@@ -68,7 +68,7 @@ internal sealed class Endpoints(
         {
             http.Response.StatusCode = jobs.Cancel(int.Parse((string)http.Request.RouteValues["id"]!, System.Globalization.CultureInfo.InvariantCulture)) ? StatusCodes.Status204NoContent : StatusCodes.Status404NotFound;
             return Task.CompletedTask;
-        }));
+        }, plain));
     }
 
     private static async Task PageAsync(HttpContext http, string path)
@@ -88,12 +88,14 @@ internal sealed class Endpoints(
 
     private async Task StateAsync(HttpContext http)
     {
-        ClipMessage[] clips = await Task.WhenAll(shelf.Ids.Select(id => Describe.ClipAsync(shelf, previews, id, http.RequestAborted)));
-        long version = desk.Version;
-        WorkbenchSession session = desk.Session;
+        (long version, WorkbenchSession session) = desk.Now;
+
+        // A clip that vanished is shown with that, as long as something is decided about it.
+        IEnumerable<string> decided = session.Secondaries.Select(m => m.Clip).Append(session.Primary).OfType<string>().Select(shelf.IdOf).OfType<string>();
+        ClipMessage[] clips = await Task.WhenAll(shelf.Ids.Union(decided).Select(id => Describe.ClipAsync(shelf, previews, id, http.RequestAborted)));
         await Answers.JsonAsync(http, new StateMessage(
             version, ProgramVersion.Text, [.. roots.Names], Path.GetFileName(outFolder), [.. clips], Describe.Session(session, shelf),
-            [.. session.Secondaries.Where(m => shelf.IdOf(m.Clip) is not null).Select(m => Describe.Match(shelf, desk, m.Clip))],
+            [.. session.Secondaries.Select(m => Describe.Match(shelf, desk, m.Clip))],
             jobs.All, [.. handover.Files()], desk.Trouble), ApiJson.Default.StateMessage);
     }
 
@@ -240,15 +242,38 @@ internal sealed class Endpoints(
         CodeRgb recorded = MeanAround(picture, x, y), matched = fit.Corrected(recorded);
         Lab before = fit.Used.SecondaryEncoding.ToLab(recorded), after = fit.Used.PrimaryEncoding.ToLab(matched);
 
-        // The same place of camera A is not known for every pixel; the sample that is most alike tells what is left there.
+        // The same place of camera A is known inside a pair only; elsewhere the sample that is most alike tells what is left.
+        PointInA? inA = null;
+        if (PlaceInA(fit, Answers.Number(http, "t", 0), Answers.Number(http, "x", 0), Answers.Number(http, "y", 0)) is var (ax, ay)
+            && desk.Session.Primary is { } primary && shelf.IdOf(primary) is { } id)
+        {
+            Picture other = (await frames.GetAsync(await shelf.InfoAsync(id, http.RequestAborted), Answers.Number(http, "t", 0), 0, 1280, http.RequestAborted)).ToPicture(1280);
+            CodeRgb seen = MeanAround(other, Pixel(ax, other.Width), Pixel(ay, other.Height));
+            Lab there = fit.Used.PrimaryEncoding.ToLab(seen);
+            inA = new PointInA([seen.R, seen.G, seen.B], [ax, ay], Colour.DeltaE.DeltaE2000.Between(there, before), Colour.DeltaE.DeltaE2000.Between(there, after));
+        }
+
         SamplePair? near = fit.Used.Pairs.MinBy(p => Colour.DeltaE.DeltaE2000.Between(fit.Used.SecondaryEncoding.ToLab(p.Secondary), before));
         bool isNear = near is not null && ColourCoverage.IsNear(fit.Used.SecondaryEncoding.ToLab(near.Secondary), before);
         await Answers.JsonAsync(http, new PointMessage(
-            [recorded.R, recorded.G, recorded.B], [matched.R, matched.G, matched.B], Colour.DeltaE.DeltaE2000.Between(before, after),
-            isNear ? (near!.Label.Length > 0 ? near.Label : PlainColourNames.Of(fit.Used.PrimaryEncoding.ToLab(near.Primary))) : "", isNear ? fit.After(near!) : null,
-            [after.L, after.A, after.B]), ApiJson.Default.PointMessage);
+            [recorded.R, recorded.G, recorded.B], [matched.R, matched.G, matched.B], Colour.DeltaE.DeltaE2000.Between(before, after))
+        {
+            Near = isNear ? (near!.Label.Length > 0 ? near.Label : PlainColourNames.Of(fit.Used.PrimaryEncoding.ToLab(near.Primary))) : "",
+            NearAfter = isNear ? fit.After(near!) : null,
+            A = inA,
+        }, ApiJson.Default.PointMessage);
 
         static int Pixel(double share, int size) => Math.Clamp((int)(share * size), 0, size - 1);
+    }
+
+    // Inside the smallest pair of this instant that holds the place, as far from its middle in A as in B.
+    private static (double X, double Y)? PlaceInA(MatchWork.Fitted fit, double seconds, double x, double y)
+    {
+        SampleOrigin? origin = fit.Used.Pairs.Select(p => p.Origin).OfType<SampleOrigin>()
+            .Where(o => Math.Abs(o.PrimarySeconds - seconds) < 0.02 && Math.Abs(x - o.Secondary.X) <= o.Secondary.Width / 2 && Math.Abs(y - o.Secondary.Y) <= o.Secondary.Height / 2)
+            .MinBy(o => o.Secondary.Width * o.Secondary.Height);
+        return origin is not { Secondary: { Width: > 0, Height: > 0 } b, Primary: var a } ? null
+            : (Math.Clamp(a.X + ((x - b.X) / b.Width * a.Width), 0, 1), Math.Clamp(a.Y + ((y - b.Y) / b.Height * a.Height), 0, 1));
     }
 
     private async Task DecideAsync(HttpContext http)

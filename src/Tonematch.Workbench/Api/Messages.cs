@@ -107,7 +107,18 @@ internal sealed record MatchMessage(string Clip)
 
     public double? HeldOut { get; init; }
 
-    public string Visibility { get; init; } = "";
+    /// <summary>'use', 'look-first' or 'do-not-use'.</summary>
+    public string Verdict { get; init; } = "";
+
+    /// <summary>The verdict in a sentence.</summary>
+    public string Headline { get; init; } = "";
+
+    /// <summary>The figure of the verdict, and what it was measured on.</summary>
+    public double Figure { get; init; }
+
+    public string FigureOn { get; init; } = "";
+
+    public ImmutableArray<string> Reasons { get; init; } = [];
 
     public string Chosen { get; init; } = "";
 
@@ -176,14 +187,31 @@ internal sealed record PairMessage(string Id, string Group, string Label)
 /// <summary>Sound around an instant: least and greatest of each bin, -1..1.</summary>
 internal sealed record SoundMessage(double From, double Span, float[] A, float[] B);
 
-/// <summary>A colour under the pointer.</summary>
-internal sealed record PointMessage(double[] Recorded, double[] Matched, double Moved, string Near, double? NearAfter, double[] Lab);
+/// <summary>A colour under the pointer: of camera B as recorded and matched, and how far the match moves it.</summary>
+internal sealed record PointMessage(double[] Recorded, double[] Matched, double Moved)
+{
+    /// <summary>What is most like it among the samples, by name; empty when none is near.</summary>
+    public string Near { get; init; } = "";
+
+    /// <summary>Delta E that is left at that sample.</summary>
+    public double? NearAfter { get; init; }
+
+    /// <summary>Camera A at the same place, where it is known: inside a pair of this instant.</summary>
+    public PointInA? A { get; init; }
+}
+
+/// <summary>The same place in camera A.</summary>
+/// <param name="Colour">Its colour.</param>
+/// <param name="Place">Where, as shares of its picture.</param>
+/// <param name="Before">Delta E of camera B as recorded against it.</param>
+/// <param name="After">Delta E of camera B matched against it.</param>
+internal sealed record PointInA(double[] Colour, double[] Place, double Before, double After);
 
 /// <summary>The outlines of the parts of camera B's picture whose colours no sample is near: x, y to x, y as shares.</summary>
 internal sealed record UncoveredMessage(double[][] Edges, double Share);
 
 /// <summary>What is to be handed over.</summary>
-internal sealed record HandoverOrder(bool Replace, bool Hald, bool Clip, bool CutTest, bool Begins);
+internal sealed record HandoverOrder(bool Replace, bool EvenSo, bool Hald, bool Clip, bool CutTest, bool Begins);
 
 /// <summary>A sentence.</summary>
 internal sealed record SayMessage(string Say);

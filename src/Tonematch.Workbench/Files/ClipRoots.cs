@@ -69,7 +69,14 @@ internal sealed class ClipRoots
     }
 
     /// <summary>The file of an id; null when it is not one of ours: outside the roots, behind a link, not there, of another kind.</summary>
-    public string? PathOf(string? id)
+    public string? PathOf(string? id) => PlaceOf(id) is { } path && File.Exists(path) ? path : null;
+
+    /// <summary>A sentence without the folders in it: no path of this machine is a page's business.</summary>
+    public string WithoutFolders(string sentence) => _roots.OrderByDescending(r => r.Folder.Length)
+        .Aggregate(sentence, (text, root) => text.Replace(root.Folder + Path.DirectorySeparatorChar, "", StringComparison.Ordinal));
+
+    /// <summary>Where the file of an id lies or lay, as <see cref="PathOf"/>: a clip that vanished keeps its id.</summary>
+    public string? PlaceOf(string? id)
     {
         int slash = id?.IndexOf('/', StringComparison.Ordinal) ?? -1;
         if (slash <= 0 || !int.TryParse(id.AsSpan(0, slash), System.Globalization.NumberStyles.None, System.Globalization.CultureInfo.InvariantCulture, out int root) || root >= _roots.Length)
@@ -86,7 +93,7 @@ internal sealed class ClipRoots
         }
 
         string folder = _roots[root].Folder, full = Path.GetFullPath(Path.Combine([folder, .. parts]));
-        if (!full.StartsWith(folder.EndsWith(Path.DirectorySeparatorChar) ? folder : folder + Path.DirectorySeparatorChar, StringComparison.Ordinal) || !File.Exists(full))
+        if (!full.StartsWith(folder.EndsWith(Path.DirectorySeparatorChar) ? folder : folder + Path.DirectorySeparatorChar, StringComparison.Ordinal))
         {
             return null;
         }
@@ -105,14 +112,14 @@ internal sealed class ClipRoots
         return full;
     }
 
-    /// <summary>The id of a file; null when it lies in no root.</summary>
+    /// <summary>The id of a file, whether it is there now or not; null when it lies in no root.</summary>
     public string? IdOf(string path)
     {
         string full = Path.GetFullPath(path);
         for (int i = 0; i < _roots.Length; i++)
         {
             string relative = Path.GetRelativePath(_roots[i].Folder, full).Replace(Path.DirectorySeparatorChar, '/');
-            if (PathOf($"{i}/{relative}") is { } found && found == full)
+            if (PlaceOf($"{i}/{relative}") is { } found && found == full)
             {
                 return $"{i}/{relative}";
             }

@@ -30,7 +30,11 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
     /// <exception cref="UnusableInputException">It is not among the clips any more.</exception>
     public string PathOf(string id) => roots.PathOf(id) ?? throw new UnusableInputException($"The clip {NameOf(id)} is not there any more. Put it back, or choose another.");
 
-    /// <summary>The id of a file among the roots, or null.</summary>
+    /// <summary>The place of an id, whether the file is there now or not: what was decided about a clip outlives it.</summary>
+    /// <exception cref="UnusableInputException">It can be no clip of these folders.</exception>
+    public string PlaceOf(string id) => roots.PlaceOf(id) ?? throw new UnusableInputException($"The clip {NameOf(id)} is not in the folders that were opened.");
+
+    /// <summary>The id of a file of the roots, whether it is there now or not; null for any other.</summary>
     public string? IdOf(string path) => roots.IdOf(path);
 
     /// <summary>A clip's name for people.</summary>
@@ -43,7 +47,7 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
         string path = PathOf(id);
         try
         {
-            return await _infos.GetOrAdd(Stamp(path), s => new(() => ProbeAsync(s.Path))).Value.WaitAsync(cancel);
+            return await OnceAsync(_infos, path, () => ProbeAsync(path), cancel);
         }
         catch (UnusableInputException e)
         {
@@ -56,7 +60,14 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
     {
         string path = PathOf(id);
         ClipInfo clip = await InfoAsync(id, cancel);
-        return await _thumbnails.GetOrAdd(Stamp(path), _ => new(() => DrawAsync(clip))).Value.WaitAsync(cancel);
+        return await OnceAsync(_thumbnails, path, () => DrawAsync(clip), cancel);
+    }
+
+    /// <summary>What tells whether a file is still the one it was; all zero when it is not there.</summary>
+    public static (string Path, long Size, long Ticks) Stamp(string path)
+    {
+        FileInfo file = new(path);
+        return (path, file.Exists ? file.Length : 0, file.Exists ? file.LastWriteTimeUtc.Ticks : 0);
     }
 
     /// <summary>What a clip is, a line each.</summary>
@@ -119,9 +130,20 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
         }
     }
 
-    private static (string Path, long Size, long Ticks) Stamp(string path)
+    // A failure is not kept: the next one who asks may find FFmpeg well again, or the drive.
+    private static async Task<T> OnceAsync<T>(
+        ConcurrentDictionary<(string Path, long Size, long Ticks), Lazy<Task<T>>> kept, string path, Func<Task<T>> make, CancellationToken cancel)
     {
-        FileInfo file = new(path);
-        return (path, file.Exists ? file.Length : 0, file.Exists ? file.LastWriteTimeUtc.Ticks : 0);
+        (string Path, long Size, long Ticks) stamp = Stamp(path);
+        Lazy<Task<T>> work = kept.GetOrAdd(stamp, _ => new(make));
+        try
+        {
+            return await work.Value.WaitAsync(cancel);
+        }
+        catch when (work.Value.IsFaulted)
+        {
+            kept.TryRemove(KeyValuePair.Create(stamp, work));
+            throw;
+        }
     }
 }

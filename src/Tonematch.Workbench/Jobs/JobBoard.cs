@@ -1,13 +1,15 @@
 using System.Text.Json;
 using Tonematch.Matching;
+using Tonematch.Media.Files;
 using Tonematch.Workbench.Api;
 
 namespace Tonematch.Workbench.Jobs;
 
 /// <summary>The jobs that run. A job outlives the page that started it, not the program.</summary>
 /// <param name="hub">Is told of everything.</param>
+/// <param name="plain">Takes paths of this machine out of a sentence.</param>
 /// <param name="stopping">The program ends.</param>
-internal sealed class JobBoard(EventHub hub, CancellationToken stopping)
+internal sealed class JobBoard(EventHub hub, Func<string, string> plain, CancellationToken stopping)
 {
     private const int Kept = 20;
 
@@ -60,6 +62,15 @@ internal sealed class JobBoard(EventHub hub, CancellationToken stopping)
         }
     }
 
+    /// <summary>Stops the jobs of a kind and subject that run: something newer needs what they hold.</summary>
+    public void Cancel(string kind, string subject)
+    {
+        lock (_lock)
+        {
+            _jobs.FindAll(j => j.State.Status == JobState.Running && j.State.Kind == kind && j.State.Subject == subject).ForEach(j => j.Stop.Cancel());
+        }
+    }
+
     /// <summary>Waits for everything that runs: after the program's end was asked for.</summary>
     public Task WhenAllDoneAsync()
     {
@@ -88,13 +99,18 @@ internal sealed class JobBoard(EventHub hub, CancellationToken stopping)
         }
         catch (Exception e) when (e is UnusableInputException or NoTrustworthyResultException)
         {
-            Set(entry, s => s with { Status = JobState.Failed, Message = e.Message });
+            Set(entry, s => s with { Status = JobState.Failed, Message = plain(e.Message) });
+        }
+        catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+        {
+            string why = FileFault.IsDiskFull(e) ? "The disk is full. Free some space and try again." : $"A file could not be read or written: {e.Message}";
+            Set(entry, s => s with { Status = JobState.Failed, Message = plain($"{why} Your decisions are kept.") });
         }
 #pragma warning disable CA1031 // A fault of ours in a job must end in a sentence on the page, never in a page that waits for ever.
         catch (Exception e)
 #pragma warning restore CA1031
         {
-            Set(entry, s => s with { Status = JobState.Failed, Message = $"Tonematch stopped this because of an internal error ({e.GetType().Name}: {e.Message}). Your decisions are kept." });
+            Set(entry, s => s with { Status = JobState.Failed, Message = plain($"Tonematch stopped this because of an internal error ({e.GetType().Name}: {e.Message}). Your decisions are kept.") });
         }
     }
 

@@ -1,4 +1,6 @@
+using System.Globalization;
 using Tonematch.Matching.Requests;
+using Tonematch.Workbench.Files;
 using Tonematch.Workbench.Session;
 
 namespace Tonematch.Workbench.Jobs;
@@ -14,7 +16,12 @@ internal sealed record MatchTask(MatchRequest Request, string SamplingKey, strin
     /// <exception cref="UnusableInputException">The session names no clip for camera A, or an unknown chart.</exception>
     public static MatchTask Of(WorkbenchSession session, SessionMatch match)
     {
-        string KeyOf(SessionMatch m) => SessionJson.Write(session with { Secondaries = [m] }, path => path);
+        // A file that was changed or replaced under the same name needs a new look, too.
+        string KeyOf(SessionMatch m) => SessionJson.Write(session with { Secondaries = [m] }, path =>
+        {
+            (_, long size, long ticks) = ClipShelf.Stamp(path);
+            return string.Create(CultureInfo.InvariantCulture, $"{path}?{size}?{ticks}");
+        });
         return new MatchTask(
             session.RequestOf(match),
             KeyOf(match.Method == Samples.SamplingMethod.Regions ? match with { Model = null, Trim = Corrections.Trim.None } : match.OnlySampling),

@@ -19,10 +19,15 @@ internal sealed class WorkDesk : IDisposable
     private readonly string _sessionPath;
     private readonly CancellationToken _stopping;
     private readonly Lock _lock = new();
+    private readonly Lock _saving = new();
     private readonly Dictionary<string, MatchWork> _works = new(StringComparer.Ordinal);
     private readonly Dictionary<string, CancellationTokenSource> _refits = new(StringComparer.Ordinal);
     private readonly Dictionary<string, (long Version, string Problem)> _fits = new(StringComparer.Ordinal);
+
+    // What a session of other folders says about clips that this page may not open: kept as it is.
+    private readonly (string? Primary, SessionMatch[] Secondaries) _elsewhere;
     private WorkbenchSession _session;
+    private long _saved = -1;
     private long _lutVersion;
 
     /// <summary>Takes up the session in the folder of results, if there is one.</summary>
@@ -31,11 +36,19 @@ internal sealed class WorkDesk : IDisposable
         (_shelf, _hub, _jobs, _stopping) = (shelf, hub, jobs, stopping);
         _sessionPath = Path.Combine(outFolder, WorkbenchSession.FileName);
         _session = new WorkbenchSession();
+        _elsewhere = (null, []);
         if (File.Exists(_sessionPath))
         {
             try
             {
-                _session = SessionFile.Read(_sessionPath);
+                WorkbenchSession read = SessionFile.Read(_sessionPath);
+                bool IsHere(string clip) => shelf.IdOf(clip) is not null;
+                _elsewhere = (read.Primary is { } p && !IsHere(p) ? p : null, [.. read.Secondaries.Where(m => !IsHere(m.Clip))]);
+                _session = read with { Primary = _elsewhere.Primary is null ? read.Primary : null, Secondaries = [.. read.Secondaries.Where(m => IsHere(m.Clip))] };
+                if (_elsewhere.Primary is not null || _elsewhere.Secondaries.Length > 0)
+                {
+                    Trouble = "The session in this folder of results also names clips in folders that were not opened. What was decided about them is kept; open their folders too to go on with them.";
+                }
             }
             catch (UnusableInputException e)
             {
@@ -61,6 +74,18 @@ internal sealed class WorkDesk : IDisposable
             lock (_lock)
             {
                 return _session;
+            }
+        }
+    }
+
+    /// <summary>The decisions with their number.</summary>
+    public (long Version, WorkbenchSession Session) Now
+    {
+        get
+        {
+            lock (_lock)
+            {
+                return (Version, _session);
             }
         }
     }
@@ -99,6 +124,7 @@ internal sealed class WorkDesk : IDisposable
     {
         // Whatever is wrong with it is said before it is taken.
         MatchTask[] tasks = session.Primary is null ? [] : [.. session.Secondaries.Select(m => MatchTask.Of(session, m))];
+        long mine;
         lock (_lock)
         {
             if (version != Version)
@@ -107,15 +133,15 @@ internal sealed class WorkDesk : IDisposable
             }
 
             _session = session;
-            Version++;
+            mine = ++Version;
         }
 
         if (!draft)
         {
-            Save(session);
+            Save(mine, session);
         }
 
-        _hub.Tell("state", Version.ToString(System.Globalization.CultureInfo.InvariantCulture));
+        _hub.Tell("state", mine.ToString(System.Globalization.CultureInfo.InvariantCulture));
         foreach (MatchTask task in tasks)
         {
             MatchWork work = WorkOf(task.Request.Secondary.Path);
@@ -184,6 +210,8 @@ internal sealed class WorkDesk : IDisposable
             _refits[path] = stop;
         }
 
+        // A look over time of the correction before would keep this one waiting.
+        _jobs.Cancel("check", _shelf.IdOf(path) ?? "");
         _ = Task.Run(
             async () =>
             {
@@ -232,17 +260,32 @@ internal sealed class WorkDesk : IDisposable
         _hub.Tell("fit", JsonSerializer.Serialize(new ClipOrder(_shelf.IdOf(path) ?? ""), ApiJson.Default.ClipOrder));
     }
 
-    private void Save(WorkbenchSession session)
+    private void Save(long version, WorkbenchSession session)
     {
-        try
+        string trouble = "";
+        lock (_saving)
         {
-            SessionFile.Write(_sessionPath, session);
-            Trouble = "";
+            // Of two windows' decisions the newer one stays, whichever comes to the disk first.
+            if (version < _saved)
+            {
+                return;
+            }
+
+            _saved = version;
+            try
+            {
+                SessionFile.Write(_sessionPath, session with { Primary = session.Primary ?? _elsewhere.Primary, Secondaries = [.. session.Secondaries, .. _elsewhere.Secondaries] });
+            }
+            catch (UnusableInputException e)
+            {
+                trouble = $"What you decided could not be saved yet: {ClipShelf.WithoutPath(e.Message, _sessionPath)} It is kept as long as the workbench runs, and saved with your next change.";
+            }
         }
-        catch (UnusableInputException e)
+
+        if (trouble.Length > 0 || Trouble.Length > 0)
         {
-            Trouble = $"What you decided could not be saved: {e.Message}";
-            _hub.Tell("trouble", JsonSerializer.Serialize(new SayMessage(Trouble), ApiJson.Default.SayMessage));
+            Trouble = trouble;
+            _hub.Tell("trouble", JsonSerializer.Serialize(new SayMessage(trouble), ApiJson.Default.SayMessage));
         }
     }
 }

@@ -1,5 +1,6 @@
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
+using Tonematch.Workbench.Files;
 
 namespace Tonematch.Workbench.Pictures;
 
@@ -28,7 +29,7 @@ internal sealed class FrameDesk : IDisposable
     public async Task<StoredFrame> GetAsync(ClipInfo clip, double seconds, int step, int side, CancellationToken cancel)
     {
         double at = await FrameTimeAsync(clip, seconds, step, cancel);
-        Key key = new(clip.Path, clip.DurationSeconds, at, Math.Min(side, Math.Max(clip.StoredWidth, clip.StoredHeight)));
+        Key key = new(ClipShelf.Stamp(clip.Path), at, Math.Min(side, Math.Max(clip.StoredWidth, clip.StoredHeight)));
         if (Find(key) is { } there)
         {
             return there;
@@ -96,5 +97,5 @@ internal sealed class FrameDesk : IDisposable
         }
     }
 
-    private sealed record Key(string Path, double Duration, double Seconds, int Side);
+    private sealed record Key((string Path, long Size, long Ticks) File, double Seconds, int Side);
 }

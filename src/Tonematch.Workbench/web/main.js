@@ -4,7 +4,7 @@ import { listenToServer, reload } from '/web/api/events.js';
 import { stop } from '/web/api/server.js';
 import { fill, h } from '/web/state/dom.js';
 import { redo, undo } from '/web/state/session.js';
-import { change, decisions, listen, match, range, ready, state } from '/web/state/store.js';
+import { change, clip, decisions, listen, match, range, ready, state } from '/web/state/store.js';
 import { Stage } from '/web/gl/stage.js';
 import { clips } from '/web/views/clips/view.js';
 import { time } from '/web/views/time/view.js';
@@ -26,7 +26,8 @@ export function go(view) {
 
 function render() {
   if (!state.server) { return; }
-  const both = Boolean(state.session.primary && state.current);
+  const usable = id => { const c = clip(id); return Boolean(c && !c.problem); };
+  const both = usable(state.session.primary) && usable(state.current);
   if (state.view !== 'clips' && !both) { state.view = 'clips'; }
   const view = VIEWS[state.view], key = JSON.stringify([state.view, both, ready()]);
   if (key !== steps) {
@@ -67,7 +68,7 @@ function render() {
 function tell() {
   const running = Object.values(state.jobs).filter(j => j.status === 'running' && j.kind !== 'check');
   const m = match(), problem = m?.problem;
-  const key = JSON.stringify([running, state.say, state.sayKind, state.connected, problem]);
+  const key = JSON.stringify([running, state.say, state.sayKind, state.connected, state.saving && !state.connected, problem]);
   if (key === news) { return; }
   news = key;
   clearTimeout(fading);
@@ -78,7 +79,7 @@ function tell() {
       h('button', { type: 'button', 'data-key': `stop${j.id}`, click: () => stop(j.id) }, 'Stop'))),
     problem ? h('p.trouble', {}, problem) : null,
     state.say ? h('p', { class: state.sayKind }, state.say, ' ', h('button.quiet', { type: 'button', 'data-key': 'close', click: () => change({ say: '', sayKind: '' }) }, 'Close')) : null,
-    state.connected ? null : h('p.trouble', {}, 'Looking for the workbench …'));
+    state.connected ? null : h('p.trouble', {}, `Looking for the workbench …${state.saving ? ' Your last change is not saved yet: leave this page open.' : ''}`));
 }
 
 document.addEventListener('keydown', e => {
@@ -87,6 +88,11 @@ document.addEventListener('keydown', e => {
     if (e.shiftKey) { redo(); } else { undo(); }
   }
 });
+document.addEventListener('another', () => { stage.player.stop(); stage.loaded = stage.tableOf = ''; stage.refresh(); });
+document.addEventListener('back', () => { stage.loaded = stage.tableOf = ''; stage.refresh(); });
+// A clip may have come, gone or changed meanwhile.
+addEventListener('focus', () => { if (state.server && state.connected) { reload(); } });
+matchMedia('(prefers-reduced-motion: reduce)').addEventListener('change', () => change());
 document.addEventListener('go', e => go(/** @type {CustomEvent} */ (e).detail));
 listen(render);
 // For tests: the canvas, so that what is shown can be read back.

@@ -26,11 +26,17 @@ internal static class ShootBench
             case ["random", .. string[] rest]:
                 Random(Number(rest, 0, 0), Number(rest, 1, 200));
                 return 0;
-            case ["evening"]:
-                Evening();
+            case ["evening", .. string[] rest]:
+                Evening(Number(rest, 0, 2400));
                 return 0;
+            case ["film", .. string[] rest]:
+                return FilmBench.RunAsync(Number(rest, 0, 2400)).GetAwaiter().GetResult();
+            case ["drift", .. string[] rest]:
+                return DriftBench.Run(Number(rest, 0, 20));
+            case ["states", .. string[] rest]:
+                return StatesBench.Run(Number(rest, 0, 20));
             default:
-                Console.Error.WriteLine("shoot random [FIRST SEED] [EVENINGS] | shoot look SEED | shoot evening");
+                Console.Error.WriteLine("shoot random [FIRST SEED] [EVENINGS] | shoot look SEED | shoot evening [SECONDS] | shoot film [SECONDS] | shoot drift [CLIPS] | shoot states [EVENINGS]");
                 return 2;
         }
     }
@@ -155,15 +161,22 @@ internal static class ShootBench
         return reach;
     }
 
-    // 40 minutes, three cameras, twelve clips, two of them split; C never runs while A does, but while B does.
-    private static void Evening()
+    /// <summary>Three cameras, twelve clips, two of them split; C never runs while A does, but while B does. Of 2400 s, or shortened in proportion.</summary>
+    internal static MadeEvening Made(double seconds)
     {
-        MadeEvening made = MadeEvening.Of(2400,
+        double k = seconds / 2400;
+        MadeEvening.Take Take(string camera, double from, double to) => new(camera, k * from, k * to);
+        return MadeEvening.Of(seconds,
         [
-            new("A", 10, 620), new("A", 620, 1180), new("A", 1700, 2050), new("A", 2200, 2390),
-            new("B", 40, 700), new("B", 760, 1400), new("B", 1400, 1900), new("B", 2100, 2380),
-            new("C", 1190, 1330), new("C", 1345, 1500), new("C", 1520, 1690), new("C", 2060, 2190),
+            Take("A", 10, 620), Take("A", 620, 1180), Take("A", 1700, 2050), Take("A", 2200, 2390),
+            Take("B", 40, 700), Take("B", 760, 1400), Take("B", 1400, 1900), Take("B", 2100, 2380),
+            Take("C", 1190, 1330), Take("C", 1345, 1500), Take("C", 1520, 1690), Take("C", 2060, 2190),
         ], 5);
+    }
+
+    private static void Evening(double seconds)
+    {
+        MadeEvening made = Made(seconds);
         for (int round = 0; round < 2; round++)
         {
             Stopwatch clock = Stopwatch.StartNew();

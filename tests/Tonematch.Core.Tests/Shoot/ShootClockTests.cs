@@ -70,6 +70,19 @@ public class ShootClockTests
         Assert.True(times.Clips[2].IsSure);
     }
 
+    // Its clock puts it a week before the others: no gap of a week on the timeline, and it is said why.
+    [Fact]
+    public void Solve_ClipOfAnotherDayThatMetNobody_HasNoPlace()
+    {
+        ShootClip[] clips =
+        [
+            new("A", "a", 300), new("B", "b1", 60, new DeviceTime(1_000_000, 3)), new("B", "old", 60, new DeviceTime(1_000_000 - (7 * 86400), 3)),
+        ];
+        PlacedClip old = ShootClock.Solve(clips, [Met(0, 1, 0.999, -5)]).Clips[2];
+        Assert.Equal(PlacementBasis.None, old.Basis);
+        Assert.Contains("168 hours from the others", Assert.Single(old.Doubts), StringComparison.Ordinal);
+    }
+
     [Fact]
     public void Solve_ClipThatMetNobodyButHasATimecode_IsPlacedByItsCamerasClock()
     {

@@ -166,6 +166,31 @@ public class DifferenceWordsTests
         Assert.Equal(which.Average(i => fit.Advised.PairDeltaE[i]), neutrals.After, 1e-9);
     }
 
+    // Less than three are chance: nothing is said of skin that was hardly seen.
+    [Theory]
+    [InlineData(2, false)]
+    [InlineData(4, true)]
+    public void Describe_ColoursLikeSkin_AreSpokenOfWhereEnoughWereSeen(int count, bool spoken)
+    {
+        SampleSet set = Made(l => new SceneRgb(0.8 * l.R, 0.8 * l.G, 0.8 * l.B), 40);
+        SampleSet without = set with { Pairs = [.. set.Pairs.Where(p => !SkinTones.Contains(s_bt709.ToLab(p.Primary)))] };
+        SampleSet with = without with
+        {
+            Pairs =
+            [
+                .. without.Pairs,
+                .. Enumerable.Range(0, count).Select(i =>
+                {
+                    CodeRgb skin = s_bt709.FromLab(new Lab(55 + (3 * i), 14, 18));
+                    return new SamplePair($"skin{i}", $"skin{i}", skin, s_bt709.FromScene(Dimmed(s_bt709.ToScene(skin))));
+                }),
+            ],
+        };
+        Assert.Equal(spoken, DifferenceWords.Describe(with, Fit(with)).Summary.Contains("skin", StringComparison.Ordinal));
+
+        static SceneRgb Dimmed(SceneRgb l) => new(0.8 * l.R, 0.8 * l.G, 0.8 * l.B);
+    }
+
     [Fact]
     public void Describe_FitOfOtherSamples_IsRefused()
     {

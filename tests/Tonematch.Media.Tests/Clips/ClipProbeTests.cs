@@ -17,6 +17,36 @@ public sealed class ClipProbeTests : IDisposable
 
     public void Dispose() => _folder.Dispose();
 
+    // EBU Tech 3285: the time reference of a Broadcast Wave counts samples since midnight.
+    [Fact]
+    public async Task ProbeClipOrSound_RecordersFile_SaysHowLongItIsAndWhenItBegan()
+    {
+        string path = _folder.PathOf("recorder.wav");
+        ExternalTool.Ffmpeg().Run(["-v", "error", "-f", "lavfi", "-i", "sine=d=1.5:r=48000", "-metadata", "time_reference=172800000", "-write_bext", "1", path]);
+        ClipInfo sound = await ClipProbe.ProbeClipOrSoundAsync(path, TestContext.Current.CancellationToken);
+        Assert.False(sound.HasPictures);
+        Assert.Equal(1.5, sound.DurationSeconds, 3);
+        Assert.Equal(48000, sound.FrameRate.Value);
+        Assert.Equal(3600, sound.TimeReferenceSeconds!.Value, 6);
+        Assert.Single(sound.AudioTracks);
+
+        // Where pictures are needed it is refused as before.
+        UnusableInputException e = await Assert.ThrowsAsync<UnusableInputException>(() => ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken));
+        Assert.Contains("only sound", e.Message, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public async Task Probe_ClipThatNamesItsCameraAndDate_SaysBoth()
+    {
+        string path = _folder.PathOf("dated.mov");
+        ExternalTool.Ffmpeg().Run(
+            ["-v", "error", "-f", "lavfi", "-i", "color=s=64x64:d=0.2", "-metadata", "creation_time=2026-11-28T20:15:00Z", "-metadata", "make=Maker", "-metadata", "model=One", "-movflags", "use_metadata_tags", path]);
+        ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
+        Assert.Equal(new DateTimeOffset(2026, 11, 28, 20, 15, 0, TimeSpan.Zero), clip.RecordedAt);
+        Assert.Equal("Maker One", clip.Device);
+        Assert.True(clip.HasPictures);
+    }
+
     // What SOURCES.md of the test data says of the two real clips.
     [Theory]
     [InlineData("video/flower.mp4", 960, 540, 30000, 1001, 5.005)]
@@ -34,7 +64,7 @@ public sealed class ClipProbeTests : IDisposable
         Assert.Single(clip.AudioTracks);
         Assert.Same(SignalEncoding.Bt709, clip.Encoding);
         Assert.False(clip.IsStillImage);
-        Assert.DoesNotContain(clip.Assumptions, a => a.Contains("matrix is not tagged", StringComparison.Ordinal));
+        Assert.DoesNotContain(clip.Assumptions, a => a.Contains("by which matrix", StringComparison.Ordinal));
     }
 
     [Theory]
@@ -58,7 +88,7 @@ public sealed class ClipProbeTests : IDisposable
         Assert.Equal(encoding, clip.Encoding.Name);
         Assert.Equal(bits, clip.BitDepth);
         Assert.Equal(encoding is "hlg" or "pq", clip.IsHdr);
-        Assert.DoesNotContain(clip.Assumptions, a => a.Contains("not tagged", StringComparison.Ordinal));
+        Assert.DoesNotContain(clip.Assumptions, a => a.Contains("does not say", StringComparison.Ordinal));
     }
 
     // Common practice of players, stated in docs/method/media.md.
@@ -73,9 +103,9 @@ public sealed class ClipProbeTests : IDisposable
         ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
         Assert.Equal(matrixCode, clip.Matrix.Code);
         Assert.Same(SignalEncoding.Bt709, clip.Encoding);
-        Assert.Contains(clip.Assumptions, a => a.Contains("matrix is not tagged", StringComparison.Ordinal)
+        Assert.Contains(clip.Assumptions, a => a.Contains("by which matrix", StringComparison.Ordinal)
             && a.Contains(string.Create(CultureInfo.InvariantCulture, $"{width}x{height}"), StringComparison.Ordinal));
-        Assert.Contains(clip.Assumptions, a => a.Contains("Primaries and transfer curve are not tagged", StringComparison.Ordinal));
+        Assert.Contains(clip.Assumptions, a => a.Contains("what its colours mean", StringComparison.Ordinal));
     }
 
     [Theory]

@@ -9,32 +9,40 @@ using Xunit;
 namespace Tonematch.Workbench.Tests.Api;
 
 /// <summary>Clips, frames and sound, asked of the real server.</summary>
-public sealed class ClipTests(DemoFixture demo) : IAsyncLifetime
+public sealed class ClipTests(ClipTests.Server server) : IClassFixture<ClipTests.Server>
 {
-    private readonly TempFolder _folder = new();
-    private RunningWorkbench _workbench = null!;
+    private readonly TempFolder _folder = server.Folder;
+    private readonly RunningWorkbench _workbench = server.Workbench;
 
-    public async ValueTask InitializeAsync()
+    /// <summary>One server for all, on copies of the demo's clips and on a file that is none.</summary>
+    public sealed class Server(DemoFixture demo) : IAsyncLifetime
     {
-        ExternalTool.Ffmpeg();
-        Directory.CreateDirectory(_folder.PathOf("clips"));
-        foreach (string clip in Directory.GetFiles(demo.Folder, "*.mp4"))
+        public TempFolder Folder { get; } = new();
+
+        public RunningWorkbench Workbench { get; private set; } = null!;
+
+        public async ValueTask InitializeAsync()
         {
-            File.Copy(clip, _folder.PathOf("clips", Path.GetFileName(clip)));
+            ExternalTool.Ffmpeg();
+            Directory.CreateDirectory(Folder.PathOf("clips"));
+            foreach (string clip in Directory.GetFiles(demo.Folder, "*.mp4"))
+            {
+                File.Copy(clip, Folder.PathOf("clips", Path.GetFileName(clip)));
+            }
+
+            await File.WriteAllTextAsync(Folder.PathOf("clips", "broken.mov"), "no clip at all");
+            Workbench = await RunningWorkbench.StartAsync(Folder.PathOf("out"), Folder.PathOf("clips"));
         }
 
-        await File.WriteAllTextAsync(_folder.PathOf("clips", "broken.mov"), "no clip at all");
-        _workbench = await RunningWorkbench.StartAsync(_folder.PathOf("out"), _folder.PathOf("clips"));
-    }
-
-    public async ValueTask DisposeAsync()
-    {
-        if (_workbench is not null)
+        public async ValueTask DisposeAsync()
         {
-            await _workbench.DisposeAsync();
-        }
+            if (Workbench is not null)
+            {
+                await Workbench.DisposeAsync();
+            }
 
-        _folder.Dispose();
+            Folder.Dispose();
+        }
     }
 
     [Fact]
@@ -117,14 +125,25 @@ public sealed class ClipTests(DemoFixture demo) : IAsyncLifetime
     }
 
     [Fact]
-    public async Task Clip_ThatVanished_IsSaidInASentenceAndNothingElseStops()
+    public async Task Clip_ThatChangedAndThenVanished_IsSeenAsItIsAndNothingElseStops()
     {
-        await _workbench.DecideAsync(DemoFixture.A, [new { clip = DemoFixture.B }]);
-        File.Delete(_folder.PathOf("clips", "potter-hands.mp4"));
-        using HttpResponseMessage answer = await _workbench.Client.GetAsync($"/api/frame?clip={Uri.EscapeDataString(DemoFixture.B)}", TestContext.Current.CancellationToken);
-        Assert.Equal(HttpStatusCode.UnprocessableEntity, answer.StatusCode);
-        Assert.Contains("not there any more", await answer.Content.ReadAsStringAsync(TestContext.Current.CancellationToken), StringComparison.Ordinal);
-        Assert.Equal(2, (await _workbench.GetAsync("/api/state")).GetProperty("clips").GetArrayLength());
+        CancellationToken cancel = TestContext.Current.CancellationToken;
+        string other = _folder.PathOf("clips", "other.mp4");
+        const string id = "0/other.mp4";
+        File.Copy(_folder.PathOf("clips", "potter-wide.mp4"), other);
+        (HttpStatusCode status, _, byte[] before) = await _workbench.FrameAsync($"clip={id}&t=2&side=64", cancel);
+        Assert.Equal(HttpStatusCode.OK, status);
+
+        // Another clip of the same length under the same name.
+        File.Copy(_folder.PathOf("clips", "potter-hands.mp4"), other, overwrite: true);
+        File.SetLastWriteTimeUtc(other, DateTime.UtcNow);
+        Assert.NotEqual(before, (await _workbench.FrameAsync($"clip={id}&t=2&side=64", cancel)).Data);
+
+        File.Delete(other);
+        (status, _, byte[] said) = await _workbench.FrameAsync($"clip={id}&t=2&side=64", cancel);
+        Assert.Equal(HttpStatusCode.UnprocessableEntity, status);
+        Assert.Contains("not there any more", System.Text.Encoding.UTF8.GetString(said), StringComparison.Ordinal);
+        Assert.Equal(3, (await _workbench.GetAsync("/api/state")).GetProperty("clips").GetArrayLength());
     }
 
     [Fact]

@@ -1,40 +1,23 @@
 using System.Net;
 using System.Text.Json;
-using Tonematch.Testing;
-using Tonematch.Workbench.Session;
 using Xunit;
 
 namespace Tonematch.Workbench.Tests.Api;
 
 /// <summary>The whole work without a browser: decide, match, change, hand over.</summary>
-public sealed class MatchTests(DemoFixture demo) : IAsyncLifetime
+[Collection(SharedWorkbenchTests.Name)]
+public sealed class MatchTests(SharedWorkbench shared, DemoFixture demo) : IAsyncLifetime
 {
-    private readonly TempFolder _folder = new();
     private RunningWorkbench _workbench = null!;
 
-    private string Out => _folder.PathOf("out");
+    public async ValueTask InitializeAsync() => _workbench = await shared.MatchedAsync(TestContext.Current.CancellationToken);
 
-    public async ValueTask InitializeAsync()
-    {
-        ExternalTool.Ffmpeg();
-        _workbench = await RunningWorkbench.StartAsync(Out, demo.Folder);
-    }
-
-    public async ValueTask DisposeAsync()
-    {
-        if (_workbench is not null)
-        {
-            await _workbench.DisposeAsync();
-        }
-
-        _folder.Dispose();
-    }
+    public ValueTask DisposeAsync() => ValueTask.CompletedTask;
 
     [Fact]
-    public async Task Match_Changed_HandsOverTheVeryBytesOfTheCommandLine()
+    public async Task Match_Changed_IsFittedAgainAndHandedOverOnce()
     {
         CancellationToken cancel = TestContext.Current.CancellationToken;
-        await MatchAsync(cancel);
         JsonElement[] pairs = [.. (await _workbench.GetAsync($"/api/pairs?of={DemoFixture.B}")).EnumerateArray()];
         Assert.True(pairs.Length >= 20, $"{pairs.Length} pairs");
         JsonElement before = await _workbench.GetAsync($"/api/match?of={DemoFixture.B}");
@@ -58,106 +41,130 @@ public sealed class MatchTests(DemoFixture demo) : IAsyncLifetime
         Assert.Contains("A trim made by hand", after.GetProperty("warnings")[0].GetString(), StringComparison.Ordinal);
 
         int id = (await _workbench.PostAsync("/api/handover", new { replace = false, hald = false, clip = false, cutTest = false, begins = true })).Body.GetProperty("id").GetInt32();
-        JsonElement done = await JobAsync(id, cancel);
+        JsonElement done = await _workbench.JobAsync(id, cancel);
         Assert.True(done.GetProperty("status").GetString() == "done", done.ToString());
-        string other = _folder.PathOf("by-hand");
-        await CommandLine.RunAsync("match", "--session", Path.Combine(Out, WorkbenchSession.FileName), "--out", other);
-        foreach (string name in (string[])["correction.cube", "correction.clf", "correction.cdl", "pairs.csv", "match.json"])
-        {
-            Assert.Equal(await File.ReadAllTextAsync(Path.Combine(other, name), cancel), await File.ReadAllTextAsync(Path.Combine(Out, name), cancel));
-        }
-
-        using JsonDocument json = JsonDocument.Parse(await File.ReadAllTextAsync(Path.Combine(Out, "match.json"), cancel));
+        using JsonDocument json = JsonDocument.Parse(await File.ReadAllTextAsync(Path.Combine(_workbench.Out, "match.json"), cancel));
         Assert.Equal(0.25, json.RootElement.GetProperty("trim").GetProperty("exposure_stops").GetDouble());
-        Assert.StartsWith("clip,begins_at_seconds", await File.ReadAllTextAsync(Path.Combine(Out, "begins.csv"), cancel), StringComparison.Ordinal);
+        Assert.StartsWith("clip,begins_at_seconds", await File.ReadAllTextAsync(Path.Combine(_workbench.Out, "begins.csv"), cancel), StringComparison.Ordinal);
         Assert.Contains("correction.cube", (await _workbench.GetAsync("/api/state")).GetProperty("files").ToString(), StringComparison.Ordinal);
 
         // What is there is not overwritten unless it is said.
         id = (await _workbench.PostAsync("/api/handover", new { replace = false, hald = false, clip = false, cutTest = false, begins = false })).Body.GetProperty("id").GetInt32();
-        Assert.Contains("is there already", (await JobAsync(id, cancel)).GetProperty("message").GetString(), StringComparison.Ordinal);
+        Assert.Contains("is there already", (await _workbench.JobAsync(id, cancel)).GetProperty("message").GetString(), StringComparison.Ordinal);
     }
 
     [Fact]
-    public async Task Job_Cancelled_SaysSoAndLeavesTheDecisions()
+    public async Task Job_Cancelled_SaysSoAndLeavesTheDecisionsAndTheMatchBefore()
     {
         CancellationToken cancel = TestContext.Current.CancellationToken;
-        await _workbench.DecideAsync(DemoFixture.A, [new { clip = DemoFixture.B }]);
-        await _workbench.PostAsync("/api/match", new { clip = "" });
-        int id = (await _workbench.GetAsync("/api/state")).GetProperty("jobs")[0].GetProperty("id").GetInt32();
-        using HttpRequestMessage stop = new(HttpMethod.Delete, $"/api/jobs/{id}");
-        stop.Headers.Add("Origin", _workbench.Origin);
-        Assert.Equal(HttpStatusCode.NoContent, (await _workbench.Client.SendAsync(stop, cancel)).StatusCode);
-        Assert.Equal("cancelled", (await JobAsync(id, cancel)).GetProperty("status").GetString());
-        Assert.Equal(DemoFixture.A, (await _workbench.GetAsync("/api/state")).GetProperty("session").GetProperty("primary").GetString());
+        int id = await StartAgainAsync();
+        await StopAsync(id, cancel);
+        Assert.Equal("cancelled", (await _workbench.JobAsync(id, cancel)).GetProperty("status").GetString());
+        JsonElement state = await _workbench.GetAsync("/api/state");
+        Assert.Equal(DemoFixture.A, state.GetProperty("session").GetProperty("primary").GetString());
+        Assert.Equal("ready", state.GetProperty("matches")[0].GetProperty("status").GetString());
     }
 
     [Fact]
     public async Task Events_OfAPageThatComesLate_BeginWithTheJobThatRuns()
     {
         CancellationToken cancel = TestContext.Current.CancellationToken;
-        await _workbench.DecideAsync(DemoFixture.A, [new { clip = DemoFixture.B }]);
-        await _workbench.PostAsync("/api/match", new { clip = "" });
+        int id = await StartAgainAsync();
         using HttpResponseMessage events = await _workbench.Client.GetAsync("/api/events", HttpCompletionOption.ResponseHeadersRead, cancel);
         Assert.Equal("text/event-stream", events.Content.Headers.ContentType!.MediaType);
         using StreamReader reader = new(await events.Content.ReadAsStreamAsync(cancel));
         string text = "";
-        while (!text.Contains("event: job", StringComparison.Ordinal) || !text.Contains("\"kind\":\"match\"", StringComparison.Ordinal))
+        while (!text.Contains($"\"id\":{id},\"kind\":\"match\"", StringComparison.Ordinal))
         {
             text += await reader.ReadLineAsync(cancel) + "\n";
         }
 
         Assert.StartsWith("event: hello", text, StringComparison.Ordinal);
+        await StopAsync(id, cancel);
+        await _workbench.JobAsync(id, cancel);
+    }
+
+    [Fact]
+    public async Task Job_WhoseFfmpegDies_EndsInASentenceAndTheNextOneSucceeds()
+    {
+        Assert.SkipUnless(OperatingSystem.IsLinux(), "processes are found by /proc");
+        CancellationToken cancel = TestContext.Current.CancellationToken;
+        int id = await StartAgainAsync();
+        List<int> killed = [];
+        JsonElement job;
+        do
+        {
+            killed.AddRange(DecodersOf(demo.Folder).Where(p => Kill(p)));
+            job = (await _workbench.GetAsync("/api/state")).GetProperty("jobs").EnumerateArray().Single(j => j.GetProperty("id").GetInt32() == id);
+        }
+        while (job.GetProperty("status").GetString() == "running");
+
+        Assert.NotEmpty(killed);
+        Assert.True(job.GetProperty("status").GetString() == "failed", job.ToString());
+        string message = job.GetProperty("message").GetString()!;
+        Assert.DoesNotContain("internal error", message, StringComparison.Ordinal);
+        Assert.DoesNotContain(demo.Folder, message, StringComparison.Ordinal);
+        Assert.Contains("potter-", message, StringComparison.Ordinal);
+
+        // The page still has the match before, and pictures come again.
+        Assert.Equal("ready", (await _workbench.GetAsync($"/api/match?of={DemoFixture.B}")).GetProperty("status").GetString());
+        Assert.Equal(HttpStatusCode.OK, (await _workbench.FrameAsync($"clip={DemoFixture.A}&t=1.52&side=64", cancel)).Status);
+
+        static bool Kill(int id)
+        {
+            try
+            {
+                using System.Diagnostics.Process process = System.Diagnostics.Process.GetProcessById(id);
+                process.Kill();
+                return true;
+            }
+            catch (Exception e) when (e is ArgumentException or InvalidOperationException)
+            {
+                return false;
+            }
+        }
+    }
+
+    // FFmpeg at work for this program on clips of a folder: its own children, as the system lists them.
+    private static IEnumerable<int> DecodersOf(string folder)
+    {
+        foreach (string process in Directory.EnumerateDirectories("/proc").Where(d => int.TryParse(Path.GetFileName(d), out _)))
+        {
+            string command, parent;
+            try
+            {
+                command = File.ReadAllText(Path.Combine(process, "cmdline"));
+                parent = File.ReadAllText(Path.Combine(process, "stat"));
+            }
+            catch (Exception e) when (e is IOException or UnauthorizedAccessException)
+            {
+                continue;
+            }
+
+            // After the name in brackets: state, parent (proc(5)).
+            string[] facts = parent[(parent.LastIndexOf(')') + 2)..].Split(' ');
+            if (facts[1] == Environment.ProcessId.ToString(System.Globalization.CultureInfo.InvariantCulture) && command.Contains("ffmpeg", StringComparison.Ordinal)
+                && command.Contains(folder, StringComparison.Ordinal))
+            {
+                yield return int.Parse(Path.GetFileName(process), System.Globalization.CultureInfo.InvariantCulture);
+            }
+        }
     }
 
     [Fact]
     public async Task Decisions_OfTwoWindows_TheSecondIsToldInPlaceOfOverwriting()
     {
         object session = new { primary = DemoFixture.A, secondaries = new[] { new { clip = DemoFixture.B } }, lutSize = 33 };
-        Assert.Equal(HttpStatusCode.OK, (await _workbench.PostAsync("/api/session", new { version = 0, session, draft = false })).Status);
-        (HttpStatusCode status, JsonElement body) = await _workbench.PostAsync("/api/session", new { version = 0, session, draft = false });
+        long version = (await _workbench.GetAsync("/api/state")).GetProperty("version").GetInt64();
+        Assert.Equal(HttpStatusCode.OK, (await _workbench.PostAsync("/api/session", new { version, session, draft = false })).Status);
+        (HttpStatusCode status, JsonElement body) = await _workbench.PostAsync("/api/session", new { version, session, draft = false });
         Assert.Equal(HttpStatusCode.Conflict, status);
         Assert.Contains("Another window", body.GetProperty("say").GetString(), StringComparison.Ordinal);
-    }
-
-    [Theory]
-    [InlineData("{\"version\":0}")]
-    [InlineData("not json")]
-    [InlineData("{\"version\":0,\"session\":{\"primary\":null,\"secondaries\":[],\"lutSize\":33,\"more\":1},\"draft\":false}")]
-    [InlineData("{\"version\":0,\"session\":{\"primary\":null,\"secondaries\":[{\"clip\":\"0/potter-hands.mp4\",\"trim\":{\"exposure_stops\":99}}],\"lutSize\":33},\"draft\":false}")]
-    [InlineData("{\"version\":0,\"session\":{\"primary\":\"0/../x.mp4\",\"secondaries\":[],\"lutSize\":33},\"draft\":false}")]
-    public async Task Decisions_ThatCannotBeUsed_AreRefusedAndNothingChanges(string body)
-    {
-        using HttpRequestMessage request = new(HttpMethod.Post, "/api/session") { Content = new StringContent(body, System.Text.Encoding.UTF8, "application/json") };
-        request.Headers.Add("Origin", _workbench.Origin);
-        using HttpResponseMessage answer = await _workbench.Client.SendAsync(request, TestContext.Current.CancellationToken);
-        Assert.InRange((int)answer.StatusCode, 400, 422);
-        Assert.Equal(0, (await _workbench.GetAsync("/api/state")).GetProperty("version").GetInt64());
-    }
-
-    [Fact]
-    public async Task Session_AfterACrash_IsTakenUpWhereItWas()
-    {
-        await _workbench.DecideAsync(DemoFixture.A, [new { clip = DemoFixture.B, offsetSeconds = -2.5, model = "matrix" }]);
-        await _workbench.DisposeAsync();
-        _workbench = await RunningWorkbench.StartAsync(Out, demo.Folder);
-        JsonElement match = (await _workbench.GetAsync("/api/state")).GetProperty("session").GetProperty("secondaries")[0];
-        Assert.Equal((DemoFixture.B, -2.5, "matrix"), (match.GetProperty("clip").GetString(), match.GetProperty("offsetSeconds").GetDouble(), match.GetProperty("model").GetString()));
-    }
-
-    [Fact]
-    public async Task Session_ThatCannotBeRead_IsPutAsideAndSaid()
-    {
-        await _workbench.DisposeAsync();
-        await File.WriteAllTextAsync(Path.Combine(Out, WorkbenchSession.FileName), "{ broken", TestContext.Current.CancellationToken);
-        _workbench = await RunningWorkbench.StartAsync(Out, demo.Folder);
-        Assert.Contains("put aside", (await _workbench.GetAsync("/api/state")).GetProperty("trouble").GetString(), StringComparison.Ordinal);
-        Assert.Equal("{ broken", await File.ReadAllTextAsync(Path.Combine(Out, WorkbenchSession.FileName + ".unreadable"), TestContext.Current.CancellationToken));
     }
 
     [Fact]
     public async Task Sound_OfAMoment_IsSeenForBothAndHeardInTwoChannels()
     {
-        await _workbench.DecideAsync(DemoFixture.A, [new { clip = DemoFixture.B }]);
         JsonElement seen = await _workbench.GetAsync($"/api/sound?clip={DemoFixture.B}&t=6&span=2&offset=-2.384");
         Assert.Equal((1600, 1600), (seen.GetProperty("a").GetArrayLength(), seen.GetProperty("b").GetArrayLength()));
         Assert.Contains(seen.GetProperty("b").EnumerateArray(), v => v.GetDouble() > 0.5);
@@ -166,17 +173,49 @@ public sealed class MatchTests(DemoFixture demo) : IAsyncLifetime
         Assert.Equal((2, 48000, 44 + (48000 * 4)), (BitConverter.ToInt16(wav, 22), BitConverter.ToInt32(wav, 24), wav.Length));
     }
 
-    private async Task MatchAsync(CancellationToken cancel)
+    [Fact]
+    public async Task Point_InsideAPair_IsComparedWithTheSamePlaceOfCameraA()
     {
-        await _workbench.DecideAsync(DemoFixture.A, [new { clip = DemoFixture.B }]);
-        await _workbench.PostAsync("/api/match", new { clip = "" });
-        JsonElement job = await JobAsync((await _workbench.GetAsync("/api/state")).GetProperty("jobs")[0].GetProperty("id").GetInt32(), cancel);
-        Assert.True(job.GetProperty("status").GetString() == "done", job.ToString());
+        JsonElement pair = (await _workbench.GetAsync($"/api/pairs?of={DemoFixture.B}")).EnumerateArray().First(p => p.GetProperty("b").ValueKind == JsonValueKind.Array);
+        double[] a = [.. pair.GetProperty("a").EnumerateArray().Select(v => v.GetDouble())], b = [.. pair.GetProperty("b").EnumerateArray().Select(v => v.GetDouble())];
+        JsonElement inside = await PointAsync(b[0] + (0.25 * b[2]), b[1]), outside = await PointAsync(0.01, 0.01);
+        double[] place = [.. inside.GetProperty("a").GetProperty("place").EnumerateArray().Select(v => v.GetDouble())];
+        Assert.Equal(a[0] + (0.25 * a[2]), place[0], 1e-3);
+        Assert.Equal(a[1], place[1], 1e-3);
+        Assert.InRange(inside.GetProperty("a").GetProperty("after").GetDouble(), 0, inside.GetProperty("a").GetProperty("before").GetDouble());
+        Assert.Equal(JsonValueKind.Null, outside.GetProperty("a").ValueKind);
+
+        Task<JsonElement> PointAsync(double x, double y) => _workbench.GetAsync(FormattableString.Invariant(
+            $"/api/point?clip={DemoFixture.B}&of={DemoFixture.B}&t={pair.GetProperty("t").GetDouble()}&x={x}&y={y}"));
     }
 
-    private async Task<JsonElement> JobAsync(int id, CancellationToken cancel)
+    [Fact]
+    public async Task Decision_WhileTheMatchIsLookedAtOverTime_IsNotKeptWaiting()
     {
-        JsonElement Job(JsonElement state) => state.GetProperty("jobs").EnumerateArray().Single(j => j.GetProperty("id").GetInt32() == id);
-        return Job(await _workbench.WaitAsync("/api/state", s => Job(s).GetProperty("status").GetString() != "running", cancel));
+        CancellationToken cancel = TestContext.Current.CancellationToken;
+        int before = Last(await _workbench.GetAsync("/api/state")).GetProperty("id").GetInt32();
+        await _workbench.DecideAsync(DemoFixture.A, [new { clip = DemoFixture.B, model = "gains" }]);
+        JsonElement checks = await _workbench.WaitAsync("/api/state", s => Last(s).GetProperty("kind").GetString() == "check" && Last(s).GetProperty("id").GetInt32() > before, cancel);
+        int id = Last(checks).GetProperty("id").GetInt32();
+        await _workbench.DecideAsync(DemoFixture.A, [new { clip = DemoFixture.B, model = "matrix" }]);
+        await _workbench.WaitAsync($"/api/match?of={DemoFixture.B}", m => m.GetProperty("chosen").GetString() == "matrix", cancel);
+        Assert.Equal("cancelled", (await _workbench.JobAsync(id, cancel)).GetProperty("status").GetString());
+
+        static JsonElement Last(JsonElement state) => state.GetProperty("jobs").EnumerateArray().Last();
+    }
+
+    // The same match anew: the one that is there stays until the new one has come.
+    private async Task<int> StartAgainAsync()
+    {
+        await _workbench.PostAsync("/api/match", new { clip = DemoFixture.B });
+        return (await _workbench.GetAsync("/api/state")).GetProperty("jobs").EnumerateArray().Last(j => j.GetProperty("kind").GetString() == "match").GetProperty("id").GetInt32();
+    }
+
+    private async Task StopAsync(int id, CancellationToken cancel)
+    {
+        using HttpRequestMessage stop = new(HttpMethod.Delete, $"/api/jobs/{id}");
+        stop.Headers.Add("Origin", _workbench.Origin);
+        using HttpResponseMessage answer = await _workbench.Client.SendAsync(stop, cancel);
+        Assert.Equal(HttpStatusCode.NoContent, answer.StatusCode);
     }
 }

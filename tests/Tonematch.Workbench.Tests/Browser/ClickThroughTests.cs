@@ -1,66 +1,22 @@
 using System.Globalization;
-using Deque.AxeCore.Commons;
-using Deque.AxeCore.Playwright;
 using Microsoft.Playwright;
 using Tonematch.Colour;
 using Tonematch.Formats.Cube;
 using Tonematch.Luts.Tables;
-using Tonematch.Testing;
 using Tonematch.Workbench.Session;
 using Xunit;
 
 namespace Tonematch.Workbench.Tests.Browser;
 
-/// <summary>The page in the system's Chromium, as a person meets it: by pointer, by keyboard, in light and dark, wide and narrow.</summary>
-public sealed class ClickThroughTests(DemoFixture demo) : IAsyncLifetime
+/// <summary>The whole work as a person does it: by pointer and by keyboard, in light and dark, wide, narrow and enlarged.</summary>
+[Collection(SharedWorkbenchTests.Name)]
+public sealed class ClickThroughTests(SharedWorkbench shared) : PageTest(shared)
 {
-    private static readonly string[] s_places = ["/usr/bin/chromium", "/usr/bin/chromium-browser", "/usr/bin/google-chrome"];
-
-    private readonly TempFolder _folder = new();
-    private readonly List<string> _heard = [];
-    private IPlaywright? _playwright;
-    private IBrowser? _browser;
-    private RunningWorkbench _workbench = null!;
-
-    public async ValueTask InitializeAsync()
-    {
-        ExternalTool.Ffmpeg();
-        string? chromium = s_places.FirstOrDefault(File.Exists);
-        Assert.SkipUnless(chromium is not null, "there is no Chromium on this system");
-        _workbench = await RunningWorkbench.StartAsync(_folder.PathOf("out"), demo.Folder);
-        _playwright = await Playwright.CreateAsync();
-        _browser = await _playwright.Chromium.LaunchAsync(new()
-        {
-            ExecutablePath = chromium,
-            Args =
-            [
-                "--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader",
-                "--autoplay-policy=no-user-gesture-required", "--disable-background-networking", "--no-first-run",
-            ],
-            Timeout = 120_000,
-        });
-    }
-
-    public async ValueTask DisposeAsync()
-    {
-        if (_browser is not null)
-        {
-            await _browser.CloseAsync();
-        }
-
-        _playwright?.Dispose();
-        if (_workbench is not null)
-        {
-            await _workbench.DisposeAsync();
-        }
-
-        _folder.Dispose();
-    }
-
     [Fact]
     public async Task Page_ByPointer_MatchesTakesOutMarksTrimsAndHandsOverWhatTheCanvasShows()
     {
-        IPage page = await OpenAsync();
+        RunningWorkbench workbench = await Shared.FreshAsync();
+        IPage page = await OpenAsync(workbench);
         await SeenAsync(page, "workbench-clips");
         await page.GetByRole(AriaRole.Article, new() { Name = "potter-wide.mp4" }).GetByRole(AriaRole.Button, new() { Name = "I like this one" }).ClickAsync();
         await page.Locator("#match").ClickAsync();
@@ -77,6 +33,12 @@ public sealed class ClickThroughTests(DemoFixture demo) : IAsyncLifetime
             await SeenAsync(page);
         }
 
+        // Whoever wants less motion is offered no pictures that change by themselves.
+        await page.Locator("[data-key=modeturn]").CheckAsync();
+        await page.Locator("[data-key=itself]").WaitForAsync();
+        await page.EmulateMediaAsync(new() { ReducedMotion = ReducedMotion.Reduce });
+        await page.Locator("[data-key=itself]").WaitForAsync(new() { State = WaitForSelectorState.Detached });
+        await page.EmulateMediaAsync(new() { ReducedMotion = ReducedMotion.Null });
         await page.Locator("[data-key=modedivided]").CheckAsync();
         await page.Locator("[data-key=kindgains]").CheckAsync();
         await UntilAsync(page, "tonematch.state.matches[tonematch.state.current].chosen === 'gains'");
@@ -89,6 +51,10 @@ public sealed class ClickThroughTests(DemoFixture demo) : IAsyncLifetime
         await page.Locator(".pairs .quiet").First.ClickAsync();
         await UntilAsync(page, $"tonematch.state.matches[tonematch.state.current].pairs === {pairs - 1}");
         await page.Locator("#mark").ClickAsync();
+        await DrawAsync(page, 0, 0.4, 0.3, 0.45, 0.35, release: false);
+        Assert.Equal(2, await page.Locator(".glass").CountAsync());
+        await page.Mouse.UpAsync();
+        Assert.Equal(0, await page.Locator(".glass").CountAsync());
         await page.Locator("[data-key=name]").FillAsync("wall");
         await DrawAsync(page, 0, 0.62, 0.05, 0.66, 0.1);
         await DrawAsync(page, 1, 0.68, 0.2, 0.74, 0.28);
@@ -101,6 +67,9 @@ public sealed class ClickThroughTests(DemoFixture demo) : IAsyncLifetime
         await page.Locator("[data-key=redo]").ClickAsync();
         await UntilAsync(page, $"tonematch.state.matches[tonematch.state.current].pairs === {pairs}");
 
+        await page.GetByLabel("Weight of wall").SelectOptionAsync("2");
+        await UntilAsync(page, "tonematch.decisions().weights.wall === 2 && !tonematch.state.saving");
+
         await GoAsync(page, "In time");
         await page.Locator(".wave").First.WaitForAsync();
         await SeenAsync(page, "workbench-time");
@@ -109,6 +78,9 @@ public sealed class ClickThroughTests(DemoFixture demo) : IAsyncLifetime
         await page.Locator("#trim-exposure_stops").FillAsync("0.3");
         await page.Locator("#trim-exposure_stops").DispatchEventAsync("change");
         await page.GetByText("with the trim").WaitForAsync();
+        await page.Locator("#trim-skin_kept").FillAsync("50");
+        await page.Locator("#trim-skin_kept").DispatchEventAsync("change");
+        await UntilAsync(page, "tonematch.decisions().trim.skin_kept === 0.5 && !tonematch.state.saving");
         await SeenAsync(page, "workbench-trim");
 
         await GoAsync(page, "Hand over");
@@ -119,22 +91,27 @@ public sealed class ClickThroughTests(DemoFixture demo) : IAsyncLifetime
 
         await GoAsync(page, "Look");
         await UntilAsync(page, "tonematch.stage.tableOf.endsWith(':' + tonematch.state.matches[tonematch.state.current].lutVersion)");
-        await CanvasShowsAsync(page, _folder.PathOf("out", "correction.cube"));
-        string other = _folder.PathOf("by-hand");
-        await CommandLine.RunAsync("match", "--session", _folder.PathOf("out", WorkbenchSession.FileName), "--out", other);
-        Assert.Equal(await File.ReadAllTextAsync(Path.Combine(other, "correction.cube"), TestContext.Current.CancellationToken), await File.ReadAllTextAsync(_folder.PathOf("out", "correction.cube"), TestContext.Current.CancellationToken));
+        await CanvasShowsAsync(page, Path.Combine(workbench.Out, "correction.cube"));
+        string other = PathOf("by-hand");
+        await CommandLine.RunAsync("match", "--session", Path.Combine(workbench.Out, WorkbenchSession.FileName), "--out", other);
+        foreach (string name in (string[])["correction.cube", "correction.clf", "correction.cdl", "pairs.csv", "match.json"])
+        {
+            Assert.Equal(await File.ReadAllTextAsync(Path.Combine(other, name), Cancel), await File.ReadAllTextAsync(Path.Combine(workbench.Out, name), Cancel));
+        }
+
 
         // A page that is loaded anew finds everything again.
         await page.ReloadAsync();
         await page.Locator("#title").WaitForAsync();
         Assert.Equal("0.3", await page.EvaluateAsync<string>("String(tonematch.decisions().trim.exposure_stops)"));
-        Assert.Empty(_heard);
+        Assert.Empty(Heard);
     }
 
     [Fact]
     public async Task Page_ByKeyboardAlone_ComesToTheSameEnd()
     {
-        IPage page = await OpenAsync();
+        RunningWorkbench workbench = await Shared.FreshAsync();
+        IPage page = await OpenAsync(workbench);
         await PressOnAsync(page, "[data-key='a0/potter-wide.mp4']", "Enter");
         await PressOnAsync(page, "#match", "Enter");
         await page.Locator(".result").WaitForAsync();
@@ -174,138 +151,8 @@ public sealed class ClickThroughTests(DemoFixture demo) : IAsyncLifetime
         await PressOnAsync(page, "[data-key=cutTest]", "Space");
         await PressOnAsync(page, "#write", "Enter");
         await page.GetByText("Everything is written").WaitForAsync();
-        Assert.True(File.Exists(_folder.PathOf("out", "correction.cube")));
-        Assert.Empty(_heard);
-    }
-
-    [Fact]
-    public async Task Page_WithoutWebGl_ShowsThePicturesOfTheServerAndSaysSo()
-    {
-        IPage page = await OpenAsync("HTMLCanvasElement.prototype.getContext = new Proxy(HTMLCanvasElement.prototype.getContext, { apply: (f, self, a) => a[0] === 'webgl2' ? null : Reflect.apply(f, self, a) });");
-        await page.GetByRole(AriaRole.Article, new() { Name = "potter-wide.mp4" }).GetByRole(AriaRole.Button, new() { Name = "I like this one" }).ClickAsync();
-        await page.Locator("#match").ClickAsync();
-        await page.GetByText("Matched.").WaitForAsync();
-        await GoAsync(page, "Look");
-        await page.GetByText("no WebGL2").WaitForAsync();
-        await page.Locator(".stills img").First.WaitForAsync();
-        await UntilAsync(page, "[...document.querySelectorAll('.stills img')].every(i => i.complete && i.naturalWidth > 0)");
-        Assert.Equal(2, await page.Locator(".stills img").CountAsync());
-        Assert.Empty(_heard);
-    }
-
-    [Fact]
-    public async Task Page_WhoseServerIsGone_SaysSoAndKeepsWhatWasDecided()
-    {
-        IPage page = await OpenAsync();
-        await page.GetByRole(AriaRole.Article, new() { Name = "potter-wide.mp4" }).GetByRole(AriaRole.Button, new() { Name = "I like this one" }).ClickAsync();
-        await UntilAsync(page, "!tonematch.state.saving");
-        await _workbench.DisposeAsync();
-        await UntilAsync(page, "!tonematch.state.connected");
-        await page.GetByText("Looking for the workbench").WaitForAsync();
-        Assert.Contains("potter-hands.mp4", await File.ReadAllTextAsync(_folder.PathOf("out", WorkbenchSession.FileName), TestContext.Current.CancellationToken), StringComparison.Ordinal);
-        _workbench = await RunningWorkbench.StartAsync(_folder.PathOf("out"), demo.Folder);
-    }
-
-    private async Task<IPage> OpenAsync(string? first = null)
-    {
-        IBrowserContext context = await _browser!.NewContextAsync(new() { ViewportSize = new() { Width = 1400, Height = 900 }, ColorScheme = ColorScheme.Light });
-        IPage page = await context.NewPageAsync();
-        page.SetDefaultTimeout(180_000);
-        if (first is not null)
-        {
-            await page.AddInitScriptAsync(first);
-        }
-
-        page.Console += (_, m) => _heard.Add(m.Text);
-        page.PageError += (_, e) => _heard.Add(e);
-        page.Request += (_, r) =>
-        {
-            if (!r.Url.StartsWith(_workbench.Origin, StringComparison.Ordinal) && !r.Url.StartsWith("blob:", StringComparison.Ordinal))
-            {
-                _heard.Add(r.Url);
-            }
-        };
-        await page.GotoAsync(_workbench.NewAddress().ToString());
-        await page.Locator("#title").WaitForAsync();
-        return page;
-    }
-
-    // A state in light and dark, wide and narrow: without faults, and nothing to be scrolled sideways.
-    private static async Task SeenAsync(IPage page, string? picture = null)
-    {
-        await SettledAsync(page);
-        foreach ((int width, ColorScheme scheme) in ((int, ColorScheme)[])[(1400, ColorScheme.Light), (390, ColorScheme.Dark)])
-        {
-            await page.SetViewportSizeAsync(width, width > 1000 ? 900 : 844);
-            // Without motion: colours on the way from one scheme to the other are nobody's state.
-            await page.EmulateMediaAsync(new() { ColorScheme = scheme, ReducedMotion = ReducedMotion.Reduce });
-            await SettledAsync(page);
-            AxeResult result = await page.RunAxe();
-            Assert.True(result.Violations.Length == 0, string.Join('\n', result.Violations.Select(f => $"{width} {scheme} {f.Id}: {f.Help}: {string.Join(" | ", f.Nodes.Take(3).Select(n => n.Html))}")));
-            Assert.NotEmpty(result.Passes);
-            Assert.InRange(await page.EvaluateAsync<int>("document.documentElement.scrollWidth"), 1, width);
-            if (picture is not null && Environment.GetEnvironmentVariable("TONEMATCH_SCREENSHOTS") is { Length: > 0 } folder)
-            {
-                await page.ScreenshotAsync(new() { Path = Path.Combine(folder, $"{picture}-{width}.jpg"), Type = ScreenshotType.Jpeg, Quality = 82 });
-            }
-        }
-
-        await page.SetViewportSizeAsync(1400, 900);
-        await page.EmulateMediaAsync(new() { ColorScheme = ColorScheme.Light });
-        await SettledAsync(page);
-    }
-
-    // The page's policy forbids Playwright's own waiting for expressions: asked from outside, it may be.
-    private static async Task UntilAsync(IPage page, string expression)
-    {
-        for (int i = 0; i < 1800; i++)
-        {
-            if (await page.EvaluateAsync<bool>(expression))
-            {
-                return;
-            }
-
-            await Task.Delay(100);
-        }
-
-        Assert.Fail($"In three minutes it was never so: {expression}. The page says: {await page.Locator("body").InnerTextAsync()}");
-    }
-
-    private static async Task SettledAsync(IPage page)
-    {
-        string last = "";
-        for (int i = 0; i < 50; i++)
-        {
-            string now = await page.EvaluateAsync<string>("document.getElementById('main').dataset.drawn + document.getElementById('panel').textContent.length");
-            if (now == last && i > 2)
-            {
-                return;
-            }
-
-            last = now;
-            await Task.Delay(150);
-        }
-    }
-
-    private static async Task GoAsync(IPage page, string step)
-    {
-        await page.GetByRole(AriaRole.Navigation).GetByRole(AriaRole.Button, new() { Name = step, Exact = true }).ClickAsync();
-        await SettledAsync(page);
-    }
-
-    private static async Task PressOnAsync(IPage page, string selector, string key)
-    {
-        await page.Locator(selector).First.FocusAsync();
-        await page.Keyboard.PressAsync(key);
-    }
-
-    private static async Task DrawAsync(IPage page, int picture, double x0, double y0, double x1, double y1)
-    {
-        double[] r = await page.EvaluateAsync<double[]>($"(() => {{ const b = tonematch.stage.area.getBoundingClientRect(), r = tonematch.stage.rects[{picture}]; return [b.left + r.x, b.top + r.y, r.w, r.h]; }})()");
-        await page.Mouse.MoveAsync((float)(r[0] + (x0 * r[2])), (float)(r[1] + (y0 * r[3])));
-        await page.Mouse.DownAsync();
-        await page.Mouse.MoveAsync((float)(r[0] + (x1 * r[2])), (float)(r[1] + (y1 * r[3])), new() { Steps = 4 });
-        await page.Mouse.UpAsync();
+        Assert.True(File.Exists(Path.Combine(workbench.Out, "correction.cube")));
+        Assert.Empty(Heard);
     }
 
     private static Task<int> PairsAsync(IPage page) => page.EvaluateAsync<int>("tonematch.state.matches[tonematch.state.current].pairs");

@@ -7,32 +7,40 @@ using Xunit;
 namespace Tonematch.Workbench.Tests.Door;
 
 /// <summary>Who is let in, asked of the real server.</summary>
-public sealed class DoorTests : IAsyncLifetime
+public sealed class DoorTests(DoorTests.Server server) : IClassFixture<DoorTests.Server>
 {
-    private readonly TempFolder _folder = new();
-    private RunningWorkbench _workbench = null!;
+    private readonly TempFolder _folder = server.Folder;
+    private readonly RunningWorkbench _workbench = server.Workbench;
 
-    public async ValueTask InitializeAsync()
+    /// <summary>One server for all: none of these requests changes it.</summary>
+    public sealed class Server : IAsyncLifetime
     {
-        Directory.CreateDirectory(_folder.PathOf("clips", "inside"));
-        foreach (string name in (string[])["clips/a.mp4", "clips/inside/b.mp4", "outside.mp4", "clips/notes.txt"])
+        public TempFolder Folder { get; } = new();
+
+        public RunningWorkbench Workbench { get; private set; } = null!;
+
+        public async ValueTask InitializeAsync()
         {
-            await File.WriteAllTextAsync(_folder.PathOf(name), "not a clip");
+            Directory.CreateDirectory(Folder.PathOf("clips", "inside"));
+            foreach (string name in (string[])["clips/a.mp4", "clips/inside/b.mp4", "outside.mp4", "clips/notes.txt"])
+            {
+                await File.WriteAllTextAsync(Folder.PathOf(name), "not a clip");
+            }
+
+            if (!OperatingSystem.IsWindows())
+            {
+                File.CreateSymbolicLink(Folder.PathOf("clips", "link.mp4"), Folder.PathOf("outside.mp4"));
+                Directory.CreateSymbolicLink(Folder.PathOf("clips", "way"), Folder.FullPath);
+            }
+
+            Workbench = await RunningWorkbench.StartAsync(Folder.PathOf("out"), Folder.PathOf("clips"));
         }
 
-        if (!OperatingSystem.IsWindows())
+        public async ValueTask DisposeAsync()
         {
-            File.CreateSymbolicLink(_folder.PathOf("clips", "link.mp4"), _folder.PathOf("outside.mp4"));
-            Directory.CreateSymbolicLink(_folder.PathOf("clips", "way"), _folder.FullPath);
+            await Workbench.DisposeAsync();
+            Folder.Dispose();
         }
-
-        _workbench = await RunningWorkbench.StartAsync(_folder.PathOf("out"), _folder.PathOf("clips"));
-    }
-
-    public async ValueTask DisposeAsync()
-    {
-        await _workbench.DisposeAsync();
-        _folder.Dispose();
     }
 
     [Theory]

@@ -57,6 +57,18 @@ public class SessionJsonTests
     }
 
     [Fact]
+    public void Session_MutatedFiles_AreReadOrRefusedWithASentence()
+    {
+        string whole = SessionJson.Write(s_full, p => p);
+        for (int number = 0; number < 5_000; number++)
+        {
+            string text = ReaderFuzz.Mutated(whole, new Random(number));
+            Exception? fault = ReaderFuzz.Fault(text, t => SessionJson.Read(t, "fuzzed", p => Path.GetFullPath(Path.Combine(Path.GetTempPath(), p))));
+            Assert.True(fault is null, $"input {number}: {fault}");
+        }
+    }
+
+    [Fact]
     public void Session_OnDisk_NamesClipsRelativeToItself()
     {
         using TempFolder folder = new();

@@ -48,8 +48,8 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
         ClfFile file = new(steps)
         {
             Description = $"Colour match: kind {correction.Kind.Name()}",
-            InputDescriptor = $"Secondary, {correction.SecondaryEncoding.Title}",
-            OutputDescriptor = $"Like the primary, {correction.PrimaryEncoding.Title}",
+            InputDescriptor = $"Camera B, {correction.SecondaryEncoding.Title}",
+            OutputDescriptor = $"Like camera A, {correction.PrimaryEncoding.Title}",
         };
         return new ClfExport(file, LutComparison.Compare(correction.Apply, file.Apply, correction.PrimaryEncoding, lutSize));
     }

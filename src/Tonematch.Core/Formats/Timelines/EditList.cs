@@ -48,6 +48,11 @@ public static class EditList
             {
                 writer.Write($"* CORRECTION: {OneLine(clip.Correction)}\n");
             }
+
+            foreach (TimelineState state in clip.States)
+            {
+                writer.Write($"* CORRECTION FROM {Code(source + (long)Math.Round(state.FromSeconds * rate))}: {OneLine(state.Correction)}\n");
+            }
         }
     }
 

@@ -7,11 +7,16 @@ namespace Tonematch.Formats.Timelines;
 /// <summary>
 /// OpenTimelineIO files (Academy Software Foundation; 'OpenTimelineIO file format specification' and 'Serialized data' of
 /// its documentation): Timeline.1, Stack.1, Track.1, Gap.1, Clip.2, ExternalReference.1, LinearTimeWarp.1, TimeRange.1,
-/// RationalTime.1. What is ours stands under metadata.tonematch.
+/// RationalTime.1, Marker.2. What is ours stands under metadata.tonematch.
 /// </summary>
 public static class OtioFormat
 {
     private const int MaxDepth = 64;
+
+    // Rates of sound are far above those of pictures; ten million seconds are four months.
+    private const double HighestRate = 1e6;
+    private const double MostSeconds = 1e7;
+    private const int LongestQuoted = 60;
     private static readonly JsonSerializerOptions s_indented = new() { WriteIndented = true, MaxDepth = MaxDepth };
 
     /// <summary>Writes a timeline.</summary>
@@ -50,20 +55,45 @@ public static class OtioFormat
             JsonElement root = document.RootElement;
             if (SchemaOf(root) != "Timeline")
             {
-                throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO timeline (its OTIO_SCHEMA is '{SchemaOf(root)}').");
+                throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO timeline (its OTIO_SCHEMA is '{Short(SchemaOf(root))}').");
             }
 
             JsonElement[] children = [.. root.GetProperty("tracks").GetProperty("children").EnumerateArray().Where(c => SchemaOf(c) == "Track")];
             double rate = RateOf(root, children);
             double start = root.TryGetProperty("global_start_time", out JsonElement s) && s.ValueKind == JsonValueKind.Object ? SecondsOf(s) : 0;
             bool drop = Ours(root) is { } own && own.TryGetProperty("drop_frame", out JsonElement d) && d.ValueKind == JsonValueKind.True;
-            return new Timeline(Text(root, "name") ?? "", rate, start, drop, [.. children.Select(ReadTrack)]);
+            return Sound(new Timeline(Text(root, "name") ?? "", rate, start, drop, [.. children.Select(ReadTrack)]));
         }
-        catch (Exception e) when (e is JsonException or KeyNotFoundException or InvalidOperationException or FormatException)
+        catch (Exception e) when (e is JsonException or KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
         {
             throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO file that can be read: {e.Message}", e);
         }
     }
+
+    // A number that no recording has and a name that no file can have are not passed on.
+    private static Timeline Sound(Timeline timeline)
+    {
+        static bool IsRate(double rate) => rate is > 0 and <= HighestRate;
+        static bool IsTime(double seconds) => Math.Abs(seconds) <= MostSeconds;
+        static bool IsName(string? name) => name is null || !name.Contains('\0', StringComparison.Ordinal);
+        if (!IsRate(timeline.FramesPerSecond) || !IsTime(timeline.StartSeconds))
+        {
+            throw new FormatException("its rate or its start is not a number that a timeline has");
+        }
+
+        foreach (TimelineClip c in timeline.Tracks.SelectMany(t => t.Clips))
+        {
+            if (!IsRate(c.FramesPerSecond) || !IsTime(c.StartSeconds) || !IsTime(c.MediaStartSeconds) || c.DurationSeconds is not (>= 0 and <= MostSeconds)
+                || !(Math.Abs(c.RatePpm) < HighestRate) || !IsName(c.Url) || !IsName(c.Correction) || !IsName(c.DriftTrack))
+            {
+                throw new FormatException($"the clip '{Short(c.Name)}' has a time, a rate or a file's name that no clip has");
+            }
+        }
+
+        return timeline;
+    }
+
+    private static string Short(string? text) => text is null ? "" : text.Length <= LongestQuoted ? text : text[..LongestQuoted] + "...";
 
     private static JsonObject Track(TimelineTrack track, double rate)
     {
@@ -138,7 +168,32 @@ public static class OtioFormat
             ["media_references"] = new JsonObject { ["DEFAULT_MEDIA"] = reference },
         });
         item["metadata"] = new JsonObject { ["tonematch"] = own };
+        item["markers"] = new JsonArray([.. clip.States.Select(s => (JsonNode)Marker(s, clip))]);
         return item;
+    }
+
+    // Where the light is another one, the correction is another one: seen as a marker, and said in metadata.
+    private static JsonObject Marker(TimelineState state, TimelineClip clip)
+    {
+        double rate = clip.FramesPerSecond, first = Math.Round(clip.MediaStartSeconds * rate), from = Math.Round(state.FromSeconds * rate);
+        return new()
+        {
+            ["OTIO_SCHEMA"] = "Marker.2",
+            ["color"] = "CYAN",
+            ["comment"] = state.Correction,
+            ["marked_range"] = Range(Time(first + from, rate), Time(Math.Max(0, Math.Round(state.ToSeconds * rate) - from), rate)),
+            ["metadata"] = new JsonObject
+            {
+                ["tonematch"] = new JsonObject
+                {
+                    ["from_seconds"] = state.FromSeconds,
+                    ["to_seconds"] = state.ToSeconds,
+                    ["correction"] = state.Correction,
+                    ["correction_sha256"] = state.CorrectionSha256,
+                },
+            },
+            ["name"] = state.Name,
+        };
     }
 
     private static JsonObject Item(string schema, string name, JsonArray effects, JsonObject? range, JsonObject more)
@@ -219,6 +274,15 @@ public static class OtioFormat
         return clip.TryGetProperty("media_reference", out JsonElement single) && single.ValueKind == JsonValueKind.Object ? single : null;
     }
 
+    // Markers of other programs are passed over.
+    private static ImmutableArray<TimelineState> States(JsonElement clip) => clip.TryGetProperty("markers", out JsonElement markers) && markers.ValueKind == JsonValueKind.Array
+        ? [.. markers.EnumerateArray()
+            .Where(m => Ours(m) is { } own && Text(own, "correction") is not null)
+            .Select(m => (Marker: m, Own: Ours(m)!.Value))
+            .Select(m => new TimelineState(
+                m.Own.GetProperty("from_seconds").GetDouble(), m.Own.GetProperty("to_seconds").GetDouble(), Text(m.Marker, "name") ?? "", Text(m.Own, "correction")!, Text(m.Own, "correction_sha256")))]
+        : [];
+
     private static TimelineTrack ReadTrack(JsonElement track)
     {
         ImmutableArray<TimelineClip>.Builder clips = ImmutableArray.CreateBuilder<TimelineClip>();
@@ -235,7 +299,7 @@ public static class OtioFormat
             JsonElement? reference = schema == "Clip" ? ReferenceOf(child) : null;
             if (RangeOf(child, reference) is not { } range)
             {
-                throw new FormatException($"'{Text(child, "name")}' does not say how long it is");
+                throw new FormatException($"'{Short(Text(child, "name"))}' does not say how long it is");
             }
 
             double length = SecondsOf(range.GetProperty("duration"));
@@ -255,6 +319,7 @@ public static class OtioFormat
                     Correction = Word("correction"),
                     CorrectionSha256 = Word("correction_sha256"),
                     DriftTrack = Word("drift_track"),
+                    States = States(child),
                 });
             }
 

@@ -1,3 +1,5 @@
+using System.Collections.Immutable;
+
 namespace Tonematch.Formats.Timelines;
 
 /// <summary>A clip on a timeline.</summary>
@@ -25,6 +27,9 @@ public sealed record TimelineClip(string Name, string Url, double StartSeconds, 
 
     /// <summary>The file with the course of its exposure and white balance, or null.</summary>
     public string? DriftTrack { get; init; }
+
+    /// <summary>The parts that have a correction each, in order of time, without gaps; none: one for the whole clip.</summary>
+    public ImmutableArray<TimelineState> States { get; init; } = [];
 
     /// <summary>When it ends on the timeline.</summary>
     public double EndSeconds => StartSeconds + (DurationSeconds / (1 + (RatePpm * 1e-6)));

@@ -72,8 +72,8 @@ public static class LutSafety
                 ? Invariant($"Around {Text(gainAt)} differences become {gain:0.0} times as large: noise and compression blocks will show there; set the camera closer next time or use a simpler kind.") + elsewhere
                 : Invariant($"Differences and noise become at most {gain:0.0} times as large (around {Text(gainAt)}).") + elsewhere),
             new(LutProperty.SlopeChange, slope, LargestSlopeChange, slope > LargestSlopeChange
-                ? Invariant($"Around {Text(slopeAt)} the slope changes by {slope:0.0} from one cell to the next: smooth gradients may show a band there; take more nodes or a smoother kind.")
-                : Invariant($"From cell to cell the slope changes by at most {slope:0.0}: no bands are to be expected.")),
+                ? Invariant($"Around {Text(slopeAt)} the correction bends sharply (its slope changes by {slope:0.0} from one cell of the table to the next): a smooth sky or wall may show an edge there; use a finer table (--lut-size 65) or a simpler kind of correction.")
+                : Invariant($"The correction bends gently (its slope changes by at most {slope:0.0} from cell to cell): no bands are to be expected.")),
             new(LutProperty.ClippedShare, clipped, LargestClippedShare, clipped > LargestClippedShare
                 ? Invariant($"{clipped:0 %} of all possible colours leave the range and clip in a channel: the correction brightens or deepens much, and highlights or deep colours beyond those that were compared may lose detail.")
                 : Invariant($"Of all possible colours, deep ones included that no camera records, {clipped:0.0 %} reach the end of the range: as usual where a correction brightens or warms.")),
@@ -81,18 +81,18 @@ public static class LutSafety
                 ? Invariant($"{folded:0.0 %} of all possible colours are turned inside out (different colours become the same one or swap): use a simpler kind of correction.")
                 : folded > 0
                     ? Invariant($"{folded:0.000 %} of all possible colours are turned inside out, too few to show.")
-                    : "No colours are folded over each other."),
+                    : "No two colours swap places."),
         ];
         if (bakingError is not null)
         {
             double mean = bakingError.DeltaE.Mean, max = bakingError.DeltaE.Max;
-            string figures = Invariant($"Between its nodes the table is off the exact correction by {mean:0.000} on average");
+            string figures = Invariant($"The table is off the exact correction by {mean:0.000} on average");
             findings.Add(new(LutProperty.MeanBakingError, mean, LargestMeanBakingError, mean > LargestMeanBakingError
-                ? figures + " (Delta E): take more nodes."
+                ? figures + " (Delta E): use a finer table (--lut-size 65)."
                 : figures + " (Delta E): not visible."));
             findings.Add(new(LutProperty.LargestBakingError, max, LargestBakingError, Invariant(
                 $"The largest difference from the exact correction is {max:0.00} (Delta E, at {Text(bakingError.WorstInput)})")
-                + (max > LargestBakingError ? ": visible side by side; take more nodes." : ".")));
+                + (max > LargestBakingError ? ": visible side by side; use a finer table (--lut-size 65)." : ".")));
         }
 
         return new LutSafetyReport([.. findings]);

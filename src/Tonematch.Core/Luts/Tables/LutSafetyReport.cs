@@ -20,13 +20,13 @@ public sealed record LutFinding(LutProperty Property, double Value, double Limit
     /// <summary>The property in words.</summary>
     public string Name => Property switch
     {
-        LutProperty.BackwardNeutrals => "neutrals run backward",
-        LutProperty.LocalGain => "local gain",
-        LutProperty.SlopeChange => "change of slope",
-        LutProperty.ClippedShare => "clipped share",
-        LutProperty.FoldedShare => "folded share",
-        LutProperty.MeanBakingError => "mean baking error",
-        _ => "largest baking error",
+        LutProperty.BackwardNeutrals => "greys that swap places",
+        LutProperty.LocalGain => "noise made stronger",
+        LutProperty.SlopeChange => "edges in smooth shades",
+        LutProperty.ClippedShare => "colours at the limit",
+        LutProperty.FoldedShare => "colours that swap places",
+        LutProperty.MeanBakingError => "LUT against the exact correction, on average",
+        _ => "LUT against the exact correction, at worst",
     };
 
     /// <summary>The figure does not exceed its limit.</summary>

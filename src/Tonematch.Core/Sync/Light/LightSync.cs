@@ -41,7 +41,7 @@ public static class LightSync
             return new SyncRefused(
                 SyncRefusal.TooShort,
                 FormattableString.Invariant($"The shorter picture lasts {shorter:0.0} s; without sound at least {ShortestSeconds:0} s are needed."),
-                "Give longer clips, or the offset by hand.", 0, new SyncEvidence());
+                "Give longer clips.", 0, new SyncEvidence());
         }
 
         (float[] light, float[] motion) a = Grid(primary), b = Grid(secondary);
@@ -50,7 +50,7 @@ public static class LightSync
             return new SyncRefused(
                 SyncRefusal.Silent,
                 "In at least one of the clips neither the light nor anything in the picture changes.",
-                "Film something that both cameras see move, such as a hand clap or a switched lamp, or give the offset by hand.",
+                "Film something that both cameras see move, such as a hand clap or a switched lamp.",
                 0, new SyncEvidence());
         }
 
@@ -87,14 +87,14 @@ public static class LightSync
         {
             return new SyncFound(offset, 0, confidence, SyncMethod.Light, evidence)
             {
-                Warnings = ["The offset comes from changes of light and motion in the pictures, not from sound: it is good to about a frame, and drift was not measured."],
+                Warnings = ["The clips were lined up by changes of light and motion in the pictures, not by sound: that is good to about a frame, and whether the cameras' clocks drift apart was not measured."],
             };
         }
 
         return new SyncRefused(
             nextBest > 0.72 && peak > 8.5 ? SyncRefusal.Repeating : SyncRefusal.Unrelated,
-            "No offset of the two pictures' light and motion stands out.",
-            "Check that both clips show the same event, or give the offset by hand.", confidence, evidence);
+            "Light and motion of the two pictures have nothing in common that would line the recordings up.",
+            "Check that both clips show the same event.", confidence, evidence);
     }
 
     /// <summary>

@@ -43,14 +43,14 @@ public sealed record PictureAgreement(PictureVerdict Verdict, double? Difference
         else
         {
             return new PictureAgreement(
-                PictureVerdict.Undecided, null, "The pictures have too little in common in light and motion to confirm the offset.");
+                PictureVerdict.Undecided, null, "The pictures have too little in common in light and motion to confirm what the sound says.");
         }
 
         double difference = found - expected;
         return Math.Abs(difference) <= FramesThatAgree * frameSeconds
             ? new PictureAgreement(PictureVerdict.Agrees, difference, FormattableString.Invariant(
-                $"Light and motion of the pictures agree with the offset to {Math.Abs(difference) * 1000:0} ms."))
+                $"Light and motion of the pictures agree with the sound to {Math.Abs(difference) * 1000:0} ms."))
             : new PictureAgreement(PictureVerdict.Disagrees, difference, FormattableString.Invariant(
-                $"Light and motion of the pictures put the offset {Math.Abs(difference):0.000} s {(difference > 0 ? "later" : "earlier")}, more than a frame. Check whether a clip's sound is out of step with its picture, or give the microphones' distances (--mic-distance): sound comes a frame later for every 12 metres or so that it travels."));
+                $"Light and motion of the pictures put camera B {Math.Abs(difference):0.000} s {(difference > 0 ? "earlier" : "later")} than the sound does, more than a frame. Look at the hands at a clap: perhaps a clip's sound is out of step with its picture, or a microphone was far away (sound comes a frame later for every 12 metres or so; --mic-distance takes that out)."));
     }
 }

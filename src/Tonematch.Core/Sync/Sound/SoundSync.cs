@@ -78,12 +78,12 @@ public static class SoundSync
         ArgumentOutOfRangeException.ThrowIfLessThan(secondary.SampleRate, 4000, nameof(secondary));
         options ??= new SyncOptions();
         options.Check();
-        if (Unusable(primary, "primary") is SyncRefused first)
+        if (Unusable(primary, "Camera A") is SyncRefused first)
         {
             return first;
         }
 
-        if (Unusable(secondary, "secondary") is SyncRefused second)
+        if (Unusable(secondary, "Camera B") is SyncRefused second)
         {
             return second;
         }
@@ -235,8 +235,8 @@ public static class SoundSync
         {
             return new SyncRefused(
                 SyncRefusal.TooShort,
-                FormattableString.Invariant($"The {name}'s sound lasts {sound.DurationSeconds:0.00} s; at least {ShortestSeconds:0} s is needed."),
-                "Give clips that run together for 10 seconds or more, or give the offset by hand.",
+                FormattableString.Invariant($"{name}'s sound lasts {sound.DurationSeconds:0.00} s; at least {ShortestSeconds:0} s is needed."),
+                "Give clips that run together for 10 seconds or more.",
                 0, new SyncEvidence());
         }
 
@@ -244,8 +244,8 @@ public static class SoundSync
             ? null
             : new SyncRefused(
                 SyncRefusal.Silent,
-                $"The {name}'s sound is silent.",
-                "Choose another audio track of the clip if it has one, or give the offset by hand.",
+                $"{name}'s sound is silent.",
+                "Choose another audio track of the clip if it has one (--audio-track).",
                 0, new SyncEvidence());
     }
 
@@ -269,13 +269,13 @@ public static class SoundSync
 
     private static SyncRefused Unrelated(double confidence, SyncEvidence evidence) => new(
         SyncRefusal.Unrelated,
-        "No offset of the two sounds stands out from chance.",
-        "Check that both clips record the same event at the same time; clap once in view of both cameras next time, or give the offset by hand.",
+        "The two sounds have nothing in common that would line the recordings up.",
+        "Check that both clips record the same event at the same time; clap once in view of both cameras next time.",
         confidence, evidence);
 
     private static SyncRefused Repeating(double confidence, SyncEvidence evidence) => new(
         SyncRefusal.Repeating,
-        "Two offsets of the sounds fit about equally well, as in a repeated rhythm.",
-        "Give a longer stretch of both clips, one with speech or a clap in it, or give the offset by hand.",
+        "The two sounds fit equally well at two places, as music with a steady beat does.",
+        "Give a longer stretch of both clips, one with speech or a clap in it.",
         confidence, evidence);
 }

@@ -3,6 +3,7 @@ using System.Globalization;
 using Tonematch.Checking;
 using Tonematch.Colour;
 using Tonematch.Corrections;
+using Tonematch.Drift;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Media.Frames;
@@ -34,9 +35,22 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
     private const int FewestInstants = 12;
     private const int MostInstants = 120;
 
+    // More instants than this tell no more of a course.
+    private const int MostFollowed = 3000;
+
+    // So few places are no common sight.
+    private const int FewestFollowed = 12;
+
     private readonly Func<CodeRgb, CodeRgb> _correct = correct ?? new IdentityCorrection(clips.SecondaryEncoding, clips.PrimaryEncoding).Apply;
     private readonly CommonColours _colours = new(request);
     private readonly List<MatchedFrames> _withoutCommon = [];
+    private readonly List<DriftInstant> _followed = [];
+
+    /// <summary>The secondary's course, taken out before the correction; null for none.</summary>
+    public DriftTrack? Course { get; init; }
+
+    /// <summary>Keeps what was followed from instant to instant, so that a course can be measured from it.</summary>
+    public bool KeepsFollowed { get; init; }
 
     /// <summary>Tells of samples that were found before, so that they need not be searched for again.</summary>
     /// <param name="frames">Frames of one instant.</param>
@@ -75,12 +89,52 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
     public Task<CheckFindings?> RunAsync(IReadOnlyList<InstantCandidate> candidates, IProgress<StageProgress> progress, CancellationToken cancel) =>
         RunAsync(FrameBatches.OfAsync(clips, candidates, LargestSide, cancel), candidates.Count, forEveryFrame: false, progress, cancel);
 
+    /// <summary>
+    /// Follows everything that was found in common through every frame of both clips: at 3000 instants at most.
+    /// </summary>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    public async Task<IReadOnlyList<DriftInstant>> FollowAsync(IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        (double from, double to) = clips.Overlap();
+        double gap = (to - from) / MostFollowed, last = double.NegativeInfinity;
+        _followed.Clear();
+        await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Reader, clips.Primary, clips.Secondary, clips.Sync!, from, to, EveryFrameSide, cancel))
+        {
+            if (together.Primary.Seconds - last >= gap)
+            {
+                last = together.Primary.Seconds;
+                KeepFollowed(new(Frame(together.Primary), Frame(together.Secondary), ""));
+                progress.Report(new("Following exposure and white balance", Math.Clamp((last - from) / (to - from), 0, 1)));
+            }
+        }
+
+        return [.. _followed];
+    }
+
+    // Several frames of a faster primary share one of the secondary: the first counts.
+    private void KeepFollowed(MatchedFrames frames)
+    {
+        double seconds = frames.Secondary.Seconds;
+        if (_followed.Count > 0 && seconds <= _followed[^1].Seconds)
+        {
+            return;
+        }
+
+        FollowedColour[] colours = _colours.Everywhere(frames);
+        if (colours.Length >= FewestFollowed)
+        {
+            _followed.Add(new DriftInstant(seconds, [.. colours.Select(c => new DriftSample(c.Place, c.Primary, c.Secondary))]));
+        }
+    }
+
     private async Task<CheckFindings?> RunAsync(
         IAsyncEnumerable<ImmutableArray<MatchedFrames>> batches, int count, bool forEveryFrame, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         const string comparing = "Comparing the clips over time";
         CheckedSeries series = new(clips.PrimaryEncoding);
         int looked = 0;
+        _followed.Clear();
         progress.Report(new(comparing, 0));
         await foreach (ImmutableArray<MatchedFrames> frames in batches.WithCancellation(cancel))
         {
@@ -90,6 +144,10 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
                 if (found.Length > 0)
                 {
                     series.Add(Checked(at, found));
+                    if (KeepsFollowed)
+                    {
+                        KeepFollowed(at);
+                    }
                 }
                 else if (_withoutCommon.Count < FewestInstants)
                 {
@@ -109,6 +167,8 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
     {
         (double from, double to) = clips.Overlap();
         int looked = 0;
+        double gap = (to - from) / MostFollowed;
+        _followed.Clear();
         await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Reader, clips.Primary, clips.Secondary, clips.Sync!, from, to, EveryFrameSide, cancel))
         {
             MatchedFrames frames = new(
@@ -117,6 +177,11 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
             if (colours.Length > 0)
             {
                 series.Add(Checked(frames, colours));
+            }
+
+            if (KeepsFollowed && (_followed.Count == 0 || frames.Secondary.Seconds - _followed[^1].Seconds >= gap))
+            {
+                KeepFollowed(frames);
             }
 
             if (looked++ % 100 == 0)
@@ -155,7 +220,7 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
                 $"At {looked - series.Count} of {looked} {(everyFrame ? "frames" : "instants")} nothing was found that both cameras saw; those are not in the figures."));
         }
 
-        return new CheckFindings(method, series.Evaluate(tolerance), looked, everyFrame, [.. warnings]);
+        return new CheckFindings(method, series.Evaluate(tolerance), looked, everyFrame, [.. warnings]) { Followed = [.. _followed] };
     }
 
     private async Task<FrameStage.Instant[]> InstantsAsync(int most, CancellationToken cancel)
@@ -175,5 +240,8 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
 
     private CheckedInstant Checked(MatchedFrames frames, IEnumerable<FollowedColour> colours) => new(
         frames.Primary.Seconds, frames.Secondary.Seconds,
-        [.. colours.Select(c => new CheckedColour(c.Primary.Clamped(), _correct(c.Secondary).Clamped(), c.Weight))]);
+        [.. colours.Select(c => new CheckedColour(c.Primary.Clamped(), _correct(Still(frames.Secondary.Seconds, c.Secondary)).Clamped(), c.Weight))]);
+
+    // The colour as it would be, had the camera not wandered.
+    private CodeRgb Still(double seconds, CodeRgb code) => Course is null ? code : Course.At(seconds).TakeOutOf(code, clips.SecondaryEncoding);
 }

@@ -15,7 +15,11 @@ internal sealed class CommonColours(MatchRequest request)
     // Things are searched for anew at this many instants at least: what moves is seen only there.
     private const int FewestSearches = 4;
 
-    private readonly PlaceFollower _follower = new(CheckStage.LargestSide), _everyFrameFollower = new(CheckStage.EveryFrameSide, CheckStage.EveryFramePlaces);
+    // For the course of exposure and white balance all finds are followed at once, so each gives a few places only.
+    private const int CoursePlaces = 80;
+
+    private readonly PlaceFollower _follower = new(CheckStage.LargestSide), _everyFrameFollower = new(CheckStage.EveryFrameSide, CheckStage.EveryFramePlaces),
+        _courseFollower = new(CheckStage.EveryFrameSide, CoursePlaces), _fewCourseFollower = new(CheckStage.LargestSide, CoursePlaces);
 
     /// <summary>Regions and whole pictures need no search, so nothing is followed.</summary>
     public bool Follows { get; } = request.Regions.IsEmpty && request.Method is null or SamplingMethod.Overlap or SamplingMethod.Chart;
@@ -29,7 +33,19 @@ internal sealed class CommonColours(MatchRequest request)
     public void Remember(MatchedFrames frames, SampleSet samples)
     {
         Method ??= samples.Method;
-        _follower.Remember(frames, samples.Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds));
+        SamplePair[] own = [.. samples.Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds)];
+        _follower.Remember(frames, own);
+        RememberForCourse(frames, own);
+    }
+
+    /// <summary>Everything that can be followed, whichever search found it: for the course of exposure and white balance.</summary>
+    public FollowedColour[] Everywhere(MatchedFrames frames) =>
+        _courseFollower.Everywhere(frames).ToArray() is { Length: > 0 } small ? small : [.. _fewCourseFollower.Everywhere(frames)];
+
+    private void RememberForCourse(MatchedFrames frames, IReadOnlyCollection<SamplePair> pairs)
+    {
+        _courseFollower.Remember(frames, pairs);
+        _fewCourseFollower.Remember(frames, pairs);
     }
 
     /// <summary>The colours of each pair of frames of a batch; empty where nothing in common was found.</summary>
@@ -71,6 +87,7 @@ internal sealed class CommonColours(MatchRequest request)
                 if (sets[i] is { } found && Follows)
                 {
                     _follower.Remember(frames[i], found.Pairs);
+                    RememberForCourse(frames[i], found.Pairs);
                     if (forEveryFrame)
                     {
                         _everyFrameFollower.Remember(frames[i], found.Pairs);

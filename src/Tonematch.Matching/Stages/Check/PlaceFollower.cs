@@ -18,6 +18,9 @@ internal sealed class PlaceFollower
     // The nearest finds in time are asked: before, after, and one more.
     private const int MostAsked = 3;
 
+    // Numbers of places of one find lie below this.
+    private const int NumbersAFind = 1_000_000;
+
     private readonly int _side;
     private readonly int _mostPlaces;
     private readonly List<(double Seconds, FollowedPlaces Places)> _found = [];
@@ -57,5 +60,17 @@ internal sealed class PlaceFollower
         }
 
         return [];
+    }
+
+    /// <summary>
+    /// The colours of all places of all finds that still look the same, numbered over all finds: a thing keeps its number
+    /// for as long as it is followed.
+    /// </summary>
+    public IEnumerable<FollowedColour> Everywhere(MatchedFrames frames)
+    {
+        (Picture primary, Picture secondary) = (frames.Primary.Picture, frames.Secondary.Picture);
+        return _found.SelectMany((f, k) => f.Places.Fits(primary, secondary)
+            ? f.Places.At(primary, secondary).Select(c => c with { Place = (k * NumbersAFind) + c.Place })
+            : []);
     }
 }

@@ -2,7 +2,7 @@
 // @ts-check
 import { get, at } from '/web/api/server.js';
 import { change, say, state } from '/web/state/store.js';
-import { settled } from '/web/state/session.js';
+import { forget, settled } from '/web/state/session.js';
 
 let seen = new Set();
 
@@ -10,15 +10,17 @@ let seen = new Set();
 export async function reload() {
   const server = await get('/api/state');
   if (!server) { return; }
-  const matches = {};
+  const matches = {}, was = state.version;
   for (const m of server.matches) { matches[m.clip] = m; }
   const jobs = {};
   for (const j of server.jobs) { jobs[j.id] = j; seen.add(`${j.id}${j.status}`); }
-  const secondaries = server.session.secondaries.map(m => m.clip);
-  change({
-    server, session: server.session, version: server.version, matches, jobs,
-    current: secondaries.includes(state.current) ? state.current : secondaries[0] ?? null,
-  });
+  change({ server, matches, jobs });
+  // What is on its way to the server is newer than what came from there.
+  if (settled() && server.version >= state.version) {
+    if (server.version > was) { forget(); }
+    const all = server.session.secondaries.map(m => m.clip), there = all.filter(id => !server.clips.find(c => c.id === id)?.problem);
+    change({ session: server.session, version: server.version, current: all.includes(state.current) ? state.current : there[0] ?? all[0] ?? null });
+  }
   if (server.trouble) { say(server.trouble, 'trouble'); }
 }
 
@@ -28,11 +30,16 @@ export async function reloadMatch(id) {
   if (m) { change({ matches: { ...state.matches, [id]: m } }); }
 }
 
+const AGAIN = 2000, SOURCE_IS_CLOSED = 2;
+
 export function listenToServer() {
   const source = new EventSource('/api/events');
   source.addEventListener('hello', e => {
-    if (!state.connected || Number(e.data) !== state.version) { reload(); }
-    change({ connected: true });
+    if (!state.connected) {
+      change({ connected: true, say: '', sayKind: '' });
+      document.dispatchEvent(new Event('back'));
+      reload();
+    } else if (Number(e.data) !== state.version) { reload(); }
   });
   source.addEventListener('state', e => {
     // Ours comes back to us, too: its number is known by then or is on its way.
@@ -51,6 +58,20 @@ export function listenToServer() {
       if (job.kind !== 'check') { reload(); }
     }
   });
-  source.onerror = () => change({ connected: false });
-  document.addEventListener('reload-state', reload);
+  // The browser tries again by itself, but not after an answer that it does not like.
+  source.onerror = () => {
+    change({ connected: false });
+    if (source.readyState === SOURCE_IS_CLOSED) { setTimeout(find, AGAIN); }
+  };
 }
+
+async function find() {
+  try {
+    const answer = await fetch('/web/icon.svg');
+    if (answer.ok) { listenToServer(); } else { change({ connected: false, say: await answer.text(), sayKind: 'trouble' }); }
+  } catch {
+    setTimeout(find, AGAIN);
+  }
+}
+
+document.addEventListener('reload-state', reload);

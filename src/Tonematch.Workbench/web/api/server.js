@@ -2,12 +2,12 @@
 // @ts-check
 import { change, state } from '/web/state/store.js';
 
-const GONE = 'The workbench has ended or does not answer. Nothing decided is lost: start it again and open its new address.';
+const GONE = 'The workbench has ended or does not answer. What you decided is kept. If it was closed, start it again and open its new address.';
 
 async function ask(path, options) {
   try {
     const answer = await fetch(path, options);
-    if (!state.connected) { change({ connected: true, say: '', sayKind: '' }); }
+    if (answer.ok && !state.connected) { change({ connected: true, say: '', sayKind: '' }); }
     return answer;
   } catch (e) {
     if (e instanceof DOMException && e.name === 'AbortError') { return null; }

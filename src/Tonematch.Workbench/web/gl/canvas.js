@@ -32,6 +32,8 @@ export class Canvas {
     this.lutSize = 0;
     /** @type {Record<string, any>} pictures by name: texture and size, upright */
     this.pictures = {};
+    /** @type {Record<string, WebGLTexture | null>} what videos show now */
+    this.videos = {};
     /** @type {Record<string, any>} frames as they came, to be developed again with another table */
     this.frames = {};
   }
@@ -90,7 +92,6 @@ export class Canvas {
   /** Takes what a video shows now: close to the exact picture, and upright by the browser. */
   setVideo(name, video) {
     const gl = this.gl;
-    this.videos ??= {};
     this.videos[name] ??= this.texture(gl.LINEAR);
     gl.bindTexture(gl.TEXTURE_2D, this.videos[name]);
     gl.texImage2D(gl.TEXTURE_2D, 0, gl.RGBA, gl.RGBA, gl.UNSIGNED_BYTE, video);
@@ -208,6 +209,27 @@ export class Canvas {
     gl.readPixels(0, 0, picture.width, picture.height, gl.RGBA, gl.UNSIGNED_BYTE, data);
     gl.bindFramebuffer(gl.FRAMEBUFFER, null);
     return { data, width: picture.width, height: picture.height };
+  }
+
+  /** A picture that could not be had is not shown by an older one. */
+  forget(name) {
+    for (const n of name === 'b' ? ['b', 'matched'] : [name]) { delete this.pictures[n]; }
+    delete this.frames[name];
+  }
+
+  /** The mean codes of a picture's parts (16 to a side, three channels), to be compared with another of any size. */
+  means(name) {
+    const picture = this.read(name), n = 16;
+    if (!picture) { return null; }
+    const sums = new Float64Array(3 * n * n), counts = new Float64Array(n * n), { data, width, height } = picture;
+    for (let y = 0; y < height; y++) {
+      for (let x = 0; x < width; x++) {
+        const part = Math.floor(y * n / height) * n + Math.floor(x * n / width), i = 4 * (y * width + x);
+        counts[part]++;
+        for (let c = 0; c < 3; c++) { sums[3 * part + c] += data[i + c]; }
+      }
+    }
+    return sums.map((v, i) => v / counts[Math.floor(i / 3)]);
   }
 
   /** Colours (r, g, b, r, g, b, ...; 0..1) through the table that the pictures go through, in floats; null where floats cannot be drawn. */

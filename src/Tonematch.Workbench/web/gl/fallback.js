@@ -9,6 +9,7 @@ export function fallback(stage) {
   stage.canvas.after(holder);
   let address = {}, drawn = '';
   return {
+    end() { holder.remove(); },
     async load(a, b, bTime) {
       const of = state.current, version = match()?.lutVersion ?? 0, side = 960;
       address = {

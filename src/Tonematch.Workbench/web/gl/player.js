@@ -5,18 +5,26 @@ import { at, call } from '/web/api/server.js';
 import { h } from '/web/state/dom.js';
 import { change, clip, match, range, say, state } from '/web/state/store.js';
 
-const BEYOND = 0.5;
+const BEYOND = 0.5, PATIENCE = 15000;
+// A copy made small and packed again is some codes off in fine detail; wrong tags or a tone curve are off by far more.
+const MOST_OFF = 4;
 
 export class Player {
   constructor(stage) {
     this.stage = stage;
-    this.playing = false;
+    this.playing = this.starting = false;
     this.videos = {};
     this.broken = new Set();
+    /** @type {Record<string, number>} by camera: how far the moving picture was from the exact one where it started, codes of 255 */
+    this.off = {};
+    this.says = '';
   }
 
-  toggle() {
-    if (this.playing) { this.stop(true); } else { this.start(); }
+  async toggle() {
+    if (this.playing) { this.stop(true); return; }
+    if (this.starting) { return; }
+    this.starting = true;
+    try { await this.start(); } finally { this.starting = false; }
   }
 
   /** Camera B's time at a time of camera A. */
@@ -33,8 +41,12 @@ export class Player {
     const [from, to] = range();
     if (state.t >= to - 0.1) { change({ t: from }); }
     const { a, b } = this.videos;
-    const half = id => 0.5 / (clip(id)?.rate || 25);
-    await Promise.all([this.place(a, state.t + half(ids.a)), this.place(b, this.other(state.t) + half(ids.b))]);
+    await this.stage.refresh();
+    // Where the exact frames are those of this moment, the players begin at the very same frames.
+    const half = id => 0.5 / (clip(id)?.rate || 25), frames = this.stage.gl?.frames;
+    const exact = Boolean(frames && this.stage.loaded && !(state.view === 'time' && state.time.own !== null));
+    await Promise.all([this.place(a, (exact ? frames.a.seconds : state.t) + half(ids.a)), this.place(b, (exact ? frames.b.seconds : this.other(state.t)) + half(ids.b))]);
+    if (!this.compare(ids, exact)) { this.stage.loaded = ''; await this.start(); return; }
     this.playing = true;
     change();
     try {
@@ -64,6 +76,24 @@ export class Player {
       this.next(a, each);
     };
     this.next(a, each);
+  }
+
+  // Whether what the browser shows is the exact picture, seen before it moves. A browser that is wrong about a clip gets the small copy.
+  compare(ids, isExact) {
+    const gl = this.stage.gl;
+    if (!gl) { this.says = ''; return true; }
+    for (const name of ['a', 'b']) {
+      const exact = isExact ? gl.means(name) : null;
+      gl.setVideo(name, this.videos[name]);
+      const moving = gl.means(name);
+      this.off[name] = exact && moving ? exact.reduce((sum, v, i) => sum + Math.abs(v - moving[i]), 0) / exact.length : NaN;
+      const own = this.videos[name].dataset.address?.startsWith('/api/media');
+      if (own && this.off[name] > MOST_OFF) { this.broken.add(ids[name]); return false; }
+    }
+    const worst = Math.max(this.off.a, this.off.b), copies = ['a', 'b'].some(n => this.videos[n].dataset.address?.startsWith('/api/preview'));
+    const close = Number.isNaN(worst) ? 'close to the exact colours' : worst <= 1 ? 'within one code of 255 of the exact colours, seen where it started' : `${worst.toFixed(1)} codes of 255 from the exact colours, seen where it started`;
+    this.says = `Moving picture${copies ? ' (a small copy)' : ''}: ${close}.`;
+    return true;
   }
 
   next(video, each) {
@@ -99,10 +129,11 @@ export class Player {
     const plays = await new Promise(done => {
       video.addEventListener('loadeddata', () => done(true), { once: true });
       video.addEventListener('error', () => done(false), { once: true });
+      setTimeout(() => done(false), PATIENCE);
       video.src = address;
     });
     if (!plays) {
-      this.videos[name] = null;
+      delete this.videos[name];
       video.remove();
       if (!own) { say(`This browser cannot play ${c.name}, nor the small copy of it. Standing pictures are exact; step through them.`, 'trouble'); return false; }
       this.broken.add(id);
@@ -116,7 +147,8 @@ export class Player {
     return new Promise(done => {
       const timer = setTimeout(done, 3000);
       const ready = () => { clearTimeout(timer); done(null); };
-      video.addEventListener('seeked', ready, { once: true });
+      // The frame may come a moment after the seek is said to be done; none comes when it is the one already shown.
+      video.addEventListener('seeked', () => { video.requestVideoFrameCallback?.(ready); setTimeout(ready, 250); }, { once: true });
       video.currentTime = Math.max(0, t);
     });
   }

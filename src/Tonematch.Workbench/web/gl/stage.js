@@ -43,8 +43,14 @@ export class Stage {
     this.make();
     this.player = new Player(this);
     new ResizeObserver(() => this.draw()).observe(this.area);
-    this.canvas.addEventListener('webglcontextlost', e => { e.preventDefault(); this.gl = null; this.useFallback('The graphics driver took the picture away; the server draws it meanwhile.'); });
-    this.canvas.addEventListener('webglcontextrestored', () => { this.make(); this.tableOf = ''; this.loaded = ''; this.refresh(); });
+    this.canvas.addEventListener('webglcontextlost', e => {
+      e.preventDefault();
+      this.player.stop();
+      this.gl = null;
+      this.useFallback('The graphics driver took the picture away; the server draws it meanwhile.');
+      this.refresh();
+    });
+    this.canvas.addEventListener('webglcontextrestored', () => { this.make(); this.tableOf = this.loaded = ''; this.refresh(); change(); });
     this.canvas.addEventListener('keydown', e => {
       if (e.key === ',' || e.key === 'ArrowLeft') { this.step(-1); e.preventDefault(); }
       if (e.key === '.' || e.key === 'ArrowRight') { this.step(1); e.preventDefault(); }
@@ -54,6 +60,8 @@ export class Stage {
   make() {
     try {
       this.gl = new Canvas(this.canvas);
+      this.made = (this.made ?? 0) + 1;
+      this.fallback?.end();
       this.fallback = null;
     } catch {
       this.gl = null;
@@ -103,13 +111,14 @@ export class Stage {
     const bTime = own !== null ? { t: own } : offset !== null ? { t: Math.max(0, state.t + offset + 0.5 / (clip(b)?.rate || 25)) } : { t: state.t, of: b };
     const key = JSON.stringify([a, b, state.t, side, bTime]);
     if (this.fallback) { await this.fallback.load(a, b, bTime); await this.table(); this.draw(); return; }
-    await Promise.all([
-      this.loaded === key ? null : this.load('a', { clip: a, t: state.t, side }),
-      this.loaded === key ? null : this.load('b', { clip: b, ...bTime, side }),
+    this.asked = key;
+    const [one, other] = await Promise.all([
+      this.loaded === key || this.load('a', { clip: a, t: state.t, side }),
+      this.loaded === key || this.load('b', { clip: b, ...bTime, side }),
       this.table(),
     ]);
-    this.loaded = key;
-    this.moving = false;
+    if (this.asked !== key) { return; }
+    this.loaded = one && other ? key : '';
     this.draw();
   }
 
@@ -118,9 +127,10 @@ export class Stage {
     this.wanted[name]?.abort();
     const mine = this.wanted[name] = new AbortController();
     const answer = await bytes(at('/api/frame', query), mine.signal);
-    if (!answer || mine.signal.aborted || !this.gl) { return null; }
+    if (mine.signal.aborted) { return null; }
+    if (!answer) { this.gl?.forget(name); return null; }
     const header = JSON.parse(answer.headers.get('X-Frame'));
-    this.gl.setFrame(name, header, answer.data);
+    this.gl?.setFrame(name, header, answer.data);
     return header;
   }
 
@@ -167,7 +177,7 @@ export class Stage {
     const hdr = [clip(state.session?.primary), clip(state.current)].some(c => c?.isHdr);
     const wide = [clip(state.session?.primary), clip(state.current)].some(c => c?.isWideGamut);
     this.note.textContent = [
-      this.fallback ? this.whyFallback : this.player.playing ? 'Moving picture: close to the exact colours.' : 'Standing picture: the exact colours that are handed over.',
+      this.fallback ? this.whyFallback : this.player.playing ? this.player.says : 'Standing picture: the exact colours that are handed over.',
       hdr ? 'Signal values, not an HDR display: they look flat here.' : wide ? 'Signal values of a wider gamut: they look duller here.' : '', this.show.note ?? ''].filter(Boolean).join(' ');
     this.canvas.setAttribute('aria-label', `${this.rects.map(r => [r.label, r.label2].filter(Boolean).join(' | ')).filter(Boolean).join('; ')}, at ${clock(state.t)}`);
     document.getElementById('main')?.setAttribute('data-drawn', String(++this.drawn));
@@ -183,6 +193,7 @@ export class Stage {
     if (document.activeElement !== this.slider || Math.abs(Number(this.slider.value) - state.t) > 1e-3) { this.slider.value = String(state.t); }
     this.slider.setAttribute('aria-valuetext', clock(state.t));
     this.reading.textContent = `${clock(state.t)} of ${clock(to)}`;
+    this.play.hidden = Boolean(this.fallback);
     this.play.textContent = this.player.playing ? 'Pause' : 'Play';
     this.band(from, to);
   }

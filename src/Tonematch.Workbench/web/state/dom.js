@@ -6,6 +6,7 @@
  * @param {string} tag 'button.main' has a class
  * @param {Record<string, any>} props attributes; functions are listeners; `value`, `checked`, `disabled`, `hidden` are properties
  * @param {...any} children elements, texts, lists of them; null and false are left out
+ * @returns {any} an element of the tag's own kind
  */
 export function h(tag, props = {}, ...children) {
   const [name, ...classes] = tag.split('.');

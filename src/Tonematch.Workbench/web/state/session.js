@@ -46,6 +46,14 @@ export function redo() {
   }
 }
 
+/** Another window decided: what could be taken back here is no longer what was before. */
+export const forget = () => change({ past: [], future: [] });
+
+// Sends what could not be sent while the server was gone.
+const AGAIN = 2000;
+const resend = () => { if (next && !sending) { flush(); } };
+document.addEventListener('back', resend);
+
 /** Nothing waits to be sent. */
 export const settled = () => !sending && !next;
 
@@ -62,16 +70,22 @@ async function flush() {
     const { session, draft } = next;
     next = null;
     const answer = await post('/api/session', { version: state.version, session, draft });
+    if (!answer.status) {
+      // The server is gone: kept, and sent when it is back.
+      next ??= { session, draft: false };
+      sending = false;
+      setTimeout(resend, AGAIN);
+      return;
+    }
     if (answer.status === 409) {
       next = null;
-      state.past = [];
-      state.future = [];
+      forget();
       say(answer.say, 'trouble');
       document.dispatchEvent(new Event('reload-state'));
     } else if (answer.status >= 400) {
       say(answer.say, 'trouble');
       document.dispatchEvent(new Event('reload-state'));
-    } else if (answer.status) {
+    } else {
       state.version = Number(answer.say);
     }
   }

@@ -8,7 +8,9 @@
 /** @typedef {{ offset: number, drift: number, confidence: number, words: string, byHand: boolean, from: number, to: number, moment: number|null, begins: string }} SyncMessage */
 /** @typedef {{ name: string, title: string, train: number, heldOut: number|null, why: string }} KindMessage */
 /** @typedef {{ t: number, mean: number, p95: number, grade: string, stops: number }} InstantMessage */
-/** @typedef {{ clip: string, status: string, sync: SyncMessage|null, source: string, method: string, pairs: number, before: number, after: number, afterWithoutTrim: number, heldOut: number|null, visibility: string, chosen: string, advised: string, kinds: KindMessage[], warnings: string[], difference: string, lutVersion: number, fitMilliseconds: number, overTime: InstantMessage[], overTimeIsCurrent: boolean, moments: number[], problem: string }} MatchMessage */
+/** @typedef {{ clip: string, status: string, sync: SyncMessage|null, source: string, method: string, pairs: number, before: number, after: number, afterWithoutTrim: number, heldOut: number|null, verdict: string, headline: string, figure: number, figureOn: string, reasons: string[], chosen: string, advised: string, kinds: KindMessage[], warnings: string[], difference: string, lutVersion: number, fitMilliseconds: number, overTime: InstantMessage[], overTimeIsCurrent: boolean, moments: number[], problem: string }} MatchMessage */
 /** @typedef {{ id: string, group: string, label: string, isOut: boolean, isMarked: boolean, t: number, a: number[]|null, b: number[]|null, before: number, after: number, weight: number, colourA: string, colourB: string, colourMatched: string, ab: number[] }} PairMessage */
 /** @typedef {{ id: number, kind: string, subject: string, stage: string, share: number, status: string, message: string }} JobState */
 /** @typedef {{ server: any, session: SessionMessage, matches: Record<string, MatchMessage>, jobs: Record<number, JobState> }} State */
+
+export {};

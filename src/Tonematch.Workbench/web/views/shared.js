@@ -16,13 +16,14 @@ export function needsMatch() {
   const m = match(), running = Object.values(state.jobs).some(j => j.kind === 'match' && j.status === 'running');
   if (running) { return h('p.hint', {}, 'The match is being made …'); }
   if (!m || m.status === 'none') { return h('div.call', {}, h('p', {}, 'These clips are not matched yet.'), h('button.main', { type: 'button', 'data-key': 'match', click: startMatch }, 'Match')); }
-  return m.status === 'stale' ? h('div.call', {}, h('p', {}, 'What you changed needs a new look at the clips.'), h('button.main', { type: 'button', 'data-key': 'match', click: startMatch }, 'Match again')) : null;
+  return m.status === 'stale' ? h('div.call', {}, h('p', {}, 'The clips, or what you decided about them, changed: they need a new look.'), h('button.main', { type: 'button', 'data-key': 'match', click: startMatch }, 'Match again')) : null;
 }
 
 /** The honest figure, large, with what it means. */
 export function figure() {
   const m = match();
   if (!m || m.status === 'none') { return null; }
-  return h('div.figure', {}, h('p', {}, h('strong', {}, dE(m.heldOut ?? m.after)), h('span', {}, ' Delta E')),
-    h('p', {}, `${m.visibility.charAt(0).toUpperCase()}${m.visibility.slice(1)}. As recorded ${dE(m.before)}.`), h('p.small', {}, m.heldOut !== null && m.heldOut !== undefined ? 'On colours that were left out of the fit.' : 'On the colours it was fitted to.'));
+  return h('div.figure', {}, h('p', {}, h('strong', {}, dE(m.figure)), h('span', {}, ' Delta E')),
+    h('p', {}, m.headline), h('p.small', {}, `As recorded ${dE(m.before)}.`),
+    m.reasons.length ? h('ul.warnings', {}, m.reasons.map(r => h('li', {}, r))) : null);
 }

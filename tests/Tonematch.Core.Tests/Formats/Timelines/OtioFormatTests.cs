@@ -16,6 +16,7 @@ public class OtioFormatTests
         ["Gap.1"] = ["effects", "enabled", "markers", "metadata", "name", "source_range"],
         ["Clip.2"] = ["active_media_reference_key", "effects", "enabled", "markers", "media_references", "metadata", "name", "source_range"],
         ["ExternalReference.1"] = ["available_image_bounds", "available_range", "metadata", "name", "target_url"],
+        ["Marker.2"] = ["color", "comment", "marked_range", "metadata", "name"],
         ["LinearTimeWarp.1"] = ["effect_name", "metadata", "name", "time_scalar"],
         ["TimeRange.1"] = ["duration", "start_time"],
         ["RationalTime.1"] = ["rate", "value"],
@@ -49,6 +50,19 @@ public class OtioFormatTests
             Assert.All(track.Clips, (c, k) => Assert.Equal(c.MediaStartSeconds, back.Tracks[t].Clips[k].MediaStartSeconds, 0.5 / c.FramesPerSecond));
         });
     }, iter: 100);
+
+    [Fact]
+    public void Write_ClipWithStatesOfTheLight_MarksThemAndReadsThemBack()
+    {
+        TimelineState[] states = [new(0, 12.5, "light 1", "b/b-light-1.cube", "ab"), new(12.5, 40, "light 2", "b/b-light-2.cube", "cd")];
+        Timeline timeline = new("evening", 25, 3600, false, [new TimelineTrack("B", true, [new TimelineClip("b1", "b1.mp4", 3, 40, 50) { MediaStartSeconds = 100, States = [.. states] }])]);
+        using JsonDocument json = JsonDocument.Parse(Written(timeline));
+        Assert.True(HoldsTo(json.RootElement) > 5);
+        JsonElement clip = json.RootElement.GetProperty("tracks").GetProperty("children")[0].GetProperty("children")[1];
+        JsonElement range = clip.GetProperty("markers")[1].GetProperty("marked_range");
+        Assert.Equal((5625.0, 1375.0), (range.GetProperty("start_time").GetProperty("value").GetDouble(), range.GetProperty("duration").GetProperty("value").GetDouble()));
+        Assert.Equal(states, OtioFormat.Read(new StringReader(Written(timeline)), "t.otio").Tracks[0].Clips[0].States);
+    }
 
     [Fact]
     public void Write_HundredClips_TheLastBeginsWithinAFrameOfItsPlace()
@@ -92,6 +106,21 @@ public class OtioFormatTests
     [InlineData("{\"OTIO_SCHEMA\":\"Timeline.1\",\"tracks\":{\"children\":[{\"OTIO_SCHEMA\":\"Track.1\",\"children\":[{\"OTIO_SCHEMA\":\"Gap.1\"}]}]}}")]
     public void Read_WhatIsNoTimeline_IsRefused(string text) =>
         Assert.Throws<UnusableInputException>(() => OtioFormat.Read(new StringReader(text), "t.otio"));
+
+    // Numbers and names that would only be noticed where a clip is rendered, hours later.
+    [Theory]
+    [InlineData("\"drift_ppm\": 40", "\"drift_ppm\": 1e999")]
+    [InlineData("\"start_seconds\": 3", "\"start_seconds\": -1e12")]
+    [InlineData("\"rate\": 25", "\"rate\": 1e999")]
+    [InlineData("b/one.mov", "b/\\u0000one.mov")]
+    [InlineData("b/one.mov", "b/%00one.mov")]
+    public void Read_NumbersAndNamesThatNoClipHas_AreRefusedInAShortSentence(string text, string broken)
+    {
+        string whole = Written(new Timeline("t", 25, 0, false, [new TimelineTrack("b", true, [new TimelineClip(new string('n', 5000), "b/one.mov", 3, 10, 25) { RatePpm = 40 }])]));
+        Assert.Contains(text, whole, StringComparison.Ordinal);
+        UnusableInputException e = Assert.Throws<UnusableInputException>(() => OtioFormat.Read(new StringReader(whole.Replace(text, broken, StringComparison.Ordinal)), "t.otio"));
+        Assert.InRange(e.Message.Length, 1, 300);
+    }
 
     private static int HoldsTo(JsonElement e)
     {

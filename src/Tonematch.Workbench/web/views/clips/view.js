@@ -27,6 +27,11 @@ function toMatch(id, wanted) {
   change({ current: state.session.secondaries.some(m => m.clip === state.current) ? state.current : state.session.secondaries[0]?.clip ?? null });
 }
 
+function leave(id) {
+  decide(s => { if (s.primary === id) { s.primary = null; } s.secondaries = s.secondaries.filter(m => m.clip !== id); });
+  change({ current: state.session.secondaries[0]?.clip ?? null });
+}
+
 const fresh = id => ({ clip: id, offsetSeconds: null, driftPpm: 0, method: null, chart: null, at: [], primaryChart: null, secondaryChart: null, leftOut: [], weights: {}, regions: [], model: null, trim: {} });
 
 export async function startMatch() {
@@ -40,7 +45,7 @@ function card(c) {
     c.problem ? h('div.nothing', { 'aria-hidden': 'true' }) : h('img', { src: at('/api/thumbnail', { clip: c.id, m: c.modified }), alt: `A frame of ${c.name}`, loading: 'lazy', width: 320, height: 180 }),
     h('div.words', {},
       h('h2', {}, c.name),
-      c.problem ? h('p.trouble', {}, c.problem) : [
+      c.problem ? [h('p.trouble', {}, c.problem), isA || isB ? h('div.choices', {}, h('button', { type: 'button', 'data-key': `x${c.id}`, click: () => leave(c.id) }, 'Go on without it')) : null] : [
         h('p', {}, c.facts.join(' · ')),
         c.doubts.length ? h('details', {}, h('summary', {}, c.doubts.length === 1 ? 'One thing was assumed' : `${c.doubts.length} things were assumed`), h('ul', {}, c.doubts.map(d => h('li', {}, d)))) : null,
         isB && m && m.status !== 'none' ? h('p.result', {}, `Matched: Delta E ${dE(m.before)} before, ${dE(m.after)} after`) : null,

@@ -4,14 +4,14 @@ import { h, s } from '/web/state/dom.js';
 import { decideHere } from '/web/state/session.js';
 import { change, clip, decisions, say, state } from '/web/state/store.js';
 
-/** @type {null | {kind: string, name: string, a: number[][], b: number[][], drag: any}} */
+/** @type {null | {kind: string, name: string, a: number[][], b: number[][], drag: any, focus: any}} */
 let tool = null;
 const SIDES = ['a', 'b'];
 const limit = v => Math.min(1, Math.max(0, v));
 
 export function startTool(kind, stage) {
   const square = (x, y, w, hh) => [[x, y], [x + w, y], [x + w, y + hh], [x, y + hh]];
-  tool = { kind, name: '', drag: null, a: kind === 'polygon' ? [] : square(0.45, 0.45, 0.1, 0.1), b: kind === 'polygon' ? [] : square(0.45, 0.45, 0.1, 0.1) };
+  tool = { kind, name: '', drag: null, focus: null, a: kind === 'polygon' ? [] : square(0.45, 0.45, 0.1, 0.1), b: kind === 'polygon' ? [] : square(0.45, 0.45, 0.1, 0.1) };
   if (kind === 'chart') {
     const d = decisions();
     const shares = (corners, id) => corners?.map(([x, y]) => [x / clip(id).width, y / clip(id).height]);
@@ -43,6 +43,19 @@ export function drawTool(stage, rects) {
     }
     points.forEach(([x, y]) => stage.overlay.append(s('circle', { cx: x, cy: y, r: 7, class: 'corner-dark' }), s('circle', { cx: x, cy: y, r: 7, class: 'corner' })));
   });
+  const { side, corner } = tool.drag ?? tool.focus ?? {}, point = side && tool[side][corner];
+  if (point) { magnify(stage, rects[SIDES.indexOf(side)], side, point); }
+}
+
+const GLASS = 132, ZOOM = 5;
+
+// The place under a corner, five times as large, in the half of the picture where the corner is not.
+function magnify(stage, r, side, [px, py]) {
+  const size = Math.min(GLASS, r.w * 0.45, r.h * 0.6), w = size / (r.w * ZOOM), hh = size / (r.h * ZOOM), x = px > 0.5 ? r.x + 8 : r.x + r.w - size - 8, y = r.y + r.h - size - 8;
+  if (!stage.gl) { return; }
+  stage.gl.draw({ x, y, w: size, h: size }, side, side, 1, [px - w / 2, py - hh / 2, w, hh]);
+  const cross = `M${x + size / 2} ${y}v${size / 2 - 7}m0 14v${size / 2 - 7}M${x} ${y + size / 2}h${size / 2 - 7}m14 0h${size / 2 - 7}`;
+  stage.overlay.append(s('path', { d: cross, class: 'link-dark' }), s('path', { d: cross, class: 'link' }), ...['ring-dark', 'ring'].map(c => s('rect', { x, y, width: size, height: size, class: `${c} glass` })));
 }
 
 /** Corners are dragged; a box is drawn anew by dragging elsewhere; a polygon gets a corner by a tap. */
@@ -57,7 +70,7 @@ export function toolPointer(stage, e) {
     e.preventDefault();
     stage.area.setPointerCapture(e.pointerId);
     if (corner >= 0) { tool.drag = { side, r, corner }; }
-    else if (tool.kind === 'box') { tool[side] = [at, at, at, at].map(p => [...p]); tool.drag = { side, r, from: at }; }
+    else if (tool.kind === 'box') { tool[side] = [at, at, at, at].map(p => [...p]); tool.drag = { side, r, from: at, corner: 2 }; }
     else if (tool.kind === 'polygon' && tool[side].length < 40) { tool[side].push(at); tool.drag = { side, r, corner: tool[side].length - 1 }; }
     stage.draw();
   } else if (tool.drag && e.type === 'pointermove') {
@@ -90,6 +103,8 @@ function fields(side, stage) {
   }
   return h('fieldset.corners', {}, h('legend', {}, `${name}, pixels`), points.map((p, i) => h('div.corner', {
     tabindex: '0', role: 'group', 'data-key': `c${side}${i}`, 'aria-label': `${name}, corner ${i + 1} of ${points.length}: ${Math.round(p[0] * c.width)}, ${Math.round(p[1] * c.height)}. Arrow keys move it.`,
+    focusin: () => { if (tool) { tool.focus = { side, corner: i }; stage.draw(); } },
+    focusout: () => { if (tool) { tool.focus = null; } },
     keydown: e => {
       const by = e.shiftKey ? 10 : 1, step = { ArrowLeft: [-by, 0], ArrowRight: [by, 0], ArrowUp: [0, -by], ArrowDown: [0, by] }[e.key];
       if (!step || e.target instanceof HTMLInputElement) { return; }

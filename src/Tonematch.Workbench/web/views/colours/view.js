@@ -54,7 +54,7 @@ function row(p, stage) {
   const d = decisions();
   return h(`li${p.isOut ? '.out' : ''}${p.id === state.colours.chosen ? '.chosen' : ''}`, {},
     h('button.name', { type: 'button', 'data-key': `p${p.id}`, 'aria-pressed': String(p.id === state.colours.chosen), click: () => choose(p, stage) },
-      swatches(p), h('span', {}, p.label, p.isMarked ? ' (marked)' : '', h('small', {}, ` at ${clock(p.t)}`))),
+      swatches(p), h('span', {}, p.label, p.isMarked ? ' (marked)' : '', h('small', {}, h('span.unseen', {}, ' at'), ` ${clock(p.t)}`))),
     h('span.number', {}, dE(p.after)),
     p.isMarked ? h('label', {}, h('span.unseen', {}, `Weight of ${p.label}`), h('select', { 'data-key': `w${p.id}`, change: e => decideHere(m => { m.weights = { ...m.weights, [p.group]: Number(e.target.value) }; }) },
       [0.5, 1, 2, 4, 8].map(v => h('option', { value: v, selected: (d?.weights[p.group] ?? 1) === v }, `× ${v}`)))) : null,

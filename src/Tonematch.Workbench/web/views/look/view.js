@@ -13,7 +13,7 @@ const MODES = {
 };
 // Three changes a second is the limit for viewers who are sensitive to flashes (ITU-R BT.1702).
 const SLOWEST = 1000 / 3;
-let lastTurn = 0, timer = 0, drawn = '', mapOf = '', mapSays = '', plotsOf = '', point = null, pointWanted = null;
+let lastTurn = 0, timer = 0, drawn = '', mapOf = '', mapSays = '', plotsOf = '', point = null, placeInA = null, pointWanted = null;
 
 function turn() {
   const now = performance.now();
@@ -55,14 +55,15 @@ function usual() {
 
 function overlay(stage, rects) {
   if (point && state.look.mode !== 'detail') {
-    const r = rects[rects.length - 1];
-    stage.overlay.append(s('circle', { cx: r.x + point.x * r.w, cy: r.y + point.y * r.h, r: 7, class: 'ring-dark' }), s('circle', { cx: r.x + point.x * r.w, cy: r.y + point.y * r.h, r: 7, class: 'ring' }));
+    const ring = (r, x, y) => stage.overlay.append(...['ring-dark', 'ring'].map(c => s('circle', { cx: r.x + x * r.w, cy: r.y + y * r.h, r: 7, class: c })));
+    ring(rects[rects.length - 1], point.x, point.y);
+    if (placeInA && rects.length > 1) { ring(rects[0], placeInA[0], placeInA[1]); }
   }
 }
 
 // Pictures that are asked for by what is shown: the map, the plots.
 async function loadMap(stage) {
-  const m = match(), key = JSON.stringify([state.current, state.t, m?.lutVersion]);
+  const m = match(), key = JSON.stringify([state.current, state.t, m?.lutVersion, stage.made]);
   if (state.look.mode !== 'change' || !ready() || key === mapOf || !stage.gl || stage.player.playing) { return; }
   mapOf = key;
   const answer = await bytes(at('/api/difference', { clip: state.current, of: state.current, t: state.t, side: 960 }));
@@ -115,11 +116,11 @@ async function under(stage, e) {
   const r = stage.rects.find(q => q.left !== 'a' && x >= q.x && y >= q.y && x < q.x + q.w && y < q.y + q.h);
   if (!r || !ready() || state.look.mode === 'detail' || stage.player.playing) { return; }
   const place = { x: (x - r.x) / r.w, y: (y - r.y) / r.h };
-  if (e.type === 'click' || e.type === 'pointerdown') { point = place; }
-  await ask(place);
+  if (e.type === 'click') { point = place; }
+  await ask(place, stage);
 }
 
-async function ask(place) {
+async function ask(place, stage) {
   if (pointWanted) { pointWanted = place; return; }
   pointWanted = place;
   while (pointWanted) {
@@ -128,8 +129,9 @@ async function ask(place) {
     const out = document.getElementById('point');
     if (p && out) {
       const codes = c => c.map(v => Math.round(v * 255)).join(', ');
-      out.textContent = `At ${Math.round(now.x * 100)} %, ${Math.round(now.y * 100)} %: ${codes(p.recorded)} becomes ${codes(p.matched)}, moved by Delta E ${dE(p.moved)}. ${p.near ? `The sample most like it (${p.near}) is left ${dE(p.nearAfter)} from camera A.` : 'No sample is near this colour: the match is carried over from others.'}`;
+      out.textContent = `At ${Math.round(now.x * 100)} %, ${Math.round(now.y * 100)} %: ${codes(p.recorded)} becomes ${codes(p.matched)}, moved by Delta E ${dE(p.moved)}. ${p.a ? `Camera A has ${codes(p.a.colour)} at the same place: Delta E ${dE(p.a.after)} is left of ${dE(p.a.before)}.` : p.near ? `The sample most like it (${p.near}) is left ${dE(p.nearAfter)} from camera A.` : 'No sample is near this colour: the match is carried over from others.'}`;
     }
+    if (p && point === now) { placeInA = p.a?.place ?? null; stage.draw(); }
     pointWanted = pointWanted === now ? null : pointWanted;
   }
 }
@@ -180,16 +182,17 @@ export const look = {
   leave(stage) {
     clearInterval(timer);
     timer = 0;
-    point = null;
+    point = placeInA = null;
     stage.area.removeEventListener('pointermove', this.move);
     stage.area.removeEventListener('click', this.move);
     document.removeEventListener('seek', this.seek);
   },
   render(panel, stage) {
+    if (timer && matchMedia('(prefers-reduced-motion: reduce)').matches) { byItself(false); }
     loadMap(stage);
     if (state.look.plots || state.look.mode === 'detail') { loadPairs(); }
     const m = match(), calm = matchMedia('(prefers-reduced-motion: reduce)').matches;
-    const key = JSON.stringify([state.current, m, state.look.mode, state.look.detail, state.look.plots, state.look.turn, decisions()?.model, Object.values(state.jobs).filter(j => j.status === 'running').length, timer > 0]);
+    const key = JSON.stringify([state.current, m, state.look.mode, state.look.detail, state.look.plots, state.look.turn, decisions()?.model, Object.values(state.jobs).filter(j => j.status === 'running').length, timer > 0, calm]);
     if (key !== drawn) {
       drawn = key;
       plotsOf = '';
@@ -207,8 +210,8 @@ export const look = {
         ready() ? kinds() : null,
         m?.overTime.length ? h('div', {}, h('h2', {}, 'Over time'), h('p', {}, weak.length ? `${m.overTime.length - weak.length} of ${m.overTime.length} instants hold; ${weak.filter(i => i.grade === 'fails').length} fail.` : `The match holds at all ${m.overTime.length} instants that were looked at.`, m.overTimeIsCurrent ? '' : ' (Of the correction before; it is being looked at again.)'),
           weak.length ? h('button', { type: 'button', 'data-key': 'weak', click: nextWeak }, 'To the next weak moment') : null) : null,
-        ready() && state.look.mode !== 'detail' ? h('div', {}, h('h2', {}, 'One colour'), h('p.hint', { id: 'point' }, 'Point at camera B’s picture, or give a place.'),
-          h('form.row', { submit: e => { e.preventDefault(); const f = new FormData(e.target); point = { x: Number(f.get('x')) / 100, y: Number(f.get('y')) / 100 }; ask(point); stage.draw(); } },
+        ready() && state.look.mode !== 'detail' ? h('div', {}, h('h2', {}, 'One colour'), h('p.hint', { id: 'point' }, 'Point at camera B’s picture, or give a place. Inside a pair of this moment it is compared with the same place in camera A, elsewhere with the sample most like it.'),
+          h('form.row', { submit: e => { e.preventDefault(); const f = new FormData(e.target); point = { x: Number(f.get('x')) / 100, y: Number(f.get('y')) / 100 }; placeInA = null; ask(point, stage); stage.draw(); } },
             h('label', {}, 'left %', h('input', { type: 'number', name: 'x', min: 0, max: 100, value: 50 })), h('label', {}, 'top %', h('input', { type: 'number', name: 'y', min: 0, max: 100, value: 50 })), h('button', { type: 'submit' }, 'Read'))) : null,
         stage.gl ? signal() : null,
         m?.warnings.length ? h('details', { open: m.warnings.length < 3 }, h('summary', {}, 'To know before you use it'), h('ul.warnings', {}, m.warnings.map(w => h('li', {}, w)))) : null);

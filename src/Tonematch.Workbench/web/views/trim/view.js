@@ -7,6 +7,7 @@ import { MATCHED, A, beside } from '/web/gl/stage.js';
 import { chooser, needsMatch } from '/web/views/shared.js';
 
 // Name in the file, words, unit, least, greatest, step, factor from what is shown to the file, neutral.
+/** @type {[string, string, string, number, number, number, number, number][]} */
 const TRIMS = [
   ['strength', 'Strength', '% of the match', 0, 100, 1, 0.01, 1],
   ['exposure_stops', 'Exposure', 'stops', -3, 3, 0.05, 1, 0],

@@ -1,0 +1,245 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Checking;
+using Tonematch.Drift;
+using Tonematch.Fitting;
+using Tonematch.Luts.Tables;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
+using Tonematch.Samples;
+using Tonematch.Shoot;
+using Tonematch.States;
+
+namespace Tonematch.Matching.Shoot;
+
+/// <summary>
+/// Looks at a matched camera over the whole clock, through the correction that one pair of clips gave: whether the light has
+/// states that need one each, and whether its other clips wander too.
+/// </summary>
+internal static class ShootStates
+{
+    private const double ShortestOverlapSeconds = 3;
+
+    // Pairs beyond the longest, each looked at by the check's quick way.
+    private const int MostPairs = 12;
+
+    // Fewer samples than these carry no correction of a state; more are looked for at so many instants of it.
+    private const int FewestSamples = 24;
+    private const int InstantsAState = 4;
+
+    private sealed record Seen(int First, int Second, InstantFigures Figures, double ShootSeconds);
+
+    /// <summary>The match with states and courses, where there are any.</summary>
+    /// <param name="places">Where all clips lie.</param>
+    /// <param name="reference">The camera it was matched to.</param>
+    /// <param name="match">What the longest pair gave.</param>
+    /// <param name="settings">What is asked of each match.</param>
+    /// <param name="progress">Told what is being done.</param>
+    /// <param name="cancel">Stops the work.</param>
+    public static async Task<CameraMatch> RunAsync(
+        ShootPlaces places, ShootCamera reference, CameraMatch match, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        MatchOutcome main = match.Outcome!;
+        Lut3D lut = main.Chosen.Lut;
+        List<Seen> seen = [.. (main.OverTime?.OverTime ?? []).Select(f => new Seen(match.PrimaryClip, match.SecondaryClip, f, places.Times.Clips[match.PrimaryClip].ShootTime(f.PrimarySeconds)))];
+        Dictionary<int, DriftOutcome> drifts = main.Drift is { } own ? new() { [match.SecondaryClip] = own } : [];
+        foreach ((int first, int second) in OtherPairs(places, reference, match))
+        {
+            try
+            {
+                MatchRequest request = RequestOf(places, first, second, settings);
+                CheckOutcome check = await CheckJob.RunAsync(request, c => LutInterpolation.Tetrahedral(lut, c), MatchCheck.UsualTolerance, everyFrame: false, null, progress, cancel);
+                if (check.Method == SamplingMethod.Overall)
+                {
+                    continue;
+                }
+
+                if (!drifts.ContainsKey(second) && (check.Drift is not null || (main.Drift is not null && check.Result.MayWander)))
+                {
+                    // A course is for every frame, so every frame is followed.
+                    check = await CheckJob.RunAsync(request, c => LutInterpolation.Tetrahedral(lut, c), MatchCheck.UsualTolerance, everyFrame: true, null, progress, cancel);
+                    if (check.Drift is { } found)
+                    {
+                        drifts[second] = found;
+                    }
+                }
+
+                DriftTrack? track = drifts.GetValueOrDefault(second)?.Track;
+                seen.AddRange(check.Result.OverTime.Select(f => new Seen(first, second, Still(f, track), places.Times.Clips[first].ShootTime(f.PrimarySeconds))));
+            }
+            catch (NoTrustworthyResultException)
+            {
+                // These two clips show nothing in common; others may.
+            }
+        }
+
+        CameraMatch looked = match with { Drifts = drifts.ToImmutableDictionary() };
+        return seen.Count == 0 || settings.Trim is { IsNone: false } ? looked : await WithStatesAsync(places, looked, seen, settings, progress, cancel);
+    }
+
+    private static async Task<CameraMatch> WithStatesAsync(
+        ShootPlaces places, CameraMatch match, List<Seen> seen, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        ImmutableArray<LightStretch> stretches = LightStates.Find([.. seen.Select(s => new LightInstant(s.ShootSeconds, s.Figures.ExposureStops, s.Figures.RedGreenStops, s.Figures.BlueGreenStops))]);
+        int count = stretches.Max(s => s.State) + 1;
+        if (count < 2)
+        {
+            return match;
+        }
+
+        (SampleSet samples, ImmutableArray<int> states) = await SampledAsync(places, match, seen, stretches, settings, progress, cancel);
+        progress.Report(new("One correction for all light, or one each", 0));
+        return await Task.Run(
+            () =>
+            {
+                if (StateFitting.Compare(samples, states, match.Outcome!.Fit.Advised.Correction.Kind, cancel) is not { IsPerState: true } better)
+                {
+                    return match;
+                }
+
+                Dictionary<int, (BakedCorrection Chosen, int Samples)> fitted = [];
+                for (int state = 0; state < count; state++)
+                {
+                    SampleSet same = samples with { Pairs = [.. samples.Pairs.Where((_, i) => states[i] == state)] };
+                    if (same.Pairs.Length >= FewestSamples && Fitted(same, settings, cancel) is { } chosen)
+                    {
+                        fitted[state] = (chosen, same.Pairs.Length);
+                    }
+                }
+
+                if (fitted.Count < 2)
+                {
+                    return match;
+                }
+
+                StateCorrection[] corrections = [.. Enumerable.Range(0, count).Select(state => fitted.TryGetValue(state, out (BakedCorrection Chosen, int Samples) ofItsOwn)
+                    ? new StateCorrection(state, ofItsOwn.Chosen, ofItsOwn.Samples, state)
+                    : Taken(state, fitted, seen, stretches))];
+                CameraStates found = new(stretches, [.. corrections], better);
+                return match with { States = found, Note = $"{match.Note} {Words(match.Camera.Name, found)}".Trim() };
+            },
+            cancel);
+    }
+
+    private static string Words(string camera, CameraStates states) => string.Create(
+        CultureInfo.InvariantCulture,
+        $"The light has {states.Corrections.Length} states in which {camera} needs another correction: one for all leaves a mean Delta E of {states.Comparison.OneForAllMean:0.0}, one for each {states.Comparison.PerStateMean:0.0}, on colours not fitted to. corrections.csv says which file holds when.")
+        + string.Concat(states.Corrections.Where(c => c.IsTaken).Select(c => string.Create(
+            CultureInfo.InvariantCulture, $" State {c.State + 1} shows too little that both cameras saw: it has the correction of state {c.TakenFrom + 1}, the nearest light.")));
+
+    private static BakedCorrection? Fitted(SampleSet samples, MatchRequest settings, CancellationToken cancel)
+    {
+        try
+        {
+            return FitStage.Run(samples, settings.Model, settings.LutSize, settings.Trim, cancel).Chosen;
+        }
+        catch (NoTrustworthyResultException)
+        {
+            // Too few colours, or all alike: another state's correction stands in.
+            return null;
+        }
+    }
+
+    // The nearest light: that in which the cameras differ most alike.
+    private static StateCorrection Taken(int state, Dictionary<int, (BakedCorrection Chosen, int Samples)> fitted, List<Seen> seen, ImmutableArray<LightStretch> stretches)
+    {
+        double[] Middle(int of)
+        {
+            InstantFigures[] figures = [.. seen.Where(s => LightStates.At(stretches, s.ShootSeconds) == of).Select(s => s.Figures)];
+            return [.. new Func<InstantFigures, double>[] { f => f.ExposureStops, f => f.RedGreenStops, f => f.BlueGreenStops }.Select(f => figures.Length == 0 ? 0 : figures.Select(f).Order().ElementAt(figures.Length / 2))];
+        }
+
+        double[] own = Middle(state);
+        int nearest = fitted.Keys.MinBy(k => Middle(k).Zip(own, (a, b) => (a - b) * (a - b)).Sum());
+        return new StateCorrection(state, fitted[nearest].Chosen, 0, nearest);
+    }
+
+    // The match's own samples, and for states with too few of them samples taken at instants of theirs.
+    private static async Task<(SampleSet Samples, ImmutableArray<int> States)> SampledAsync(
+        ShootPlaces places, CameraMatch match, List<Seen> seen, ImmutableArray<LightStretch> stretches, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
+    {
+        SampleSet main = match.Outcome!.Samples;
+        List<SamplePair> pairs = [];
+        List<int> states = [];
+        PlacedClip first = places.Times.Clips[match.PrimaryClip];
+        foreach (SamplePair pair in main.Pairs.Where(p => p.Origin is not null))
+        {
+            pairs.Add(pair);
+            states.Add(LightStates.At(stretches, first.ShootTime(pair.Origin!.PrimarySeconds)));
+        }
+
+        int[] poor = [.. stretches.Select(s => s.State).Distinct().Where(s => states.Count(x => x == s) < FewestSamples)];
+        foreach (IGrouping<(int First, int Second), Seen> together in seen.Where(s => poor.Contains(LightStates.At(stretches, s.ShootSeconds))).GroupBy(s => (s.First, s.Second)).OrderByDescending(g => g.Count()))
+        {
+            int[] wanted = [.. poor.Where(s => states.Count(x => x == s) < FewestSamples)];
+            string[] at = [.. together.GroupBy(s => LightStates.At(stretches, s.ShootSeconds)).Where(g => wanted.Contains(g.Key))
+                .SelectMany(g => Spread([.. g.Select(s => s.Figures.PrimarySeconds).Order()])).Order().Select(t => t.ToString("0.###", CultureInfo.InvariantCulture))];
+            if (at.Length == 0)
+            {
+                continue;
+            }
+
+            try
+            {
+                SampleSet more = (await MatchJob.SampleAsync(RequestOf(places, together.Key.First, together.Key.Second, settings) with { At = [.. at] }, progress, cancel)).Samples;
+                if (more.Method == SamplingMethod.Overall)
+                {
+                    continue;
+                }
+
+                PlacedClip ofThese = places.Times.Clips[together.Key.First];
+                string mark = string.Create(CultureInfo.InvariantCulture, $"{together.Key.First}-{together.Key.Second}:");
+                foreach (SamplePair pair in more.Pairs.Where(p => p.Origin is not null))
+                {
+                    // A patch of the chart is the same thing in every light and is left out in all of them together.
+                    pairs.Add(pair with { Id = mark + pair.Id, Group = more.Method == SamplingMethod.Chart && main.Method == SamplingMethod.Chart ? pair.Group : mark + pair.Group });
+                    states.Add(LightStates.At(stretches, ofThese.ShootTime(pair.Origin!.PrimarySeconds)));
+                }
+            }
+            catch (NoTrustworthyResultException)
+            {
+                // Another pair of clips may have the state.
+            }
+        }
+
+        return (main with { Pairs = [.. pairs] }, [.. states]);
+    }
+
+    private static IEnumerable<double> Spread(double[] times) =>
+        Enumerable.Range(0, Math.Min(InstantsAState, times.Length)).Select(k => times[(int)((k + 0.5) * times.Length / Math.Min(InstantsAState, times.Length))]);
+
+    // With every clip of the secondary the one that ran along longest; the matched pair is known already.
+    private static IEnumerable<(int First, int Second)> OtherPairs(ShootPlaces places, ShootCamera reference, CameraMatch match) => places.ClipsOf(match.Camera)
+        .SelectMany(b => places.ClipsOf(reference).Select(a => (First: a, Second: b, Overlap: places.Overlap(a, b))))
+        .Where(p => p.Overlap.To - p.Overlap.From >= ShortestOverlapSeconds && (p.First, p.Second) != (match.PrimaryClip, match.SecondaryClip))
+        .OrderByDescending(p => p.Overlap.To - p.Overlap.From)
+        .Take(MostPairs)
+        .Select(p => (p.First, p.Second));
+
+    /// <summary>A match of two placed clips.</summary>
+    public static MatchRequest RequestOf(ShootPlaces places, int first, int second, MatchRequest settings)
+    {
+        // The clocks' drift over one pair stays within a frame where the offset holds in its middle.
+        (double from, double to) = places.Overlap(first, second);
+        (PlacedClip a, PlacedClip b) = (places.Times.Clips[first], places.Times.Clips[second]);
+        double middle = (from + to) / 2;
+        return settings with
+        {
+            Primary = settings.Primary with { Path = places.Clips[first].Path },
+            Secondary = settings.Secondary with { Path = places.Clips[second].Path },
+            OffsetSeconds = b.ClipTime(middle) - a.ClipTime(middle),
+        };
+    }
+
+    private static InstantFigures Still(InstantFigures figures, DriftTrack? track)
+    {
+        if (track is null)
+        {
+            return figures;
+        }
+
+        (double r, double g, double b) = track.At(figures.SecondarySeconds).ToChannelStops();
+        return figures with { ExposureStops = figures.ExposureStops - g, RedGreenStops = figures.RedGreenStops - (r - g), BlueGreenStops = figures.BlueGreenStops - (b - g) };
+    }
+}
