@@ -137,7 +137,7 @@ public static class MatchJob
         SampleSet samples;
         try
         {
-            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, taken.ChartApart, cancel), cancel);
         }
         catch (NoTrustworthyResultException e) when (request.Method == SamplingMethod.Chart && !stills)
         {

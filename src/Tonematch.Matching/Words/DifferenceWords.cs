@@ -49,7 +49,8 @@ public static class DifferenceWords
         // The gains that bring the secondary to the primary; their inverse is how the secondary sees the primary's white.
         Matrix3 toXyz = e.RgbToXyz;
         (_, double y, _) = toXyz.Times(gains.R, gains.G, gains.B);
-        double stops = -Math.Log2(y);
+        // Counted from each encoding's reference white: the same exposure is another share of the range in HLG and PQ.
+        double stops = -Math.Log2(y * samples.SecondaryEncoding.ReferenceWhite / e.ReferenceWhite);
         (double wx, double wy, double wz) = toXyz.Times(1 / gains.R, 1 / gains.G, 1 / gains.B);
         double sum = wx + wy + wz;
         WhiteShift white = WhiteShift.Between(new Chromaticity(wx / sum, wy / sum), e.Primaries.White);
