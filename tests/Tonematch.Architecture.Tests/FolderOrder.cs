@@ -71,6 +71,7 @@ internal static class FolderOrder
         {
             ["ProgramVersion"] = [],
             ["StageProgress"] = [],
+            ["ShareOfStage"] = ["StageProgress"],
             ["Requests"] = [],
             ["Words"] = [],
             ["Outcome"] = ["Requests", "Words"],
@@ -148,7 +149,7 @@ internal static class FolderOrder
             // The messages; then what makes them; then what sends them.
             ["Api"] = ["Jobs.JobState"],
             ["Sound"] = ["Api"],
-            ["Pictures"] = ["Api"],
+            ["Pictures"] = ["Api", "Files"],
             ["Jobs"] = ["Jobs.JobState", "Api", "Files", "Session", "Sound.ClockText"],
             ["Api.Describe"] = ["Api", "Files", "Jobs", "Pictures", "Session", "Sound.ClockText"],
             ["Api.Endpoints"] = ["Api", "Api.Describe", "Files", "Jobs", "Jobs.JobState", "Pictures", "Session", "Sound"],
