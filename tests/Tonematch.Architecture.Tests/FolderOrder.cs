@@ -101,7 +101,7 @@ internal static class FolderOrder
             ],
             ["MatchJob"] =
             [
-                "Requests", "Outcome", "Words", "Words.DriftWords", "StageProgress",
+                "Requests", "Outcome", "Words", "Words.DriftWords", "StageProgress", "ShareOfStage",
                 "Stages.PictureMemory", "Stages.VisionNeed", "Stages.ChartScan", "Stages.SyncStage", "Stages.EditStage", "Stages.DriftStage",
                 "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage", "Stages.FitStage", "Stages.Check",
             ],
