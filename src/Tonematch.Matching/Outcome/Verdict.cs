@@ -109,7 +109,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
 
     private static IEnumerable<VerdictReason> OfPlaces(VerdictEvidence e)
     {
-        if (e.Places.Length < 2)
+        if (e.Places.IsEmpty)
         {
             if (e.VeilOfBoard >= LargestVeil)
             {
@@ -122,7 +122,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
         PlaceFigures worst = e.Places.MaxBy(p => p.After)!, best = e.Places.MinBy(p => p.After)!;
         if (worst.After >= DeltaEWords.HardlySeenInACut)
         {
-            yield return new(VerdictCause.PlacesDisagree, VerdictKind.LookFirst, worst.After) { What = worst.Place, Against = best.Place, Other = best.After };
+            yield return new(VerdictCause.PlacesDisagree, VerdictKind.LookFirst, worst.After) { What = worst.Place, Against = best == worst ? "" : best.Place, Other = best == worst ? null : best.After };
         }
 
         PlaceFigures spoilt = e.Places.MaxBy(p => p.After - p.Before)!;

@@ -54,7 +54,7 @@ public static class VerdictWords
             VerdictCause.AnotherColour => $"A Delta E of {value} is another colour.",
             VerdictCause.Seen => $"What is left is {DeltaEWords.Visible(reason.Value)}: look at faces, whites and blacks in the cuts.",
             VerdictCause.WholePicture => "Whole pictures were compared, as you asked. That brings their overall look together where both show the same kind of things; look at single things.",
-            VerdictCause.PlacesDisagree => $"On {reason.Against} it leaves {other}, on {reason.What} {value}, each left out of the fit: what a camera does to one part of its picture, no correction of colour can take out. Look at {reason.What}.",
+            VerdictCause.PlacesDisagree => $"{(reason.Against.Length > 0 ? $"On {reason.Against} it leaves {other}, on {reason.What} {value}, each left out of the fit" : $"On {reason.What} it leaves {value} when that is left out of the fit")}: what a camera does to one part of its picture, no correction of colour can take out. Look at {reason.What}.",
             VerdictCause.PlaceGetsWorse => $"On {reason.What} it makes things worse: Delta E {value} in place of {other}. Look there.",
             VerdictCause.VeiledBoard => $"All colours are of one board, and over it one picture is hazier by {Percent(reason.Value, "0.0")} of white, which is not the same everywhere. Look at what lies away from the board, or compare things there too.",
             VerdictCause.FewSamples => string.Create(CultureInfo.InvariantCulture, $"Only {reason.Value:0} thing{(reason.Value < 1.5 ? " was" : "s were")} compared. Look at colours that are not among them, or compare more."),
