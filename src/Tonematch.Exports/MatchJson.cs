@@ -94,7 +94,7 @@ public static class MatchJson
             Numbers = m.Correction.Numbers.ToDictionary(n => n.Name, n => n.Value),
             m.HowItEnded,
         }),
-        Places = o.Fit.Places.Select(p => new { p.Name, p.Pairs, p.Stops, p.Veil, Unseen = p.Unseen is { } u ? Statistics(u) : null }),
+        Places = o.Fit.Places.Select(p => new { p.Name, p.Pairs, p.Stops, p.Veil, Before = Statistics(p.Before), Unseen = p.Unseen is { } u ? Statistics(u) : null }),
         NotFitted = o.Fit.NotFitted.ToDictionary(n => n.Kind.Name(), n => n.Why),
         Lut = new
         {

@@ -37,8 +37,9 @@ public sealed record FitResult(
 /// <param name="Pairs">How many pairs are from it.</param>
 /// <param name="Stops">Exposure that the secondary lacks there against the mean of the places (above 0: darker than elsewhere); 0 where nothing was found to belong to places.</param>
 /// <param name="Veil">Haze that the primary has more there than in the mean of the places, in shares of white.</param>
+/// <param name="Before">CIEDE2000 of its pairs with nothing done.</param>
 /// <param name="Unseen">CIEDE2000 of its pairs, as recorded, through the advised kind fitted to the other places only; null for a chart beside other places, and where that could not be tried.</param>
-public sealed record FittedPlace(string Name, int Pairs, double Stops, double Veil, DeltaEStatistics? Unseen);
+public sealed record FittedPlace(string Name, int Pairs, double Stops, double Veil, DeltaEStatistics Before, DeltaEStatistics? Unseen);
 
 /// <summary>One kind fitted to the samples.</summary>
 /// <param name="Correction">The correction, fitted to all pairs.</param>

@@ -67,12 +67,18 @@ internal sealed class UnseenPlaces
                 int k = _named.IndexOf(name);
                 (double stops, double veil) = _localities?.Off[name] ?? (0, 0);
                 return new FittedPlace(
-                    name, _recorded.Pairs.Count(p => p.Locality == name), stops, veil, k >= 0 && left[k] is { } d ? DeltaEStatistics.Of(d, Weights(name)) : null);
+                    name, _recorded.Pairs.Count(p => p.Locality == name), stops, veil, DeltaEStatistics.Of(On(name, identity.Apply), Weights(name)), k >= 0 && left[k] is { } d ? DeltaEStatistics.Of(d, Weights(name)) : null);
             }).OrderByDescending(p => p.Pairs).ThenBy(p => p.Name, StringComparer.Ordinal),
         ];
     }
 
     private double[] Weights(string name) => [.. _recorded.Pairs.Where(p => p.Locality == name).Select(p => p.Weight)];
+
+    private double[] On(string name, Func<CodeRgb, CodeRgb> map) =>
+    [
+        .. Enumerable.Range(0, _recorded.Count).Where(i => _recorded.Pairs[i].Locality == name)
+            .Select(i => _recorded.DeltaE(i, map(_recorded.Pairs[i].Secondary))),
+    ];
 
     private double[]?[] Differences(KindFitter? fitter, IdentityCorrection identity, CancellationToken cancel)
     {
@@ -82,8 +88,7 @@ internal sealed class UnseenPlaces
             if (fitter?.WhyNot(SampleCoverage.Of(_others[k])) is null)
             {
                 Func<CodeRgb, CodeRgb> map = fitter?.Fit(_others[k], null, cancel).Map ?? identity.Apply;
-                left[k] = [.. Enumerable.Range(0, _recorded.Count).Where(i => _recorded.Pairs[i].Locality == _named[k])
-                    .Select(i => _recorded.DeltaE(i, map(_recorded.Pairs[i].Secondary)))];
+                left[k] = On(_named[k], map);
             }
         });
         return left;

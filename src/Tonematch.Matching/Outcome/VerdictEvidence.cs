@@ -78,6 +78,10 @@ public sealed record VerdictEvidence
             Before = fit.Before,
             Fitted = chosen.After,
             UnseenColours = chosen.Candidate.CrossValidated,
+            UnseenPlaces = chosen.Candidate.UnseenPlaces,
+            Places = chosen.Candidate.UnseenPlaces is null
+                ? []
+                : [.. fit.Places.Where(p => p.Unseen is not null).Select(p => new PlaceFigures(p.Name, p.Before.Mean, p.Unseen!.Mean))],
             ShowsOtherLight = samples.ShowsOtherLight,
             VeilOfBoard = fit.VeilOfBoard,
             CoveredShare = outcome.Coverage?.Share,

@@ -92,7 +92,7 @@ public static class SampleStage
         SampleSet things = ByOverlap([.. shown.Select(s => s.Frames).Where((_, i) => i == 0 || i == shown.Count - 1)], cancel, withSurfaces: true);
 
         // Where what was recognised is in doubt, the chart and its own plane are surer.
-        SamplePair[] beside = things.Refusal is null && things.Warnings.IsEmpty
+        SamplePair[] beside = things.Refusal is null && !things.ShowsOtherLight
             ? [.. things.Pairs.Where(p => !shown.Exists(s => IsOnChart(p, s.Frames.Primary.Picture, s.Chart.Primary.Geometry)))]
             : [];
         return ChartInScene.Joined(set, [.. plane.Pairs, .. beside.Select(p => p with { Locality = "" })], cancel);
@@ -129,6 +129,7 @@ public static class SampleStage
         SampleSet set = things.Refusal is null ? ChartInScene.Joined(chart, [.. things.Pairs.Select(pair => pair with { Locality = "" })], cancel) : chart;
         return (set with
         {
+            ShowsOtherLight = things.ShowsOtherLight,
             Warnings =
             [
                 $"{when} Both pictures hold still in between, so it is taken to be under one light, and used.",
