@@ -2,8 +2,10 @@ using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Exports;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Shoot;
+using Tonematch.Matching.Words;
 using Tonematch.Shoot;
 
 namespace Tonematch.Cli.Commands;
@@ -77,6 +79,11 @@ internal static class ShootMatchRun
                 if (match.Note.Length > 0)
                 {
                     terminal.Warning(match.Note);
+                }
+
+                foreach ((int clip, DriftOutcome drift) in match.Drifts.Where(d => d.Key != match.SecondaryClip).OrderBy(d => d.Key))
+                {
+                    terminal.Warning($"{match.Camera.Name}: {DriftWords.Say(drift, Path.GetFileName(places.Clips[clip].Path))}");
                 }
 
                 foreach (string warning in match.Outcome?.Warnings ?? [])
