@@ -14,18 +14,28 @@ public static class MatchFiles
     /// <summary>What a file is, in a few words.</summary>
     public static string Describe(string name) => Product.All.First(p => p.Name == name).Description;
 
+    /// <summary>Whether what carries the correction is written: not where the verdict is not to use it, unless that is wanted even so.</summary>
+    /// <param name="outcome">What was found.</param>
+    /// <param name="evenSo">Write it whatever the verdict.</param>
+    public static bool HandsOver(MatchOutcome outcome, bool evenSo)
+    {
+        ArgumentNullException.ThrowIfNull(outcome);
+        return evenSo || outcome.Verdict.Kind != VerdictKind.DoNotUse;
+    }
+
     /// <summary>Writes everything an outcome has, and puts it in place together.</summary>
     /// <param name="outcome">What was found.</param>
+    /// <param name="evenSo">Whether the correction is written even if the verdict is not to use it; the report always is.</param>
     /// <param name="folder">Where to.</param>
     /// <param name="command">The command as it was given, for the report.</param>
     /// <param name="cancel">Stops between files.</param>
     /// <exception cref="UnusableInputException">A file cannot be written.</exception>
-    public static async Task WriteAsync(MatchOutcome outcome, ResultFolder folder, string command, CancellationToken cancel)
+    public static async Task WriteAsync(MatchOutcome outcome, bool evenSo, ResultFolder folder, string command, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(outcome);
         ArgumentNullException.ThrowIfNull(folder);
-        ProductContext context = new(await ReportEvidence.GatherAsync(outcome, command, cancel), folder.PathOf);
-        await Parallel.ForEachAsync(Product.All.Where(p => p.IsMadeOf(outcome)), cancel, (product, _) =>
+        ProductContext context = new(await ReportEvidence.GatherAsync(outcome, command, cancel) with { IsHandedOver = HandsOver(outcome, evenSo) }, folder.PathOf);
+        await Parallel.ForEachAsync(Product.All.Where(p => p.IsMadeOf(outcome) && (p.IsEvidence || HandsOver(outcome, evenSo))), cancel, (product, _) =>
         {
             Write(folder, product.Name, product.Make(outcome, context));
             return ValueTask.CompletedTask;

@@ -5,6 +5,7 @@ using Tonematch.Corrections;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Samples;
 using Tonematch.Sync;
@@ -41,6 +42,18 @@ public static class MatchJson
     {
         Schema,
         Program = ProgramVersion.Text,
+        Verdict = VerdictWords.Name(o.Verdict.Kind),
+        VerdictFigure = new { o.Verdict.Figure.Mean, Of = VerdictWords.Name(o.Verdict.FigureOf) },
+        VerdictReasons = o.Verdict.Reasons.Select(r => new
+        {
+            Cause = VerdictWords.Name(r.Cause),
+            Calls = VerdictWords.Name(r.Calls),
+            r.Value,
+            r.Other,
+            r.What,
+            r.Against,
+            Sentence = VerdictWords.Say(r),
+        }),
         Method = o.Samples.Method.Name(),
         Primary = o.Clips is { } c ? Clip(c.Primary, o.Samples.PrimaryEncoding.Name) : new { Encoding = o.Samples.PrimaryEncoding.Name },
         Secondary = o.Clips is { } d ? Clip(d.Secondary, o.Samples.SecondaryEncoding.Name) : new { Encoding = o.Samples.SecondaryEncoding.Name },
@@ -77,9 +90,11 @@ public static class MatchJson
             Train = Statistics(m.Train),
             CrossValidated = m.CrossValidated is { } v ? Statistics(v) : null,
             CrossValidatedStandardError = m.CrossValidatedStandardError,
+            UnseenPlaces = m.UnseenPlaces is { } place ? Statistics(place) : null,
             Numbers = m.Correction.Numbers.ToDictionary(n => n.Name, n => n.Value),
             m.HowItEnded,
         }),
+        Places = o.Fit.Places.Select(p => new { p.Name, p.Pairs, p.Stops, p.Veil, Unseen = p.Unseen is { } u ? Statistics(u) : null }),
         NotFitted = o.Fit.NotFitted.ToDictionary(n => n.Kind.Name(), n => n.Why),
         Lut = new
         {

@@ -19,10 +19,10 @@ public static class ShootFiles
     /// <param name="places">The places.</param>
     /// <param name="folder">Where to; made when it is not there.</param>
     /// <param name="force">Whether files that exist may be replaced.</param>
-    /// <param name="matches">What was found for each camera but the first, and the folder its files are in; may be empty.</param>
+    /// <param name="matches">What was found for each camera but the first, and the folder its correction is in, null without one; may be empty.</param>
     /// <returns>The files' names.</returns>
     /// <exception cref="UnusableInputException">A file cannot be written.</exception>
-    public static IReadOnlyList<string> Write(ShootPlaces places, string folder, bool force, IReadOnlyList<(CameraMatch Match, string Folder)> matches)
+    public static IReadOnlyList<string> Write(ShootPlaces places, string folder, bool force, IReadOnlyList<(CameraMatch Match, string? Folder)> matches)
     {
         ArgumentNullException.ThrowIfNull(places);
         ArgumentNullException.ThrowIfNull(matches);
@@ -31,8 +31,13 @@ public static class ShootFiles
         Dictionary<string, (string File, string Sha256)> corrections = [];
         Dictionary<int, string> drifts = [];
         Dictionary<int, ImmutableArray<TimelineState>> states = [];
-        foreach ((CameraMatch match, string own) in matches.Where(m => m.Match.Outcome is not null))
+        foreach ((CameraMatch match, string? folderOf) in matches)
         {
+            if (folderOf is not { } own)
+            {
+                continue;
+            }
+
             string cube = Path.Combine(own, NameOf(match));
             corrections[match.Camera.Name] = (Relative(cube), Sha256(cube));
             foreach (int clip in match.Drifts.Keys)

@@ -38,8 +38,7 @@ public static class MatchReport
         ImmutableArray<ReportPair> pairs = [.. samples.Pairs.Select((p, i) => Pair(p, chosen, samples, i))];
         return new ReportModel
         {
-            Verdict = Verdict(outcome),
-            Grade = Grade(outcome),
+            Verdict = outcome.Verdict,
             Lead = [outcome.Difference.Summary],
             Kind = chosen.Candidate.Correction.Kind.Name(),
             Primary = outcome.Clips is { } a ? Clip(a.Primary, samples.PrimaryEncoding) : null,
@@ -67,34 +66,12 @@ public static class MatchReport
             OverTime = outcome.OverTime,
             Drift = outcome.Drift,
             Warnings = outcome.Warnings,
-            Next = [.. Next(outcome)],
+            Next = [.. Next(outcome, context.IsHandedOver)],
             NextTime = [.. NextTime(outcome)],
             Curves = chosen.Candidate.Correction.Kind == CorrectionKind.Identity ? [] : [.. Enumerable.Range(0, 129).Select(i => LutInterpolation.Tetrahedral(chosen.Lut, CodeRgb.Grey(i / 128.0)))],
             HowComputed = [.. How(outcome, context)],
         };
     }
-
-    private static string Verdict(MatchOutcome outcome)
-    {
-        double before = outcome.Fit.Before.Mean, after = outcome.Honest.Mean;
-        if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
-        {
-            return string.Create(CultureInfo.InvariantCulture, $"The cameras are {before:F1} Delta E apart on average, and no correction makes that better.");
-        }
-
-        if (outcome.Samples.Method == SamplingMethod.Overall)
-        {
-            return "The cameras saw nothing in common: the correction brings the pictures' overall look together, and is only a start.";
-        }
-
-        return string.Create(CultureInfo.InvariantCulture,
-            $"Camera B comes from {before:F1} to {after:F1} Delta E of camera A: {DeltaEWords.Visible(after)}.");
-    }
-
-    private static ReportGrade Grade(MatchOutcome outcome) =>
-        outcome.MissesTolerance || outcome.Samples.Method == SamplingMethod.Overall || outcome.Honest.Mean >= 4 ? ReportGrade.Poor
-        : outcome.Honest.Mean >= 2 || !outcome.Chosen.Safety.IsSafe ? ReportGrade.Fair
-        : ReportGrade.Good;
 
     private static ReportPair Pair(SamplePair p, BakedCorrection chosen, SampleSet samples, int index) => new(
         p.Id, p.Label, p.Primary, p.Secondary, chosen.Corrected(p),
@@ -222,9 +199,13 @@ public static class MatchReport
         return new ReportClip(Path.GetFileName(clip.Path), [.. facts]) { Assumptions = clip.Assumptions };
     }
 
-    private static IEnumerable<string> Next(MatchOutcome outcome)
+    private static IEnumerable<string> Next(MatchOutcome outcome, bool handedOver)
     {
-        if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
+        if (!handedOver)
+        {
+            yield return "No correction was written, because of the verdict. Mend what it names and match again; --even-so writes the correction as it is.";
+        }
+        else if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
         {
             yield return "Leave camera B as it is, or film again with a colour chart in both pictures for a few seconds.";
         }
@@ -236,7 +217,7 @@ public static class MatchReport
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
             if (cdl is not null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
             {
-                double cost = (cdl.CrossValidated ?? cdl.Train).Mean - outcome.Honest.Mean;
+                double cost = (cdl.CrossValidated ?? cdl.Train).Mean - (outcome.Chosen.Candidate.CrossValidated ?? outcome.Chosen.Candidate.Train).Mean;
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 

@@ -38,6 +38,8 @@ internal static class ReportAssets
         .figures .strong dt{color:var(--ink)}
         .unit{color:var(--soft);font-size:.875rem;margin:.7rem 0 1.4rem}
         .lead p{margin:.35rem 0}
+        .reasons{margin:.3rem 0 .6rem;padding-left:1.15rem}
+        .reasons li{margin:.2rem 0}
         .warnings,.next{border-left:3px solid var(--ink);padding:.1rem 0 .1rem 1.1rem;margin:1.6rem 0}
         .next{border-left-color:var(--line)}
         .warnings h2,.next h2{font-size:1rem;margin-bottom:.2rem}

@@ -9,6 +9,9 @@ public sealed record ReportContext
     /// <summary>The command as it was given, for 'how it was computed'.</summary>
     public string? Command { get; init; }
 
+    /// <summary>The files of the correction are written beside the report; false where the verdict forbade it.</summary>
+    public bool IsHandedOver { get; init; } = true;
+
     /// <summary>A short clip (MP4, H.264) that cuts between A and the corrected B; empty when none was made.</summary>
     public ReadOnlyMemory<byte> CutTest { get; init; }
 

@@ -10,11 +10,8 @@ namespace Tonematch.Reporting;
 /// <summary>What the report's page needs: plain facts, nothing to compute but pictures and plots.</summary>
 public sealed record ReportModel
 {
-    /// <summary>The verdict in one sentence: the first line of the page.</summary>
-    public required string Verdict { get; init; }
-
-    /// <summary>How good the match is.</summary>
-    public required ReportGrade Grade { get; init; }
+    /// <summary>The verdict: the mark and the first lines of the page.</summary>
+    public required Verdict Verdict { get; init; }
 
     /// <summary>What else stands at the top, in sentences.</summary>
     public ImmutableArray<string> Lead { get; init; } = [];

@@ -69,11 +69,12 @@ public static class ReportPage
 
     private static Html Top(ReportModel model, string title)
     {
-        string grade = model.Grade switch { ReportGrade.Good => "cuts well", ReportGrade.Fair => "usable", _ => "look before you use it" };
-        DeltaEStatistics after = model.After;
+        (Verdict verdict, DeltaEStatistics after) = (model.Verdict, model.After);
+        Html Strong(VerdictFigure of) => Html.When(verdict.FigureOf == of, () => new(" class=\"strong\""));
         return Html.Of($"""
-            <p class="byline"><span class="mark"><svg viewBox="0 0 12 12" aria-hidden="true">{new Html(model.Grade switch { ReportGrade.Good => "<path d=\"M2 6.5L5 9.5L10.5 2.5\"/>", ReportGrade.Fair => "<path d=\"M2 6H10\"/>", _ => "<path d=\"M6 2V7M6 9.6V10.4\"/>" })}</svg>{grade}</span> <bdi>{title}</bdi></p>
-            <h1>{model.Verdict}</h1>
+            <p class="byline"><span class="mark"><svg viewBox="0 0 12 12" aria-hidden="true">{new Html(verdict.Kind switch { VerdictKind.Use => "<path d=\"M2 6.5L5 9.5L10.5 2.5\"/>", VerdictKind.LookFirst => "<path d=\"M6 2V7M6 9.6V10.4\"/>", _ => "<path d=\"M2.5 2.5L9.5 9.5M9.5 2.5L2.5 9.5\"/>" })}</svg>{VerdictWords.Mark(verdict.Kind)}</span> <bdi>{title}</bdi></p>
+            <h1>{VerdictWords.Headline(verdict)}</h1>
+            {Html.When(!verdict.Reasons.IsEmpty, () => Html.Of($"<ul class=\"reasons\">{Html.Each(VerdictWords.Reasons(verdict), r => Html.Of($"<li>{r}</li>"))}</ul>"))}
             {First(model)}
             {Html.When(model.Sync is not null, () => Html.Of($"<p class=\"begins\">{model.Sync!.Sentence}</p>"))}
             {Html.When(!model.Next.IsEmpty, () => Html.Of($"<p class=\"load\"><strong>{model.Next[0]}</strong></p>"))}
@@ -85,8 +86,9 @@ public static class ReportPage
             </div>
             <dl class="figures">
             <div><dt>as recorded</dt><dd>{model.Before.Mean:0.0}</dd></div>
-            <div{Html.When(model.CrossValidated is null, () => new(" class=\"strong\""))}><dt>corrected</dt><dd>{after.Mean:0.0}</dd></div>
-            {Html.When(model.CrossValidated is not null, () => Html.Of($"<div class=\"strong\"><dt>corrected, on colours it was not fitted to</dt><dd>{model.CrossValidated!.Mean:0.0}</dd></div>"))}
+            <div{Strong(VerdictFigure.FittedColours)}><dt>corrected</dt><dd>{after.Mean:0.0}</dd></div>
+            {Html.When(model.CrossValidated is not null, () => Html.Of($"<div{Strong(VerdictFigure.UnseenColours)}><dt>corrected, on colours it was not fitted to</dt><dd>{model.CrossValidated!.Mean:0.0}</dd></div>"))}
+            {Html.When(verdict.FigureOf == VerdictFigure.UnseenPlaces, () => Html.Of($"<div class=\"strong\"><dt>corrected, on places it was not fitted to</dt><dd>{verdict.Figure.Mean:0.0}</dd></div>"))}
             {Html.When(model.OverTime is not null, () => Html.Of($"<div><dt>corrected, over the recording</dt><dd>{model.OverTime!.All.Mean:0.0}</dd></div>"))}
             <div><dt>95 % of colours are below</dt><dd>{after.Percentile95:0.0}</dd></div>
             <div><dt>worst colour</dt><dd>{after.Max:0.0}</dd></div>

@@ -74,8 +74,9 @@ internal static class FolderOrder
             ["Requests"] = [],
             ["Words"] = [],
             ["Outcome"] = ["Requests", "Words"],
-            ["Words.MatchWords"] = ["Words", "Outcome"],
+            ["Words.MatchWords"] = ["Words", "Words.VerdictWords", "Outcome"],
             ["Words.DriftWords"] = ["Words", "Outcome"],
+            ["Words.VerdictWords"] = ["Words", "Outcome"],
 
             // The stages: none serves another, but for choosing instants, which is a part of taking frames, and the check,
             // which takes frames and finds colours in them again at other instants; the edits, which take frames
@@ -111,7 +112,6 @@ internal static class FolderOrder
             ["Html"] = [],
             ["HtmlHandler"] = ["=Html"],
             ["PageColour"] = [],
-            ["ReportGrade"] = [],
             ["ReportKind"] = [],
             ["ReportContext"] = [],
             ["ReportClip"] = [],
@@ -119,11 +119,11 @@ internal static class FolderOrder
             ["ReportPair"] = [],
             ["ReportSync"] = ["ReportFrame"],
             ["FirstLook"] = ["ReportFrame", "ReportPair"],
-            ["ReportModel"] = ["FirstLook", "ReportClip", "ReportFrame", "ReportGrade", "ReportKind", "ReportPair", "ReportSync"],
+            ["ReportModel"] = ["FirstLook", "ReportClip", "ReportFrame", "ReportKind", "ReportPair", "ReportSync"],
             ["Plots"] = ["Html", "PageColour", "ReportModel", "ReportPair"],
             [""] =
             [
-                "Html", "PageColour", "ReportGrade", "ReportKind", "ReportContext", "ReportClip", "ReportFrame", "ReportPair", "ReportSync", "ReportModel",
+                "Html", "PageColour", "ReportKind", "ReportContext", "ReportClip", "ReportFrame", "ReportPair", "ReportSync", "ReportModel",
                 "FirstLook", "Plots",
             ],
         },

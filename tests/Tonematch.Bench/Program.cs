@@ -11,6 +11,7 @@ Dictionary<string, Func<string[], int>> benches = new()
     ["fuzz"] = Tonematch.Bench.Luts.ReaderFuzzBench.Run,
     ["speed-lut"] = Tonematch.Bench.Luts.LutSpeedBench.Run,
     ["accuracy"] = Tonematch.Bench.Accuracy.AccuracyBench.Run,
+    ["verdict"] = Tonematch.Bench.Verdicts.VerdictBench.Run,
     ["real"] = Tonematch.Bench.Real.RealBench.Run,
 };
 

@@ -3,6 +3,7 @@ using Tonematch.Checking;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Luts.Tables;
+using Tonematch.Matching.Outcome;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Sync.Sound;
@@ -21,8 +22,7 @@ internal static class SmallReport
         DeltaEStatistics b = DeltaEStatistics.Of(before), a = DeltaEStatistics.Of(after);
         return new ReportModel
         {
-            Verdict = "Camera B comes near camera A.",
-            Grade = ReportGrade.Fair,
+            Verdict = new Verdict(VerdictKind.LookFirst, a, VerdictFigure.UnseenColours, [new VerdictReason(VerdictCause.LowCoverage, VerdictKind.LookFirst, 0.4)]),
             Lead = ["A sentence about " + name],
             Kind = "matrix",
             Primary = new ReportClip("wide.mp4", [("Picture", "1920 x 1080")]),

@@ -37,8 +37,8 @@ internal static class DemoCommand
             DemoClips clips = await terminal.WithProgressAsync(progress => DemoFootage.WriteAsync(
                 root, cancel, new Forwarded(share => progress.Report(new("Drawing the scene and filming it with two simulated cameras", share)))));
             MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(request, progress, cancel));
-            await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
-            MatchSummary summary = new(terminal, parsed.GetValue(json));
+            await MatchFiles.WriteAsync(outcome, evenSo: false, results, CommandText.Of(parsed), cancel);
+            MatchSummary summary = new(terminal, parsed.GetValue(json), evenSo: false);
             summary.Done(outcome, results);
             int exitCode = summary.End();
             if (!parsed.GetValue(json))

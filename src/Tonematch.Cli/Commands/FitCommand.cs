@@ -25,10 +25,10 @@ internal static class FitCommand
         Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "What camera B's code values mean");
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
-        Option<bool> force = Inputs.Force();
+        Option<bool> force = Inputs.Force(), evenSo = Inputs.EvenSo();
         Command command = new("fit", "Fits a correction to corresponding colours from a file.\nExample: tonematch fit pairs.csv --out match --encoding bt709")
         {
-            pairs, folder, model, lutSize, both, primary, secondary, tolerance, json, force,
+            pairs, folder, model, lutSize, both, primary, secondary, tolerance, json, force, evenSo,
         };
         command.SetAction(async (parsed, cancel) =>
         {
@@ -48,8 +48,8 @@ internal static class FitCommand
             };
             using ResultFolder results = ResultFolder.Prepare(parsed.GetRequiredValue(folder), MatchFiles.Names, parsed.GetValue(force), [request.PairsPath]);
             MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.FitAsync(request, progress, cancel));
-            await MatchFiles.WriteAsync(outcome, results, CommandText.Of(parsed), cancel);
-            MatchSummary summary = new(terminal, parsed.GetValue(json));
+            await MatchFiles.WriteAsync(outcome, parsed.GetValue(evenSo), results, CommandText.Of(parsed), cancel);
+            MatchSummary summary = new(terminal, parsed.GetValue(json), parsed.GetValue(evenSo));
             summary.Done(outcome, results);
             return summary.End();
         });

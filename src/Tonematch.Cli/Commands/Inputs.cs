@@ -38,6 +38,8 @@ internal static class Inputs
 
     public static Option<bool> Force() => new("--force") { Description = "Overwrites result files that exist. Inputs are never overwritten." };
 
+    public static Option<bool> EvenSo() => new("--even-so") { Description = "Writes the correction even if the verdict is not to use it (exit code 4 either way; the report is always written)." };
+
     public static Option<double?> Tolerance(string what) => Number("--tolerance", "DELTAE", what, v => v > 0, "a Delta E above 0, e.g. 2.0");
 
     public static Option<int> LutSize() => new("--lut-size")

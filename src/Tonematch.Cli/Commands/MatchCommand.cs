@@ -30,13 +30,13 @@ internal static class MatchCommand
         Option<int> lutSize = Inputs.LutSize();
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
-        Option<bool> force = Inputs.Force();
+        Option<bool> force = Inputs.Force(), evenSo = Inputs.EvenSo();
         Option<string[]> cameras = ShootMatchRun.CameraOption();
         SamplingOptions sampling = new();
         Command command = new("match",
             "Makes cameras B, C, ... match camera A: sync, samples, correction, files, report.\nExample: tonematch match wide.mp4 close.mp4 --out match\nWhole cameras, a folder each: tonematch match camera-a/ camera-b/ phone/ --out matched")
         {
-            primary, secondaries, folder, model, lutSize, tolerance, trim, strength, session, json, force, cameras,
+            primary, secondaries, folder, model, lutSize, tolerance, trim, strength, session, json, force, evenSo, cameras,
         };
         sampling.AddTo(command);
         Inputs.RequireTwo(command, primary, secondaries, cameras, session);
@@ -55,7 +55,7 @@ internal static class MatchCommand
                     Tolerance = parsed.GetValue(tolerance),
                 });
                 string root = parsed.GetValue(folder) ?? throw new WrongUseException("match needs --out for whole cameras: a folder for all that is written.");
-                return await ShootMatchRun.MatchAsync(terminal, all, named, root, parsed.GetValue(force), settings, CommandText.Of(parsed), cancel);
+                return await ShootMatchRun.MatchAsync(terminal, all, named, root, parsed.GetValue(force), parsed.GetValue(evenSo), settings, CommandText.Of(parsed), cancel);
             }
 
             MatchRequest[] requests = parsed.GetValue(session) is { } sessionFile ? FromSession(sessionFile) : FromOptions(first!, clips);
@@ -70,13 +70,13 @@ internal static class MatchCommand
             try
             {
                 results.AddRange(SecondaryFolders.For(parsed.GetValue(folder), clips).Select(f => ResultFolder.Prepare(f, MatchFiles.Names, parsed.GetValue(force), [main, .. clips, .. sampling.Files(parsed), .. parsed.GetValue(trim) is { } t ? [t] : (string[])[], .. parsed.GetValue(session) is { } decided ? [decided] : (string[])[]])));
-                MatchSummary summary = new(terminal, parsed.GetValue(json));
+                MatchSummary summary = new(terminal, parsed.GetValue(json), parsed.GetValue(evenSo));
                 for (int i = 0; i < clips.Length; i++)
                 {
                     try
                     {
                         MatchOutcome outcome = await terminal.WithProgressAsync(progress => MatchJob.MatchAsync(requests[i], progress, cancel));
-                        await MatchFiles.WriteAsync(outcome, results[i], CommandText.Of(parsed), cancel);
+                        await MatchFiles.WriteAsync(outcome, parsed.GetValue(evenSo), results[i], CommandText.Of(parsed), cancel);
                         summary.Done(outcome, results[i]);
                     }
                     catch (Exception e) when (clips.Length > 1 && (e is UnusableInputException or NoTrustworthyResultException))
@@ -112,7 +112,7 @@ internal static class MatchCommand
 
             MatchRequest[] FromSession(string file)
             {
-                if (parsed.CommandResult.Children.OfType<OptionResult>().FirstOrDefault(o => !o.Implicit && o.Option != session && o.Option != folder && o.Option != json && o.Option != force && o.Option != tolerance) is { } other)
+                if (parsed.CommandResult.Children.OfType<OptionResult>().FirstOrDefault(o => !o.Implicit && o.Option != session && o.Option != folder && o.Option != json && o.Option != force && o.Option != evenSo && o.Option != tolerance) is { } other)
                 {
                     throw new WrongUseException($"{other.Option.Name} is decided in the session: leave it out, or change it at the workbench.");
                 }

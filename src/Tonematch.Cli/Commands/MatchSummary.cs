@@ -12,7 +12,8 @@ namespace Tonematch.Cli.Commands;
 /// <summary>What a match or a fit says: of each camera when it is done, and of all at the end.</summary>
 /// <param name="terminal">Where to.</param>
 /// <param name="json">One JSON text at the end in place of words.</param>
-internal sealed class MatchSummary(Terminal terminal, bool json)
+/// <param name="evenSo">The correction is written whatever the verdict.</param>
+internal sealed class MatchSummary(Terminal terminal, bool json, bool evenSo)
 {
     private readonly List<MatchOutcome> _done = [];
     private readonly JsonArray _texts = [];
@@ -39,6 +40,11 @@ internal sealed class MatchSummary(Terminal terminal, bool json)
         foreach (string warning in outcome.Warnings)
         {
             terminal.Warning(warning);
+        }
+
+        if (outcome.Verdict.Kind == VerdictKind.DoNotUse)
+        {
+            terminal.Error($"{VerdictWords.Headline(outcome.Verdict)} {(MatchFiles.HandsOver(outcome, evenSo) ? "It is written even so." : "Only the report and match.json are written; --even-so writes the correction too.")}");
         }
     }
 
@@ -71,10 +77,15 @@ internal sealed class MatchSummary(Terminal terminal, bool json)
             return _refused;
         }
 
+        if (_done.Exists(o => o.Verdict.Kind == VerdictKind.DoNotUse))
+        {
+            return ExitCode.NoTrustworthyResult;
+        }
+
         if (_done.Find(o => o.MissesTolerance) is { } missed)
         {
             terminal.Error(string.Create(CultureInfo.InvariantCulture,
-                $"The mean Delta E after the correction is {missed.Chosen.After.Mean:F2}, above the tolerance of {missed.Tolerance:0.##}."));
+                $"The mean Delta E {VerdictWords.On(missed.Verdict.FigureOf)} is {missed.Verdict.Figure.Mean:F2}, above the tolerance of {missed.Tolerance:0.##}."));
             return ExitCode.ToleranceMissed;
         }
 
@@ -83,7 +94,7 @@ internal sealed class MatchSummary(Terminal terminal, bool json)
 
     private void Show(MatchOutcome outcome, ResultFolder results)
     {
-        foreach (string line in MatchWords.Verdict(outcome))
+        foreach (string line in MatchWords.Lines(outcome))
         {
             terminal.Line(line);
         }

@@ -42,7 +42,7 @@ internal static class ShootMatchRun
 
     /// <summary>Matches all cameras and writes everything.</summary>
     public static async Task<int> MatchAsync(
-        Terminal terminal, IEnumerable<string> given, IEnumerable<string> cameras, string root, bool force, MatchRequest settings, string command, CancellationToken cancel)
+        Terminal terminal, IEnumerable<string> given, IEnumerable<string> cameras, string root, bool force, bool evenSo, MatchRequest settings, string command, CancellationToken cancel)
     {
         ShootPlaces places = await PlaceAsync(terminal, given, cameras, cancel);
         string[] inputs = [.. places.Clips.Select(c => c.Path)];
@@ -59,12 +59,15 @@ internal static class ShootMatchRun
             {
                 if (matches[k].Outcome is { } outcome)
                 {
-                    await MatchFiles.WriteAsync(outcome, folders[k], command, cancel);
-                    ShootFiles.WriteBeside(matches[k], places, folders[k]);
+                    await MatchFiles.WriteAsync(outcome, evenSo, folders[k], command, cancel);
+                    if (MatchFiles.HandsOver(outcome, evenSo))
+                    {
+                        ShootFiles.WriteBeside(matches[k], places, folders[k]);
+                    }
                 }
             }
 
-            IReadOnlyList<string> written = ShootFiles.Write(places, root, force, [.. matches.Select((m, k) => (m, folders[k].FullPath))]);
+            IReadOnlyList<string> written = ShootFiles.Write(places, root, force, [.. matches.Select((m, k) => (m, m.Outcome is { } o && MatchFiles.HandsOver(o, evenSo) ? folders[k].FullPath : null))]);
             Say(terminal, places);
             foreach (ShootCamera recorder in places.Cameras.Where(c => !c.HasPictures))
             {
@@ -74,7 +77,7 @@ internal static class ShootMatchRun
             foreach (CameraMatch match in matches)
             {
                 terminal.Line(match.Outcome is { } o
-                    ? string.Create(CultureInfo.InvariantCulture, $"{match.Camera.Name}: mean Delta E {o.Fit.Before.Mean:0.0} before, {o.Chosen.After.Mean:0.0} after ({Path.Combine(root, FileNames.Safe(match.Camera.Name))})")
+                    ? string.Create(CultureInfo.InvariantCulture, $"{match.Camera.Name}: {VerdictWords.Headline(o.Verdict)} ({Path.Combine(root, FileNames.Safe(match.Camera.Name))}{(MatchFiles.HandsOver(o, evenSo) ? "" : ": the report only")})")
                     : $"{match.Camera.Name}: no correction");
                 if (match.Note.Length > 0)
                 {
@@ -86,6 +89,11 @@ internal static class ShootMatchRun
                     terminal.Warning($"{match.Camera.Name}: {DriftWords.Say(drift, Path.GetFileName(places.Clips[clip].Path))}");
                 }
 
+                foreach (string reason in match.Outcome is { } judged ? VerdictWords.Reasons(judged.Verdict) : [])
+                {
+                    terminal.Line($"- {reason}");
+                }
+
                 foreach (string warning in match.Outcome?.Warnings ?? [])
                 {
                     terminal.Warning($"{match.Camera.Name}: {warning}");
@@ -93,7 +101,7 @@ internal static class ShootMatchRun
             }
 
             terminal.Line($"Files in {Path.GetFullPath(root)}: {string.Join(", ", written)}");
-            return matches.Any(m => m.Outcome is null) ? ExitCode.NoTrustworthyResult : ExitCode.Done;
+            return matches.Any(m => m.Outcome is null or { Verdict.Kind: VerdictKind.DoNotUse }) ? ExitCode.NoTrustworthyResult : ExitCode.Done;
         }
         finally
         {

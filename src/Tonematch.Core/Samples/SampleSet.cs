@@ -23,6 +23,9 @@ public sealed record SampleSet(
     /// </summary>
     public double? NoiseFloorDeltaE { get; init; }
 
+    /// <summary>The pairs contradict one another as they do when the same things are seen under different light: day and night of one place.</summary>
+    public bool ShowsOtherLight { get; init; }
+
     /// <summary>What the user should know about these samples, in sentences.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
 

@@ -26,6 +26,7 @@ public static class SampleSets
             Pairs = [.. good.SelectMany(s => s.Pairs)],
             Rejected = sets.SelectMany(s => s.Rejected).GroupBy(r => r.Key, StringComparer.Ordinal)
                 .ToImmutableSortedDictionary(g => g.Key, g => g.Sum(r => r.Value)),
+            ShowsOtherLight = good.Any(s => s.ShowsOtherLight),
             NoiseFloorDeltaE = floors.Length > 0 ? floors.Average() : null,
             Warnings = [.. good.SelectMany(s => s.Warnings).Distinct(StringComparer.Ordinal)],
             Refusal = good.Length > 0 ? null : sets[0].Refusal,

@@ -12,5 +12,8 @@ internal sealed class JsonProduct : Product
     public override string Description => "every figure, for other programs";
 
     /// <inheritdoc/>
+    public override bool IsEvidence => true;
+
+    /// <inheritdoc/>
     public override string Make(MatchOutcome outcome, ProductContext context) => MatchJson.Write(outcome);
 }

@@ -22,6 +22,9 @@ public abstract class Product
     /// <summary>Whether an outcome has this product at all.</summary>
     public virtual bool IsMadeOf(MatchOutcome outcome) => true;
 
+    /// <summary>Whether it tells of the match, and is written whatever the verdict; what carries the correction is not.</summary>
+    public virtual bool IsEvidence => false;
+
     /// <summary>The file's text; a correction has been read back and compared.</summary>
     /// <param name="outcome">What was found.</param>
     /// <param name="context">What else is said, and where the file will lie.</param>

@@ -13,5 +13,8 @@ internal sealed class ReportProduct : Product
     public override string Description => "the evidence, one page: open it first";
 
     /// <inheritdoc/>
+    public override bool IsEvidence => true;
+
+    /// <inheritdoc/>
     public override string Make(MatchOutcome outcome, ProductContext context) => MatchReport.Render(outcome, context.Report);
 }

@@ -22,6 +22,15 @@ public sealed record BakedCorrection(
     DeltaEStatistics After,
     ImmutableArray<double> PairDeltaE)
 {
+    /// <summary>
+    /// Safety figures beyond their limits that would show: steepness, folds, bands. Baking errors are not dangers: they are in the
+    /// figures of the table already, and one colour at the very edge of the range must not cost everywhere else. Nor is
+    /// clipping: what leaves the range because the secondary is darker, warmer or of less colour leaves it in every kind (a
+    /// CDL only limits it itself), and another one would match worse.
+    /// </summary>
+    public IEnumerable<LutFinding> Dangers => Safety.Findings.Where(f =>
+        !f.IsWithin && f.Property is not (LutProperty.ClippedShare or LutProperty.MeanBakingError or LutProperty.LargestBakingError));
+
     /// <summary>Bakes a candidate and measures the result.</summary>
     /// <param name="candidate">The fitted correction.</param>
     /// <param name="samples">The pairs it was fitted to.</param>

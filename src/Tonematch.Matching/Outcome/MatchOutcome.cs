@@ -1,7 +1,6 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Checking;
-using Tonematch.Colour.DeltaE;
 using Tonematch.Fitting;
 using Tonematch.Matching.Words;
 using Tonematch.Media.Frames;
@@ -37,8 +36,20 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>The largest mean CIEDE2000 that the user accepts, or null.</summary>
     public double? Tolerance { get; init; }
 
-    /// <summary>The figure the verdict leans on: on colours not fitted to where that is known, else on the samples.</summary>
-    public DeltaEStatistics Honest => Chosen.Candidate.CrossValidated ?? Chosen.After;
+    /// <summary>Comparing the pictures as a whole was asked for, not fallen back to.</summary>
+    public bool AskedForWhole { get; init; }
+
+    /// <summary>What to do with it, and why.</summary>
+    public Verdict Verdict => Verdict.Of(VerdictEvidence.Of(this));
+
+    /// <summary>In how much of the primary's frames a channel is at the top of its range; null without frames.</summary>
+    public ClippedChannels? PrimaryClipped { get; init; }
+
+    /// <summary>The same of the secondary.</summary>
+    public ClippedChannels? SecondaryClipped { get; init; }
+
+    /// <summary>What goes with the instant and with the place in what the chosen correction leaves of lightness.</summary>
+    public LightnessCauses Lightness { get; } = LightnessCauses.Of(Samples, Chosen);
 
     /// <summary>How the cameras differ, in the terms in which they are set, and what the chosen correction leaves.</summary>
     public CameraDifference Difference { get; } = DifferenceWords.Describe(Samples, Fit with { Advised = Chosen.Candidate });
@@ -62,7 +73,7 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     }
 
     /// <summary>The tolerance was named and is missed.</summary>
-    public bool MissesTolerance => Tolerance is { } limit && Chosen.After.Mean > limit;
+    public bool MissesTolerance => Tolerance is { } limit && Verdict.Figure.Mean > limit;
 }
 
 /// <summary>The two clips of a match, how they lie in time, and the frames that were compared.</summary>

@@ -63,7 +63,7 @@ public static class FitStage
     {
         FittedCandidate match = untrimmed.Chosen.Candidate;
         BakedCorrection baked = BakedCorrection.Of(
-            match with { Correction = new TrimmedCorrection(match.Correction, trim), CrossValidated = null, CrossValidatedStandardError = null }, samples, lutSize);
+            match with { Correction = new TrimmedCorrection(match.Correction, trim), CrossValidated = null, CrossValidatedStandardError = null, UnseenPlaces = null }, samples, lutSize);
         baked = baked with { Candidate = baked.Candidate with { Train = baked.After, PairDeltaE = baked.PairDeltaE } };
         return untrimmed with
         {
@@ -126,7 +126,7 @@ public static class FitStage
     private static Result Advised(FitResult fit, SampleSet samples, int lutSize)
     {
         BakedCorrection advised = BakedCorrection.Of(fit.Advised, samples, lutSize);
-        if (!Dangers(advised).Any() || fit.Advised.Correction.Kind == CorrectionKind.Identity)
+        if (!advised.Dangers.Any() || fit.Advised.Correction.Kind == CorrectionKind.Identity)
         {
             return new Result(fit, advised, [.. Unsafe(advised)]);
         }
@@ -136,17 +136,17 @@ public static class FitStage
         FittedCandidate? stiff = fit.Candidates
             .Where(c => s_stiff.Contains(c.Correction.Kind) && c != fit.Advised)
             .OrderBy(Honest)
-            .FirstOrDefault(c => !Dangers(BakedCorrection.Of(c, samples, lutSize, seen)).Any());
+            .FirstOrDefault(c => !BakedCorrection.Of(c, samples, lutSize, seen).Dangers.Any());
         string elsewhere = stiff is null ? "" : stiff.Correction.Kind.Name();
         foreach (double reach in stiff is null ? [] : s_reaches)
         {
             BakedCorrection bounded = BakedCorrection.Of(Bounded(fit.Advised, stiff!, samples, seen, reach), samples, lutSize, seen);
-            if (Worst(bounded) < Worst(chosen) || !Dangers(bounded).Any())
+            if (Worst(bounded) < Worst(chosen) || !bounded.Dangers.Any())
             {
                 chosen = bounded;
             }
 
-            if (!Dangers(bounded).Any())
+            if (!bounded.Dangers.Any())
             {
                 break;
             }
@@ -157,7 +157,7 @@ public static class FitStage
         return new Result(fit, chosen, chosen.Candidate == fit.Advised
             ? [.. Unsafe(chosen)]
             : [string.Create(CultureInfo.InvariantCulture,
-                $"Far from every colour that was compared, {kind} would be too steep ({Dangers(advised).First().Sentence.TrimEnd('.')}). There it goes over into {elsewhere}; on the colours that were compared this costs {Math.Max(0, cost):F2} Delta E."), .. Unsafe(chosen)]);
+                $"Far from every colour that was compared, {kind} would be too steep ({advised.Dangers.First().Sentence.TrimEnd('.')}). There it goes over into {elsewhere}; on the colours that were compared this costs {Math.Max(0, cost):F2} Delta E."), .. Unsafe(chosen)]);
     }
 
     private static readonly CorrectionKind[] s_stiff = [CorrectionKind.Gains, CorrectionKind.LiftGammaGain, CorrectionKind.Cdl, CorrectionKind.Matrix];
@@ -166,7 +166,7 @@ public static class FitStage
     private static readonly double[] s_reaches = [60, 40, 25, 15];
 
     // By how much the worst figure exceeds its limit.
-    private static double Worst(BakedCorrection baked) => Dangers(baked).Select(f => f.Value / f.Limit).DefaultIfEmpty(0).Max();
+    private static double Worst(BakedCorrection baked) => baked.Dangers.Select(f => f.Value / f.Limit).DefaultIfEmpty(0).Max();
 
     private static FittedCandidate Bounded(FittedCandidate rich, FittedCandidate stiff, SampleSet samples, SampledColours seen, double reach)
     {
@@ -193,12 +193,6 @@ public static class FitStage
         ArgumentNullException.ThrowIfNull(candidate);
         return (candidate.CrossValidated ?? candidate.Train).Mean;
     }
-
-    // Baking errors are not dangers: they are in the figures of the table already, and one colour at the very edge of
-    // the range must not cost everywhere else. Nor is clipping: what leaves the range because the secondary is darker,
-    // warmer or of less colour leaves it in every kind (a CDL only limits it itself), and another one would match worse.
-    private static IEnumerable<LutFinding> Dangers(BakedCorrection baked) => baked.Safety.Findings.Where(f =>
-        !f.IsWithin && f.Property is not (LutProperty.ClippedShare or LutProperty.MeanBakingError or LutProperty.LargestBakingError));
 
     private static IEnumerable<string> Unsafe(BakedCorrection baked) =>
         baked.Safety.IsSafe ? [] : [$"The LUT is to be used with care: {baked.Safety.Findings.First(f => !f.IsWithin).Sentence}"];

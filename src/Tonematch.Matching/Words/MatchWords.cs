@@ -9,20 +9,21 @@ namespace Tonematch.Matching.Words;
 /// <summary>The outcome in sentences: what stands first on the terminal and in the report.</summary>
 public static class MatchWords
 {
-    /// <summary>The verdict, a line each: how the clips lie in time, where the colours come from, before and after.</summary>
-    public static IReadOnlyList<string> Verdict(MatchOutcome outcome)
+    /// <summary>What stands first, a line each: the verdict with its reasons, how the clips lie in time, where the colours come from, how the cameras differ.</summary>
+    public static IReadOnlyList<string> Lines(MatchOutcome outcome)
     {
         ArgumentNullException.ThrowIfNull(outcome);
-        List<string> lines = [];
+        Verdict verdict = outcome.Verdict;
+        List<string> lines = [VerdictWords.Headline(verdict), .. VerdictWords.Reasons(verdict).Select(r => $"- {r}")];
         if (outcome.Clips?.Sync is { } sync)
         {
             lines.Add(InTime(sync, outcome.Clips.Primary.FrameRate.Value));
         }
 
-        lines.Add(string.Create(CultureInfo.InvariantCulture, $"{Source(outcome.Samples)}."));
+        lines.Add($"{Source(outcome.Samples)}.");
         lines.Add(outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity
-            ? string.Create(CultureInfo.InvariantCulture, $"The cameras are {outcome.Fit.Before.Mean:F2} Delta E apart on average, and no correction makes that better: the LUT changes nothing.")
-            : string.Create(CultureInfo.InvariantCulture, $"Delta E {outcome.Fit.Before.Mean:F2} before, {outcome.Honest.Mean:F2} after the correction ({outcome.Chosen.Candidate.Correction.Kind.Name()}): {DeltaEWords.Visible(outcome.Honest.Mean)}."));
+            ? string.Create(CultureInfo.InvariantCulture, $"The cameras are {outcome.Fit.Before.Mean:F2} Delta E apart on these colours, and no correction makes that better: the LUT changes nothing.")
+            : string.Create(CultureInfo.InvariantCulture, $"As recorded these colours are {outcome.Fit.Before.Mean:F2} Delta E apart; the correction is of the kind {outcome.Chosen.Candidate.Correction.Kind.Name()}."));
         lines.Add(outcome.Difference.Summary);
         return lines;
     }
@@ -66,6 +67,12 @@ public static class MatchWords
     /// <summary>Where the samples come from, without the full stop.</summary>
     public static string Source(SampleSet samples)
     {
+        int onChart = samples.Pairs.Count(p => SampleLocality.IsChart(p.Locality));
+        if (samples.Method == SamplingMethod.Chart && onChart < samples.Pairs.Length)
+        {
+            return string.Create(CultureInfo.InvariantCulture, $"{onChart} corresponding colours from the chart in both pictures and {samples.Pairs.Length - onChart} from what is around it");
+        }
+
         int groups = samples.Pairs.Select(p => p.Group).Distinct(StringComparer.Ordinal).Count();
         string pairs = samples.Pairs.Length == groups
             ? string.Create(CultureInfo.InvariantCulture, $"{samples.Pairs.Length} corresponding colours")

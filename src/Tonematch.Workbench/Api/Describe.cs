@@ -85,6 +85,7 @@ internal static partial class Describe
         BakedCorrection chosen = fit.Result.Chosen;
         bool current = work.Finished?.Key == task.Key;
         MatchOutcome? outcome = work.Finished?.Outcome;
+        Verdict verdict = current ? outcome!.Verdict : fit.Verdict;
         DeltaEStatistics untrimmed = chosen.Candidate.Correction is TrimmedCorrection trimmed
             ? DeltaEStatistics.Of([.. fit.Used.Pairs.Select(p => Colour.DeltaE.DeltaE2000.Between(
                 fit.Used.PrimaryEncoding.ToLab(p.Primary.Clamped()), fit.Used.PrimaryEncoding.ToLab(trimmed.Inner.Apply(p.Secondary).Clamped())))], [.. fit.Used.Pairs.Select(p => p.Weight)])
@@ -100,7 +101,11 @@ internal static partial class Describe
             After = chosen.After.Mean,
             AfterWithoutTrim = untrimmed.Mean,
             HeldOut = chosen.Candidate.CrossValidated?.Mean,
-            Visibility = MatchWork.Visibility((chosen.Candidate.CrossValidated ?? chosen.After).Mean),
+            Verdict = MatchWork.Name(verdict.Kind),
+            Headline = MatchWork.Headline(verdict),
+            Figure = verdict.Figure.Mean,
+            FigureOn = MatchWork.On(verdict.FigureOf),
+            Reasons = [.. MatchWork.Reasons(verdict).Select(r => Plain(r, clips))],
             Chosen = chosen.Candidate.Correction.Kind.Name(),
             Advised = fit.Result.Fit.Advised.Correction.Kind.Name(),
             Kinds = Kinds(fit.Result.Fit),

@@ -107,7 +107,18 @@ internal sealed record MatchMessage(string Clip)
 
     public double? HeldOut { get; init; }
 
-    public string Visibility { get; init; } = "";
+    /// <summary>'use', 'look-first' or 'do-not-use'.</summary>
+    public string Verdict { get; init; } = "";
+
+    /// <summary>The verdict in a sentence.</summary>
+    public string Headline { get; init; } = "";
+
+    /// <summary>The figure of the verdict, and what it was measured on.</summary>
+    public double Figure { get; init; }
+
+    public string FigureOn { get; init; } = "";
+
+    public ImmutableArray<string> Reasons { get; init; } = [];
 
     public string Chosen { get; init; } = "";
 
@@ -200,7 +211,7 @@ internal sealed record PointInA(double[] Colour, double[] Place, double Before, 
 internal sealed record UncoveredMessage(double[][] Edges, double Share);
 
 /// <summary>What is to be handed over.</summary>
-internal sealed record HandoverOrder(bool Replace, bool Hald, bool Clip, bool CutTest, bool Begins);
+internal sealed record HandoverOrder(bool Replace, bool EvenSo, bool Hald, bool Clip, bool CutTest, bool Begins);
 
 /// <summary>A sentence.</summary>
 internal sealed record SayMessage(string Say);

@@ -30,6 +30,7 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
             throw new UnusableInputException($"{Path.GetRelativePath(outFolder, there)} is there already. Tick 'Replace files of an earlier hand-over', or move it away first.");
         }
 
+        int withheld = 0;
         List<string> begins = ["clip,begins_at_seconds,begins_at,rate"];
         for (int i = 0; i < session.Secondaries.Length; i++)
         {
@@ -42,8 +43,16 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
 
             MatchOutcome outcome = await work.FinishAsync(task, progress, cancel);
             progress.Report(new("Writing and reading back", 0));
-            await MatchWork.WriteAsync(outcome, folders[i], order.Replace, command, cancel);
-            await ExtrasAsync(order, outcome, folders[i], progress, cancel);
+            await MatchWork.WriteAsync(outcome, folders[i], order.Replace, order.EvenSo, command, cancel);
+            if (MatchFiles.HandsOver(outcome, order.EvenSo))
+            {
+                await ExtrasAsync(order, outcome, folders[i], progress, cancel);
+            }
+            else
+            {
+                withheld++;
+            }
+
             if (outcome.Clips is { Sync: { } sync } clips)
             {
                 double at = sync.PrimaryTime(0), rate = clips.Primary.FrameRate.Value;
@@ -56,7 +65,8 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
             AtomicFile.WriteText(Path.Combine(outFolder, "begins.csv"), order.Replace, w => w.Write(string.Join('\n', begins) + "\n"));
         }
 
-        return "Everything is written and was read back.";
+        return withheld == 0 ? "Everything is written and was read back."
+            : "The reports are written. What is not to be used was not: tick 'even so' to write it all the same.";
     }
 
     /// <summary>The files that are there, relative to the folder of results.</summary>

@@ -51,6 +51,9 @@ internal sealed class MatchWork : IDisposable
     public sealed record Fitted(
         MatchTask Task, SampleSet Found, ImmutableArray<SampleSet> Marked, SampleSet Used, FitStage.Result Result, double Milliseconds)
     {
+        /// <summary>The verdict on the fit alone, before the match was looked at over time.</summary>
+        public Verdict Verdict { get; } = Verdict.Of(VerdictEvidence.Of(new MatchOutcome(Used, Result.Fit, Result.Chosen) { AskedForWhole = Task.Request.Method == SamplingMethod.Overall }));
+
         /// <summary>The table that is handed over and shown.</summary>
         public Lut3D Lut => Result.Chosen.Lut;
 
@@ -123,19 +126,28 @@ internal sealed class MatchWork : IDisposable
     }
 
     /// <summary>Writes the files of a match, as the command line does.</summary>
-    public static async Task<IReadOnlyList<string>> WriteAsync(MatchOutcome outcome, string folder, bool replace, string command, CancellationToken cancel)
+    public static async Task<IReadOnlyList<string>> WriteAsync(MatchOutcome outcome, string folder, bool replace, bool evenSo, string command, CancellationToken cancel)
     {
         string[] inputs = outcome.Clips is { } clips ? [clips.Primary.Path, clips.Secondary.Path] : [];
         using ResultFolder results = ResultFolder.Prepare(folder, MatchFiles.Names, replace, inputs);
-        await MatchFiles.WriteAsync(outcome, results, command, cancel);
+        await MatchFiles.WriteAsync(outcome, evenSo, results, command, cancel);
         return [.. MatchFiles.Names.Where(n => File.Exists(Path.Combine(folder, n)))];
     }
 
     /// <summary>What a file of a match is, in a few words.</summary>
     public static string Describe(string name) => MatchFiles.Describe(name);
 
-    /// <summary>How visible a Delta E is, in words.</summary>
-    public static string Visibility(double deltaE) => DeltaEWords.Visible(deltaE);
+    /// <summary>A verdict's name for the page.</summary>
+    public static string Name(VerdictKind kind) => VerdictWords.Name(kind);
+
+    /// <summary>A verdict in a sentence.</summary>
+    public static string Headline(Verdict verdict) => VerdictWords.Headline(verdict);
+
+    /// <summary>What its figure was measured on, in words.</summary>
+    public static string On(VerdictFigure figure) => VerdictWords.On(figure);
+
+    /// <summary>Why it is what it is, in sentences.</summary>
+    public static ImmutableArray<string> Reasons(Verdict verdict) => VerdictWords.Reasons(verdict);
 
     /// <summary>How the clips lie in time, in words.</summary>
     public static string InTime(SyncFound sync, double framesPerSecond) => MatchWords.InTime(sync, framesPerSecond);

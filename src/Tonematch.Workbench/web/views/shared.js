@@ -23,6 +23,7 @@ export function needsMatch() {
 export function figure() {
   const m = match();
   if (!m || m.status === 'none') { return null; }
-  return h('div.figure', {}, h('p', {}, h('strong', {}, dE(m.heldOut ?? m.after)), h('span', {}, ' Delta E')),
-    h('p', {}, `${m.visibility.charAt(0).toUpperCase()}${m.visibility.slice(1)}. As recorded ${dE(m.before)}.`), h('p.small', {}, m.heldOut !== null && m.heldOut !== undefined ? 'On colours that were left out of the fit.' : 'On the colours it was fitted to.'));
+  return h('div.figure', {}, h('p', {}, h('strong', {}, dE(m.figure)), h('span', {}, ' Delta E')),
+    h('p', {}, m.headline), h('p.small', {}, `As recorded ${dE(m.before)}.`),
+    m.reasons.length ? h('ul.warnings', {}, m.reasons.map(r => h('li', {}, r))) : null);
 }

@@ -1,7 +1,7 @@
 // Hand over: the command line's files by the same code, and what to do with them.
 // @ts-check
 import { call } from '/web/api/server.js';
-import { dE, fill, h } from '/web/state/dom.js';
+import { fill, h } from '/web/state/dom.js';
 import { match, state } from '/web/state/store.js';
 import { needsMatch } from '/web/views/shared.js';
 
@@ -20,10 +20,10 @@ const FILES = {
 };
 let drawn = '';
 const wanted = { hald: false, clip: false, cutTest: true, begins: true };
-let replace = false;
+let replace = false, evenSo = false;
 
 async function start() {
-  await call('/api/handover', { replace, ...wanted });
+  await call('/api/handover', { replace, evenSo, ...wanted });
 }
 
 const option = (name, text, hint) => h('label.check', {}, h('input', { type: 'checkbox', 'data-key': name, checked: wanted[name], change: e => { wanted[name] = e.target.checked; } }), h('span', {}, text, h('small', {}, hint)));
@@ -35,20 +35,21 @@ export const handover = {
   render(panel) {
     const running = Object.values(state.jobs).find(j => j.kind === 'hand-over' && j.status === 'running'), files = state.server.files;
     const ready = state.session.secondaries.length > 0 && state.session.secondaries.every(m => state.matches[m.clip]?.status === 'ready');
-    const key = JSON.stringify([files, running?.id, ready, state.current, state.matches, replace]);
+    const key = JSON.stringify([files, running?.id, ready, state.current, state.matches, replace, evenSo]);
     if (key === drawn) { return; }
     drawn = key;
     const folders = [...new Set(files.map(f => f.includes('/') ? f.slice(0, f.lastIndexOf('/')) : ''))];
     const film = files.find(f => f.endsWith('cut-test.mp4')), m = match();
     fill(panel,
       h('div.intro', {}, h('h1', { id: 'title' }, 'Hand over'),
-        h('p', {}, m && m.status !== 'none' ? `Camera B comes from Delta E ${dE(m.before)} to ${dE(m.after)} of camera A${Math.abs(m.after - m.afterWithoutTrim) > 1e-9 ? ', your trim included' : ''}. Written are the files of the command line, into the folder ${state.server.outFolder}.` : ''), needsMatch()),
+        h('p', {}, m && m.status !== 'none' ? `${m.headline} Written are the files of the command line, into the folder ${state.server.outFolder}.` : ''), needsMatch()),
       h('div.give', {},
         h('fieldset', {}, h('legend', {}, 'Besides the correction and its report'),
           option('begins', 'Where each clip begins', ' a table for placing the clips'), option('cutTest', 'The cut test', ' a short clip that cuts between both cameras'),
           option('clip', 'The corrected clip', ' takes as long as the clip is large'), option('hald', 'A Hald picture', ' the correction as a picture'),
           h('label.field', {}, 'Size of the LUT', h('select', { 'data-key': 'size', change: async e => { const { decide } = await import('/web/state/session.js'); decide(s => { s.lutSize = Number(e.target.value); }); } }, [17, 33, 65].map(n => h('option', { value: n, selected: n === state.session.lutSize }, `${n} nodes a side`))))),
         h('label.check', {}, h('input', { type: 'checkbox', 'data-key': 'replace', checked: replace, change: e => { replace = e.target.checked; } }), 'Replace files of an earlier hand-over'),
+        Object.values(state.matches).some(x => x.verdict === 'do-not-use') ? h('label.check', {}, h('input', { type: 'checkbox', 'data-key': 'evenSo', checked: evenSo, change: e => { evenSo = e.target.checked; } }), h('span', {}, 'Even so', h('small', {}, ' write the correction although it is not to be used; otherwise only its report is written'))) : null,
         h('button.main', { type: 'button', id: 'write', 'data-key': 'write', disabled: !ready || Boolean(running), click: start }, running ? 'Writing …' : 'Write the files')),
       film ? h('figure.film', {}, h('video', { controls: true, src: `/out/${film}`, preload: 'metadata', 'aria-label': 'The cut test' }), h('figcaption', {}, 'The cut test: A, B, A, B …')) : null,
       folders.map(folder => h('section.files', { 'aria-label': folder || state.server.outFolder }, h('h2', {}, folder || `In ${state.server.outFolder}`),

@@ -1,0 +1,198 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Bench.Accuracy;
+using Tonematch.Bench.Real;
+using Tonematch.Colour;
+using Tonematch.Corrections;
+using Tonematch.Luts.Tables;
+using Tonematch.Matching;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+using Tonematch.Matching.Stages;
+using Tonematch.Matching.Words;
+using Tonematch.Samples;
+using Tonematch.Testing;
+using Tonematch.Testing.Simulation;
+
+namespace Tonematch.Bench.Verdicts;
+
+/// <summary>The verdict against the truth: what the correction leaves on things that had no part in it. See docs/accuracy.md.</summary>
+internal static class VerdictBench
+{
+    // The aim: nothing above the first is marked 'use it', nine in ten below the second are.
+    private const double Bad = 4;
+    private const double Good = 1.5;
+
+    private const int LutSize = 33;
+
+    /// <summary>Options: --scenarios N (simulated pairs), --list (every case).</summary>
+    public static int Run(string[] args)
+    {
+        if (SharedData.Find("real-pairs") is not { } real || SharedData.Find("spectra") is not { } spectra || SharedData.Find("photos") is not { } photos)
+        {
+            Console.Error.WriteLine("The shared test data (real-pairs, spectra, photos beside the checkout) are not there.");
+            return 3;
+        }
+
+        int scenarios = int.Parse(AccuracyBench.Option(args, "--scenarios", "40"), CultureInfo.InvariantCulture);
+        List<Case> cases = [];
+        foreach (RealScene scene in RealScene.Read(Path.Combine(real, "board-scenes.csv")))
+        {
+            foreach (bool exchanged in (bool[])[false, true])
+            {
+                string name = $"{scene.Name}{(exchanged ? ", exchanged" : "")}";
+                cases.Add(Judged("real, chart only", name, RealScene.Samples(scene.Patches, exchanged), RealScene.Samples(scene.Ground, exchanged)));
+                double middle = RealBench.Median([.. scene.Ground.Select(t => t.X)]);
+                cases.Add(Judged(
+                    "real, chart and half of the ground", name,
+                    RealScene.Samples([.. scene.Patches, .. scene.Ground.Where(t => t.X < middle)], exchanged), RealScene.Samples(scene.Ground.Where(t => t.X >= middle), exchanged)));
+            }
+        }
+
+        SimulatedCameras cameras = SimulatedCameras.Read(spectra, second: true);
+        for (int i = 0; i < scenarios; i++)
+        {
+            SimulatedPair pair = cameras.Pair(i);
+            cases.Add(Judged("simulated, chart", $"pair {i}", pair.Chart, Truth(pair)));
+            if (i % 4 == 0)
+            {
+                cases.Add(Judged("simulated, things", $"pair {i}", pair.Samples(200, 0.006, 0.04, i), Truth(pair)));
+                (SampleSet fit, SampleSet score) = PlacesOf(pair, i);
+                cases.Add(Judged("simulated, chart and scene, light and veil by place", $"pair {i}", fit, score));
+            }
+        }
+
+        string[] pictures = [.. Directory.GetFiles(photos).Where(f => Path.GetExtension(f) is ".jpg" or ".png").Order(StringComparer.Ordinal)];
+        foreach ((string a, string b) in Unlike(pictures))
+        {
+            cases.Add(Photographs(a, b));
+        }
+
+        Print(cases, args.Contains("--list"));
+        return 0;
+    }
+
+    // Day and night of one place, and pictures of different things.
+    private static IEnumerable<(string, string)> Unlike(string[] pictures)
+    {
+        string Named(string name) => pictures.First(p => Path.GetFileName(p).StartsWith(name, StringComparison.Ordinal));
+        yield return (Named("church-day"), Named("church-night"));
+        yield return (Named("church-night"), Named("church-day"));
+        yield return (Named("church-day"), Named("fence-left"));
+        yield return (Named("fence-right"), Named("church-day"));
+        yield return (Named("chart-in-hand"), Named("fence-left"));
+        yield return (Named("church-night"), Named("chart-daylight-carpet"));
+        yield return (Named("fence-left"), Named("chart-office-glare"));
+    }
+
+    private static Case Photographs(string a, string b)
+    {
+        string name = $"{Path.GetFileNameWithoutExtension(a)} / {Path.GetFileNameWithoutExtension(b)}";
+        const string group = "photographs of other things or under other light";
+        try
+        {
+            MatchOutcome outcome = MatchJob.MatchAsync(new MatchRequest(a, b), new Progress<StageProgress>(), CancellationToken.None).GetAwaiter().GetResult();
+            return new Case(group, name, outcome.Verdict, double.PositiveInfinity);
+        }
+        catch (NoTrustworthyResultException)
+        {
+            // Refused before a verdict: nothing to use.
+            return new Case(group, name, null, double.PositiveInfinity);
+        }
+    }
+
+    private static Case Judged(string group, string name, SampleSet fit, SampleSet score)
+    {
+        FitStage.Result result = FitStage.Run(fit, null, LutSize, Trim.None, CancellationToken.None);
+        Lut3D lut = result.Chosen.Lut;
+        return new Case(
+            group, name, new MatchOutcome(fit, result.Fit, result.Chosen).Verdict,
+            score.Pairs.Average(p => RealBench.Difference(score.PrimaryEncoding, p.Primary, LutInterpolation.Tetrahedral(lut, p.Secondary))));
+    }
+
+    private static SampleSet Truth(SimulatedPair pair) => new(
+        SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pair.ScoredPrimary.Select((p, i) => new SamplePair($"{i}", $"{i}", p, pair.ScoredSecondary[i]))]);
+
+    // A chart and four parts of a scene; in each the secondary has an exposure and a veil of its own, in half of the cases small
+    // (0.05 stop, 0.2 % of white) and in the others large (0.4 stop, 3 %). Scored on two parts more.
+    private static (SampleSet Fit, SampleSet Score) PlacesOf(SimulatedPair pair, int seed)
+    {
+        Random random = new(500 + seed);
+        (double stops, double veil) = seed % 8 == 0 ? (0.05, 0.002) : (0.4, 0.03);
+        Func<CodeRgb, CodeRgb> Place()
+        {
+            double factor = Math.Pow(2, stops * ((2 * random.NextDouble()) - 1)), haze = veil * random.NextDouble();
+            return c =>
+            {
+                SceneRgb light = SignalEncoding.Bt709.ToScene(c);
+                return SignalEncoding.Bt709.FromScene(new SceneRgb((factor * light.R) + haze, (factor * light.G) + haze, (factor * light.B) + haze)).Clamped();
+            };
+        }
+
+        Func<CodeRgb, CodeRgb> onChart = Place();
+        List<SamplePair> fit = [.. pair.Chart.Pairs.Select(p => p with { Secondary = onChart(p.Secondary), Locality = "the chart", Origin = null })], score = [];
+        for (int part = 0; part < 6; part++)
+        {
+            Func<CodeRgb, CodeRgb> there = Place();
+            for (int k = 0; k < 30; k++)
+            {
+                int thing = random.Next(pair.ScoredPrimary.Length);
+                SamplePlace place = new((part % 3 / 3.0) + (0.3 * random.NextDouble()), (part / 3 / 2.0) + (0.4 * random.NextDouble()), 0.02, 0.02);
+                SamplePair sample = new(
+                    $"part {part} {k:D2}", $"part {part} {k / 4}",
+                    SimulatedCameras.Record(pair.ScoredPrimary[thing], 0.006, random), SimulatedCameras.Record(there(pair.ScoredSecondary[thing]), 0.006, random))
+                {
+                    Locality = $"part {part}",
+                    Origin = new SampleOrigin(0, 0, place, place),
+                };
+                (part < 4 ? fit : score).Add(sample);
+            }
+        }
+
+        return (pair.Chart with { Method = SamplingMethod.Overlap, Pairs = [.. fit] }, pair.Chart with { Method = SamplingMethod.Overlap, Pairs = [.. score] });
+    }
+
+    private static void Print(List<Case> cases, bool list)
+    {
+        if (list)
+        {
+            Console.WriteLine("| pairs | case | verdict | figure | truth | reasons |");
+            Console.WriteLine("|---|---|---|---|---|---|");
+            foreach (Case c in cases)
+            {
+                Console.WriteLine($"| {c.Group} | {c.Name} | {Mark(c)} | {(c.Verdict is { } v ? RealBench.Text(v.Figure.Mean) : "-")} | {Truth(c)} | {string.Join(", ", c.Verdict?.Reasons.Select(r => VerdictWords.Name(r.Cause)) ?? [])} |");
+            }
+
+            Console.WriteLine();
+        }
+
+        Console.WriteLine("| pairs | cases | truth below 1.5: use it | of | truth 1.5 to 4: use it | of | truth above 4: use it | look first | do not use it, or refused |");
+        Console.WriteLine("|---|---|---|---|---|---|---|---|---|");
+        foreach (IGrouping<string, Case> group in cases.GroupBy(c => c.Group))
+        {
+            Console.WriteLine(Row(group.Key, [.. group]));
+        }
+
+        Console.WriteLine(Row("all", cases));
+        foreach (Case c in cases.Where(c => (c.Truth > Bad && c.Kind == VerdictKind.Use) || (c.Truth < Good && c.Kind != VerdictKind.Use)))
+        {
+            Console.WriteLine($"Missed: {c.Group}, {c.Name}: {Mark(c)} with a truth of {Truth(c)} ({string.Join(" ", VerdictWords.Reasons(c.Verdict!))}).");
+        }
+    }
+
+    private static string Row(string name, IReadOnlyList<Case> of)
+    {
+        Case[] good = [.. of.Where(c => c.Truth < Good)], between = [.. of.Where(c => c.Truth is >= Good and <= Bad)], bad = [.. of.Where(c => c.Truth > Bad)];
+        static int Count(Case[] cases, VerdictKind kind) => cases.Count(c => c.Kind == kind);
+        return $"| {name} | {of.Count} | {Count(good, VerdictKind.Use)} | {good.Length} | {Count(between, VerdictKind.Use)} | {between.Length} | {Count(bad, VerdictKind.Use)} | {Count(bad, VerdictKind.LookFirst)} | {Count(bad, VerdictKind.DoNotUse)} |";
+    }
+
+    private static string Mark(Case c) => c.Verdict is null ? "refused" : VerdictWords.Mark(c.Kind);
+
+    private static string Truth(Case c) => double.IsFinite(c.Truth) ? RealBench.Text(c.Truth) : "none";
+
+    private sealed record Case(string Group, string Name, Verdict? Verdict, double Truth)
+    {
+        public VerdictKind Kind => Verdict?.Kind ?? VerdictKind.DoNotUse;
+    }
+}
