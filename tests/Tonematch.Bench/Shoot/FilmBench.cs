@@ -8,7 +8,6 @@ using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Shoot;
-using Tonematch.Shoot;
 using Tonematch.Testing;
 using Tonematch.Testing.Sounds;
 
@@ -21,7 +20,7 @@ namespace Tonematch.Bench.Shoot;
 /// </summary>
 internal static class FilmBench
 {
-    private const int FramesASecond = 10;
+    private const int FramesASecond = 5;
 
     // Stops of exposure and mired that three lights add to every camera, and what B's sensor makes of them beside.
     private static readonly DriftValue[] s_room = [new(-0.9, 0, 0), new(-0.5, 40, 0), new(-0.8, -30, 0.1)], s_sensor = [new(0, 0, 0), new(0.1, 15, -0.05), new(-0.05, -20, 0.1)];

@@ -64,7 +64,12 @@ public static class OtioFormat
             bool drop = Ours(root) is { } own && own.TryGetProperty("drop_frame", out JsonElement d) && d.ValueKind == JsonValueKind.True;
             return Sound(new Timeline(Text(root, "name") ?? "", rate, start, drop, [.. children.Select(ReadTrack)]));
         }
-        catch (Exception e) when (e is JsonException or KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
+        catch (JsonException e)
+        {
+            // The library's own sentence may quote the rest of the file.
+            throw new UnusableInputException($"'{fileName}', line {(e.LineNumber ?? 0) + 1}: this is not well-formed JSON here.", e);
+        }
+        catch (Exception e) when (e is KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
         {
             throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO file that can be read: {e.Message}", e);
         }
@@ -275,13 +280,23 @@ public static class OtioFormat
     }
 
     // Markers of other programs are passed over.
-    private static ImmutableArray<TimelineState> States(JsonElement clip) => clip.TryGetProperty("markers", out JsonElement markers) && markers.ValueKind == JsonValueKind.Array
-        ? [.. markers.EnumerateArray()
-            .Where(m => Ours(m) is { } own && Text(own, "correction") is not null)
-            .Select(m => (Marker: m, Own: Ours(m)!.Value))
-            .Select(m => new TimelineState(
-                m.Own.GetProperty("from_seconds").GetDouble(), m.Own.GetProperty("to_seconds").GetDouble(), Text(m.Marker, "name") ?? "", Text(m.Own, "correction")!, Text(m.Own, "correction_sha256")))]
-        : [];
+    private static ImmutableArray<TimelineState> States(JsonElement clip)
+    {
+        ImmutableArray<TimelineState>.Builder states = ImmutableArray.CreateBuilder<TimelineState>();
+        if (clip.TryGetProperty("markers", out JsonElement markers) && markers.ValueKind == JsonValueKind.Array)
+        {
+            foreach (JsonElement marker in markers.EnumerateArray())
+            {
+                if (Ours(marker) is { } own && Text(own, "correction") is { } correction)
+                {
+                    states.Add(new TimelineState(
+                        own.GetProperty("from_seconds").GetDouble(), own.GetProperty("to_seconds").GetDouble(), Text(marker, "name") ?? "", correction, Text(own, "correction_sha256")));
+                }
+            }
+        }
+
+        return states.Count == 0 ? [] : states.ToImmutable();
+    }
 
     private static TimelineTrack ReadTrack(JsonElement track)
     {

@@ -1,0 +1,102 @@
+using System.Collections.Immutable;
+using Tonematch.Colour;
+using Tonematch.Corrections;
+using Tonematch.Drift;
+using Tonematch.Fitting;
+using Tonematch.Formats;
+using Tonematch.Formats.Timelines;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Shoot;
+using Tonematch.Matching.Stages;
+using Tonematch.Media.Clips;
+using Tonematch.Samples;
+using Tonematch.Shoot;
+using Tonematch.Testing;
+using Xunit;
+
+namespace Tonematch.Exports.Tests;
+
+public sealed class ShootFilesTests : IDisposable
+{
+    private readonly TempFolder _folder = new();
+
+    public void Dispose() => _folder.Dispose();
+
+    // B's clip runs from 10 to 70 s of the clock: two lights of its own, and a third that has the first one's correction.
+    [Fact]
+    public void Write_CameraWithALightEach_NamesFilesByCameraAndLightWithTheirTimes()
+    {
+        (ShootPlaces places, CameraMatch match) = Shoot();
+        Directory.CreateDirectory(_folder.PathOf("b"));
+        using ResultFolder own = ResultFolder.Prepare(_folder.PathOf("b"), MatchFiles.Names, force: false, []);
+        File.WriteAllText(_folder.PathOf("b", "correction.cube"), "LUT_3D_SIZE 2\n");
+        ShootFiles.WriteBeside(match, places, own);
+        ShootFiles.Write(places, _folder.FullPath, force: false, [(match, own.FullPath)]);
+
+        Assert.True(File.Exists(_folder.PathOf("b", "b-light-1.cube")) && File.Exists(_folder.PathOf("b", "b-light-2.cube")));
+        Assert.False(File.Exists(_folder.PathOf("b", "b-light-3.cube")));
+        string[] lines = File.ReadAllLines(_folder.PathOf("corrections.csv"));
+        Assert.Equal(
+            ["camera,clip,from,to,correction,drift,note", "b,b1.mp4,0,20,b/b-light-1.cube,,light 1. A note.", "b,b1.mp4,20,40,b/b-light-2.cube,,light 2. A note.", "b,b1.mp4,40,60,b/b-light-1.cube,,light 3. A note.", "b,b2.mp4,0,5,b/b-light-1.cube,b/drift-b2.csv,light 3. A note."],
+            lines);
+
+        using StreamReader text = new(_folder.PathOf("timeline.otio"));
+        TimelineClip clip = OtioFormat.Read(text, "timeline.otio").Tracks[1].Clips[0];
+        Assert.Equal([(0.0, 20.0, "b/b-light-1.cube"), (20.0, 40.0, "b/b-light-2.cube"), (40.0, 60.0, "b/b-light-1.cube")], clip.States.Select(s => (s.FromSeconds, s.ToSeconds, s.Correction)));
+        using StreamReader course = new(_folder.PathOf("b", "drift-b2.csv"));
+        Assert.Equal(0.5, DriftCsv.Read(course, "drift-b2.csv").At(5).Stops, 1e-6);
+        Assert.Contains("* CORRECTION FROM 00:00:20:00: b/b-light-2.cube", File.ReadAllText(_folder.PathOf("b.edl")), StringComparison.Ordinal);
+    }
+
+    private static (ShootPlaces Places, CameraMatch Match) Shoot()
+    {
+        ClipInfo[] clips = [Clip("a.mp4", 100), Clip("b1.mp4", 60), Clip("b2.mp4", 5)];
+        ImmutableArray<ShootCamera> cameras = [new("a", [clips[0]]), new("b", [clips[1], clips[2]])];
+        PlacedClip Place(string camera, int i, double start) => new(new ShootClip(camera, Path.GetFileName(clips[i].Path), clips[i].DurationSeconds), start, 0, 0.001, 0.999, PlacementBasis.Meetings, [], 0);
+        ShootPlaces places = new(cameras, [.. clips], new ShootTimes([Place("a", 0, 0), Place("b", 1, 10), Place("b", 2, 80)], [], [], []), []);
+        SampleSet samples = MadeColours.PairsOf(new GainsCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709, 1.1, 1, 0.9), MadeColours.Spread(60));
+        FitStage.Result fit = FitStage.Run(samples, CorrectionKind.Gains, 9, Trim.None, TestContext.Current.CancellationToken);
+        CameraStates states = new(
+            [new(0, 30, 0), new(30, 50, 1), new(50, 100, 2)],
+            [new StateCorrection(0, fit.Chosen, 60, 0), new StateCorrection(1, fit.Chosen, 60, 1), new StateCorrection(2, fit.Chosen, 0, 0)],
+            new StateComparison(CorrectionKind.Gains, 3, 1, true));
+        DriftOutcome drift = new(new DriftTrack([new(0, default), new(5, new(0.5, 0, 0))]), new DriftGain(3, 1, 3, [new(0, 3, 1)]), 0.9);
+        CameraMatch match = new(cameras[1], new MatchOutcome(samples, fit.Fit, fit.Chosen), fit.Chosen.Lut, 0, 1, "A note.")
+        {
+            States = states,
+            Drifts = ImmutableDictionary<int, DriftOutcome>.Empty.Add(2, drift),
+        };
+        return (places, match);
+    }
+
+    private static ClipInfo Clip(string name, double seconds) => new()
+    {
+        Path = Path.GetFullPath(name),
+        Container = "mov",
+        Codec = "h264",
+        StoredWidth = 64,
+        StoredHeight = 64,
+        Orientation = Orientation.Upright,
+        SampleAspect = new Rational(1, 1),
+        IsInterlaced = false,
+        PixelFormat = "yuv420p",
+        BitDepth = 8,
+        ChromaSubsampling = "4:2:0",
+        ChromaLocation = ChromaLocation.Left,
+        Range = SignalRange.Limited,
+        Matrix = new CodePoint(1, "bt709"),
+        Primaries = null,
+        Transfer = null,
+        IccProfile = null,
+        Encoding = SignalEncoding.Bt709,
+        FrameRate = new Rational(25, 1),
+        TimeBase = new Rational(1, 25),
+        IsVariableRate = false,
+        DurationSeconds = seconds,
+        ContainerStartSeconds = 0,
+        AudioTracks = [],
+        Timecode = null,
+        IsStillImage = false,
+        Assumptions = [],
+    };
+}
