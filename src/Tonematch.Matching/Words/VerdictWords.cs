@@ -58,7 +58,7 @@ public static class VerdictWords
             VerdictCause.PlaceGetsWorse => $"On {reason.What} it makes things worse: Delta E {value} in place of {other}. Look there.",
             VerdictCause.VeiledBoard => $"All colours are of one board, and over it one picture is hazier by {Percent(reason.Value, "0.0")} of white, which is not the same everywhere. Look at what lies away from the board, or compare things there too.",
             VerdictCause.FewSamples => string.Create(CultureInfo.InvariantCulture, $"Only {reason.Value:0} thing{(reason.Value < 1.5 ? " was" : "s were")} compared. Look at colours that are not among them, or compare more."),
-            VerdictCause.LowCoverage => $"Only {Percent(reason.Value, "0")} of camera B's picture has colours near a sample. Look at the others.",
+            VerdictCause.LowCoverage => $"Only {Percent(reason.Value, "0")} of camera B's picture has colours like those that were compared. Look at the others.",
             VerdictCause.ExposureWanders => $"Exposure wanders by {value} stops during the recording, which one correction cannot follow. Look at its light and its dark parts.",
             VerdictCause.FailsInParts => string.Create(CultureInfo.InvariantCulture, $"It does not hold over the whole recording: Delta E {reason.Value:0.0} at {reason.Other:0.0} s of camera A. Look there."),
             VerdictCause.SyncUnsure => $"How the clips lie in time is sure to {Percent(reason.Value, "0")} only. Look whether hands and sound agree; --same-moment says it for certain.",
