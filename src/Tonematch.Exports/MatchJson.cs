@@ -90,9 +90,11 @@ public static class MatchJson
             Train = Statistics(m.Train),
             CrossValidated = m.CrossValidated is { } v ? Statistics(v) : null,
             CrossValidatedStandardError = m.CrossValidatedStandardError,
+            UnseenPlaces = m.UnseenPlaces is { } place ? Statistics(place) : null,
             Numbers = m.Correction.Numbers.ToDictionary(n => n.Name, n => n.Value),
             m.HowItEnded,
         }),
+        Places = o.Fit.Places.Select(p => new { p.Name, p.Pairs, p.Stops, p.Veil, Before = Statistics(p.Before), Unseen = p.Unseen is { } u ? Statistics(u) : null }),
         NotFitted = o.Fit.NotFitted.ToDictionary(n => n.Kind.Name(), n => n.Why),
         Lut = new
         {

@@ -74,6 +74,8 @@ public static class MatchJob
             Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
             Coverage = coverage,
+            PrimaryClipped = ClippedChannels.Of([.. clips.Frames.Select(f => f.Primary.Picture)]),
+            SecondaryClipped = ClippedChannels.Of([.. clips.Frames.Select(f => f.Secondary.Picture)]),
             TrimmedCdl = fit.TrimmedCdl,
             Tolerance = request.Tolerance,
             AskedForWhole = request.Method == SamplingMethod.Overall,
@@ -135,7 +137,7 @@ public static class MatchJob
         SampleSet samples;
         try
         {
-            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, cancel), cancel);
+            samples = await Task.Run(() => SampleStage.Run(frames, request, chartNotSeen, taken.ChartApart, cancel), cancel);
         }
         catch (NoTrustworthyResultException e) when (request.Method == SamplingMethod.Chart && !stills)
         {

@@ -66,6 +66,12 @@ public abstract class SignalEncoding
     /// <summary>High dynamic range (HLG or PQ).</summary>
     public bool IsHdr => ReferenceEquals(this, Hlg) || ReferenceEquals(this, Pq);
 
+    /// <summary>
+    /// Scene light (as <see cref="ToScene(double)"/> gives it) of reference white, the white of a lit sheet of paper, from which stops are
+    /// counted: 1 in SDR; HLG's signal of 75 % and PQ's 203 cd/m2, a signal of 58 % ([BT.2408] table 1).
+    /// </summary>
+    public virtual double ReferenceWhite => 1;
+
     /// <summary>Finds an encoding by its <see cref="Name"/>.</summary>
     public static bool TryParse(string? name, [NotNullWhen(true)] out SignalEncoding? encoding)
     {
@@ -203,6 +209,10 @@ public abstract class SignalEncoding
 
     private sealed class HybridLogGamma() : SignalEncoding("hlg", "BT.2100 HLG at 1000 cd/m2", RgbPrimaries.Bt2020)
     {
+        private const double ReferenceWhiteSignal = 0.75;
+
+        public override double ReferenceWhite { get; } = TransferFunctions.HlgToScene(ReferenceWhiteSignal);
+
         public override double ToScene(double code) => TransferFunctions.HlgToScene(code);
 
         public override double FromScene(double light) => TransferFunctions.HlgFromScene(light);
@@ -215,6 +225,8 @@ public abstract class SignalEncoding
     private sealed class PerceptualQuantizer() : SignalEncoding("pq", "BT.2100 PQ", RgbPrimaries.Bt2020)
     {
         private const double ToReference = 10000 / TransferFunctions.HdrReferenceWhite;
+
+        public override double ReferenceWhite => 1 / ToReference;
 
         public override double ToScene(double code) => TransferFunctions.PqToLinear(code);
 

@@ -26,6 +26,9 @@ public static class CorrectionFitting
     // no more; they are judged one by one all the same.
     private const int MostFitted = 4000;
 
+    private const string TooRichForWholePictures =
+        "The pictures were compared as a whole, which tells how bright and how colourful they are, not which colour became which: so rich a kind would take what they show for what the cameras do.";
+
     // Simple to rich; the lattice comes after them, on the best of them.
     private static readonly KindFitter[] s_parametric =
     [
@@ -77,10 +80,11 @@ public static class CorrectionFitting
         }
 
         KindFitter[] parametric = [.. s_parametric.Select(f => new CachingFitter(f))];
+        KindFitter curves = parametric.First(f => f.Kind == CorrectionKind.CurvesMatrix);
         FitSamples recorded = all;
         if (samples.Method == SamplingMethod.Chart)
         {
-            all = Shading.Evened(recorded, coverage, parametric.First(f => f.Kind == CorrectionKind.CurvesMatrix), cancel);
+            all = EvenlyLit(recorded, coverage, curves, cancel);
             if (all != recorded)
             {
                 warnings.Add(string.Create(CultureInfo.InvariantCulture,
@@ -88,12 +92,12 @@ public static class CorrectionFitting
             }
         }
 
-        (all, ImmutableArray<(string Locality, double Stops, double Veil)> off) = Localities.Evened(
-            all, coverage, parametric.First(f => f.Kind == CorrectionKind.CurvesMatrix), cancel);
-        foreach ((string locality, double stops, double veil) in off)
+        FitSamples evenlyLit = all;
+        Localities? localities = Localities.Of(evenlyLit, coverage, curves, cancel);
+        all = localities?.Evened() ?? evenlyLit;
+        if (localities is not null && PlaceWords(localities) is { } differing)
         {
-            warnings.Add(string.Create(CultureInfo.InvariantCulture,
-                $"On {locality} the pictures differ otherwise than in the rest of the scene, by {Math.Abs(stops):0.0} stop of exposure and a haze of {100 * Math.Abs(veil):0.0} % of white. The correction is that of the rest; no correction of colour can take out what belongs to a place."));
+            warnings.Add(differing);
         }
 
         CrossValidation validation = CrossValidation.Plan(all, options.Folds);
@@ -108,10 +112,10 @@ public static class CorrectionFitting
         List<bool> safe = [];
         List<KindFitter?> fitters = [];
         ImmutableArray<(CorrectionKind, string)>.Builder notFitted = ImmutableArray.CreateBuilder<(CorrectionKind, string)>();
-        void Add(Fitted fitted, double[]? left, KindFitter? by)
+        void Add(Fitted fitted, double[]? left, double[]? leftAsRecorded, KindFitter? by)
         {
             fitters.Add(by);
-            candidates.Add(Candidate(recorded, samples, fitted, left, validation));
+            candidates.Add(Candidate(recorded, samples, fitted, leftAsRecorded, validation));
             heldOut.Add(left);
             safe.Add(NeutralsRise(fitted.Correction));
             if (!safe[^1])
@@ -121,11 +125,11 @@ public static class CorrectionFitting
         }
 
         IdentityCorrection identity = new(samples.SecondaryEncoding, samples.PrimaryEncoding);
-        Add(new Fitted(identity, [], "nothing to fit"), Differences(all, identity.Apply), null);
+        Add(new Fitted(identity, [], "nothing to fit"), Differences(all, identity.Apply), Differences(evenlyLit, identity.Apply), null);
         void Try(KindFitter fitter)
         {
             cancel.ThrowIfCancellationRequested();
-            if (fitter.WhyNot(coverage) is { } why)
+            if ((samples.Method == SamplingMethod.Overall && fitter.Kind > CorrectionKind.Matrix ? TooRichForWholePictures : fitter.WhyNot(coverage)) is { } why)
             {
                 notFitted.Add((fitter.Kind, why));
                 return;
@@ -134,7 +138,8 @@ public static class CorrectionFitting
             fitter = fitter.Tuned(fittedTo, validation, cancel);
             Fitted? near = validation.Condensed == all ? null : fitter.Fit(validation.Condensed, null, cancel);
             Fitted fitted = fitter.Fit(fittedTo, near, cancel);
-            Add(fitted, validation.IsPossible ? validation.Differences(fitter, fitted, cancel) : null, fitter);
+            (double[] Given, double[] Recorded)? left = validation.IsPossible ? validation.Differences(fitter, fitted, evenlyLit, cancel) : null;
+            Add(fitted, left?.Given, left?.Recorded, fitter);
         }
 
         bool Wanted(CorrectionKind kind) => options.Kinds is not { } kinds || kinds.Contains(kind);
@@ -180,8 +185,16 @@ public static class CorrectionFitting
         }
 
         AddMismatches(candidates[advised], warnings);
+        UnseenPlaces unseen = new(evenlyLit, localities);
+        for (int k = 0; k < candidates.Count && unseen.IsPossible; k++)
+        {
+            cancel.ThrowIfCancellationRequested();
+            candidates[k] = candidates[k] with { UnseenPlaces = unseen.Of(fitters[k], identity, cancel) };
+        }
+
         return new FitResult(candidates[0].Train, [.. candidates], candidates[advised])
         {
+            Places = unseen.IsPossible ? unseen.Places(fitters[advised], identity, cancel) : [],
             NotFitted = notFitted.ToImmutable(),
             Warnings = warnings.ToImmutable(),
             VeilOfBoard = IsOneBoard(samples) && candidates.Find(c => c.Correction.Kind == CorrectionKind.Matrix) is { } matrix
@@ -192,8 +205,45 @@ public static class CorrectionFitting
     }
 
     // A chart is; pairs given by hand are taken for it when they are as few as the patches of the largest charts.
-    private static bool IsOneBoard(SampleSet samples) => samples.Method == SamplingMethod.Chart
-        || (samples.Method == SamplingMethod.Given && samples.Pairs.Length <= MostOfOneBoard);
+    private static bool IsOneBoard(SampleSet samples) =>
+        (samples.Method == SamplingMethod.Chart || (samples.Method == SamplingMethod.Given && samples.Pairs.Length <= MostOfOneBoard))
+        && samples.Pairs.All(p => p.Locality.Length == 0 || SampleLocality.IsChart(p.Locality));
+
+    // Light that falls unevenly on the chart is told from colour by the chart's patches alone; the other pairs stay as they are.
+    private static FitSamples EvenlyLit(FitSamples recorded, SampleCoverage coverage, KindFitter curves, CancellationToken cancel)
+    {
+        int[] onChart = [.. Enumerable.Range(0, recorded.Count).Where(i => recorded.Pairs[i].Locality is var l && (l.Length == 0 || SampleLocality.IsChart(l)))];
+        if (onChart.Length == recorded.Count)
+        {
+            return Shading.Evened(recorded, coverage, curves, cancel);
+        }
+
+        FitSamples chart = recorded.Subset(onChart), even = Shading.Evened(chart, SampleCoverage.Of(chart), curves, cancel);
+        if (even == chart)
+        {
+            return recorded;
+        }
+
+        FitPair[] pairs = [.. recorded.Pairs];
+        for (int i = 0; i < onChart.Length; i++)
+        {
+            pairs[onChart[i]] = even.Pairs[i];
+        }
+
+        return recorded.With([.. pairs]);
+    }
+
+    // Only what can be seen is worth a sentence.
+    private static string? PlaceWords(Localities localities)
+    {
+        const double stops = 0.1, veil = 0.01;
+        string[] off = [.. localities.Off.Where(o => Math.Abs(o.Value.Stops) >= stops || Math.Abs(o.Value.Veil) >= veil)
+            .OrderByDescending(o => Math.Abs(o.Value.Stops)).ThenBy(o => o.Key, StringComparer.Ordinal)
+            .Select(o => string.Create(CultureInfo.InvariantCulture, $"{o.Key} {Math.Abs(o.Value.Stops):0.0} stop {(o.Value.Stops < 0 ? "brighter" : "darker")}{(Math.Abs(o.Value.Veil) >= veil ? string.Create(CultureInfo.InvariantCulture, $", {100 * Math.Abs(o.Value.Veil):0.0} % of white {(o.Value.Veil > 0 ? "less" : "more")} haze") : "")}"))];
+        return off.Length == 0
+            ? null
+            : $"Camera B differs from place to place, against camera A and beyond what colour explains: {string.Join("; ", off)}. The correction is for the mean of the places; no correction of colour can take out what belongs to one of them.";
+    }
 
     // The kind that the lattice stands on: the best cross-validated of those fitted, else the richest that can be.
     private static KindFitter BestBelow(

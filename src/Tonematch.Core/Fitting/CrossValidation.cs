@@ -1,18 +1,20 @@
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Fitting.Solvers;
+using Tonematch.Samples;
 
 namespace Tonematch.Fitting;
 
 /// <summary>
-/// Grouped cross-validation with fixed parts: groups are ordered by the lightness of their primary colours and dealt
-/// out in turn, so that each part holds dark and light ones; a group is never split.
+/// Grouped cross-validation with fixed parts: groups are ordered by the lightness of their primary colours (a chart's
+/// first) and dealt out in turn, so that each part holds dark and light ones; a group is never split.
 /// </summary>
 internal sealed class CrossValidation
 {
     private const int MinGroups = 3;
 
-    // With many pairs a fit to four fifths of them is as good as one to eleven twelfths.
+    // With many pairs a fit to four fifths of them is as good as one to eleven twelfths. Counted by weight (L. Kish, Survey
+    // Sampling, 1965, 11.7): a chart among hundreds of pairs that weigh next to nothing is still two dozen.
     private const int ManyPairs = 200;
     private const int FoldsOfMany = 5;
 
@@ -72,31 +74,41 @@ internal sealed class CrossValidation
     {
         string[] names = [.. samples.Pairs
             .GroupBy(p => p.Group)
-            .OrderBy(g => g.Average(p => p.PrimaryLab.L))
+            .OrderBy(g => SampleLocality.IsChart(g.First().Locality) ? 0 : 1)
+            .ThenBy(g => g.Average(p => p.PrimaryLab.L))
             .ThenBy(g => g.Key, StringComparer.Ordinal)
             .Select(g => g.Key)];
         Dictionary<string, int> number = names.Select((n, i) => (n, i)).ToDictionary(t => t.n, t => t.i, StringComparer.Ordinal);
-        int folds = Math.Min(samples.Count > ManyPairs ? Math.Min(maxFolds, FoldsOfMany) : maxFolds, names.Length);
+        double sum = samples.Pairs.Sum(p => p.Weight), squares = samples.Pairs.Sum(p => p.Weight * p.Weight);
+        int folds = Math.Min(sum * sum > ManyPairs * squares ? Math.Min(maxFolds, FoldsOfMany) : maxFolds, names.Length);
         int[] group = [.. samples.Pairs.Select(p => number[p.Group])];
         return new CrossValidation(samples, [.. group.Select(g => g % folds)], group, names.Length, folds);
     }
 
     /// <summary>The difference of each pair when its part was left out of the fit.</summary>
-    public double[] Differences(KindFitter fitter, Fitted whole, CancellationToken cancel)
+    public double[] Differences(KindFitter fitter, Fitted whole, CancellationToken cancel) => Differences(fitter, whole, _samples, cancel).Given;
+
+    /// <summary>The difference of each pair when its part was left out of the fit: as it was given to the fit, and as it was recorded.</summary>
+    /// <param name="fitter">Fits the kind.</param>
+    /// <param name="whole">The fit to all pairs, to begin from.</param>
+    /// <param name="recorded">The same pairs in the same order, as recorded.</param>
+    /// <param name="cancel">Stops the fits.</param>
+    public (double[] Given, double[] Recorded) Differences(KindFitter fitter, Fitted whole, FitSamples recorded, CancellationToken cancel)
     {
-        double[] d = new double[_samples.Count];
+        double[] given = new double[_samples.Count], there = recorded == _samples ? given : new double[given.Length];
         Parallel.For(0, Folds, new ParallelOptions { CancellationToken = cancel }, f =>
         {
             Func<CodeRgb, CodeRgb> map = fitter.Fit(_rest[f], whole, cancel).Map;
-            for (int i = 0; i < d.Length; i++)
+            for (int i = 0; i < given.Length; i++)
             {
                 if (_fold[i] == f)
                 {
-                    d[i] = _samples.DeltaE(i, map(_samples.Pairs[i].Secondary));
+                    given[i] = _samples.DeltaE(i, map(_samples.Pairs[i].Secondary));
+                    there[i] = recorded == _samples ? given[i] : recorded.DeltaE(i, map(recorded.Pairs[i].Secondary));
                 }
             }
         });
-        return d;
+        return (given, there);
     }
 
     /// <summary>Standard error of the weighted mean, from the scatter of the groups' means.</summary>

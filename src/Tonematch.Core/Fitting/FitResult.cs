@@ -14,6 +14,11 @@ public sealed record FitResult(
     /// <summary>Kinds that could not be fitted, each with a sentence why.</summary>
     public ImmutableArray<(CorrectionKind Kind, string Why)> NotFitted { get; init; } = [];
 
+    /// <summary>
+    /// The places that the pairs are from, where there are several, the largest first: what is known of each of them. Empty with one.
+    /// </summary>
+    public ImmutableArray<FittedPlace> Places { get; init; } = [];
+
     /// <summary>What the user should know, in sentences.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
 
@@ -26,6 +31,15 @@ public sealed record FitResult(
     /// <summary>The richer kind that was as good as the advised one within the uncertainty; null where the choice was clear.</summary>
     public CloseChoice? Close { get; init; }
 }
+
+/// <summary>A place (a locality of the pairs) and how far the pictures differ there otherwise than colour explains.</summary>
+/// <param name="Name">For people: 'the chart', 'the lower left'.</param>
+/// <param name="Pairs">How many pairs are from it.</param>
+/// <param name="Stops">Exposure that the secondary lacks there against the mean of the places (above 0: darker than elsewhere); 0 where nothing was found to belong to places.</param>
+/// <param name="Veil">Haze that the primary has more there than in the mean of the places, in shares of white.</param>
+/// <param name="Before">CIEDE2000 of its pairs with nothing done.</param>
+/// <param name="Unseen">CIEDE2000 of its pairs, as recorded, through the advised kind fitted to the other places only; null for a chart beside other places, and where that could not be tried.</param>
+public sealed record FittedPlace(string Name, int Pairs, double Stops, double Veil, DeltaEStatistics Before, DeltaEStatistics? Unseen);
 
 /// <summary>One kind fitted to the samples.</summary>
 /// <param name="Correction">The correction, fitted to all pairs.</param>
@@ -43,6 +57,12 @@ public sealed record FittedCandidate(
     double? CrossValidatedStandardError,
     string HowItEnded)
 {
+    /// <summary>
+    /// Differences on whole places (localities) left out of the fit, as recorded: what to expect where nothing was compared. Null
+    /// where the pairs are of fewer than two places. A chart beside other places is not left out. Each place counts the same, however many pairs it has.
+    /// </summary>
+    public DeltaEStatistics? UnseenPlaces { get; init; }
+
     /// <summary>CIEDE2000 of each pair after the correction, in the pairs' order.</summary>
     public ImmutableArray<double> PairDeltaE { get; init; } = [];
 }

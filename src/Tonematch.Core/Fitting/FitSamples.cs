@@ -62,7 +62,8 @@ internal sealed class FitSamples
 
     /// <summary>
     /// At most <paramref name="most"/> pairs that say the same: those alike on both sides are averaged and their weights
-    /// added. Mismatched pairs are alike to nothing and stay what they are.
+    /// added. Mismatched pairs are alike to nothing and stay what they are; pairs of two localities
+    /// are not averaged.
     /// </summary>
     /// <remarks>The leader algorithm (J. A. Hartigan, Clustering Algorithms, 1975, ch. 3) with a radius that grows until it is enough.</remarks>
     public FitSamples Condensed(int most)
@@ -241,6 +242,7 @@ internal sealed class FitSamples
 
         private bool Takes(FitPair pair, double radius) =>
             pair.SecondaryClipped == leader.SecondaryClipped && pair.PrimaryClipped == leader.PrimaryClipped
+            && pair.Locality == leader.Locality
             && Square(pair.Secondary, leader.Secondary) + Square(pair.PrimaryCode, leader.PrimaryCode) <= radius * radius;
 
         private static double Square(CodeRgb a, CodeRgb b) =>

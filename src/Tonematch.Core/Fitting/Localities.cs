@@ -1,7 +1,9 @@
 using System.Collections.Immutable;
+using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Fitting.Models;
 using Tonematch.Fitting.Solvers;
+using Tonematch.Samples;
 
 namespace Tonematch.Fitting;
 
@@ -9,7 +11,7 @@ namespace Tonematch.Fitting;
 /// What cameras do to a part of their picture (local tone mapping, veil, shading) belongs to the place, not to the colour. Where
 /// pairs of several localities are at hand it is estimated together with the correction, instead of bending the correction.
 /// </summary>
-internal static class Localities
+internal sealed class Localities
 {
     // Fewer pairs cannot tell four numbers of a locality from colour.
     private const int FewestPairs = 6;
@@ -17,42 +19,113 @@ internal static class Localities
     // Each has four numbers of its own: more localities would take long.
     private const int Most = 12;
 
+    // More pairs than this are condensed for estimating.
+    private const int MostPairs = 600;
+
+    // Squares of this side, in shares of the picture's width, say how much of the picture the pairs of a locality take up.
+    private const double Square = 1.0 / 24;
+
+    private readonly Dictionary<string, Place> _places;
+    private readonly FitSamples _recorded;
+
+    private Localities(FitSamples recorded, Dictionary<string, Place> places) => (_recorded, _places) = (recorded, places);
+
+    /// <summary>What a locality does to the secondary's light, against one of them.</summary>
+    private sealed record Place(SceneRgb Factor, double Veil, double Share);
+
+    /// <summary>Localities with pairs enough to be left out by themselves; empty with fewer than two.</summary>
+    /// <param name="samples">The pairs.</param>
+    public static ImmutableArray<string> Named(FitSamples samples)
+    {
+        ImmutableArray<string> named =
+        [
+            .. samples.Pairs.Where(p => p.Locality.Length > 0).GroupBy(p => p.Locality, StringComparer.Ordinal)
+                .Where(g => g.Sum(p => p.Members) >= FewestPairs).Select(g => g.Key).Order(StringComparer.Ordinal),
+        ];
+        return named.Length is < 2 or > Most ? [] : named;
+    }
+
     /// <summary>
-    /// The pairs as the scene's own locality would have them, and the stops by which each of the others was off; the same
-    /// object where localities are not known or do not explain enough.
+    /// Estimates what belongs to the places; null where localities are not known or do not explain enough.
     /// </summary>
     /// <param name="samples">The pairs as recorded.</param>
     /// <param name="coverage">What they cover.</param>
     /// <param name="alike">Fits curves-matrix to them as they are.</param>
     /// <param name="cancel">Stops the fit.</param>
     /// <remarks>
-    /// The scene is the locality with most pairs: they are taken over the picture, and a chart is a small part of it. Fitted with curves-matrix, believed when it explains more than its numbers
-    /// would by chance (G. Schwarz, Annals of Statistics 6(2), 1978).
+    /// Fitted with curves-matrix, believed when it explains more than its numbers would by chance (G. Schwarz, Annals of Statistics
+    /// 6(2), 1978).
     /// </remarks>
-    public static (FitSamples Samples, ImmutableArray<(string Locality, double Stops, double Veil)> Off) Evened(
-        FitSamples samples, SampleCoverage coverage, KindFitter alike, CancellationToken cancel)
+    public static Localities? Of(FitSamples samples, SampleCoverage coverage, KindFitter alike, CancellationToken cancel)
     {
-        IGrouping<string, FitPair>[] groups = [.. samples.Pairs.GroupBy(p => p.Locality, StringComparer.Ordinal)];
-        if (groups.Length is < 2 or > Most || groups.Any(g => g.Key.Length == 0 || g.Count() < FewestPairs) || alike.WhyNot(coverage) is not null)
+        ImmutableArray<string> named = Named(samples);
+        if (named.IsEmpty || alike.WhyNot(coverage) is not null)
         {
-            return (samples, []);
+            return null;
         }
 
-        string scene = groups.OrderByDescending(g => g.Count()).ThenBy(g => g.Key, StringComparer.Ordinal).First().Key;
-        LocalitiesModel model = new(new CurvesMatrixModel(samples), samples, scene);
-        Fitted without = alike.Fit(samples, null, cancel);
-        Fitted with = new ParametricFitter(CorrectionKind.CurvesMatrix, _ => model, minPairs: 5, needsColours: true).Fit(samples, null, cancel);
-        FitSamples evened = samples.With([.. samples.Pairs.Select(p => model.AsInScene(with.Parameters, p))]);
-        double residuals = 3.0 * samples.Count;
-        double gained = residuals * Math.Log(Shading.SumOfSquares(samples, without) / Shading.SumOfSquares(evened, with));
-        return gained > LocalitiesModel.Terms * model.Count * Math.Log(residuals)
-            ? (evened, [.. groups.Where(g => g.Key != scene).Select(g => Off(model, with.Parameters, g.Key))])
-            : (samples, []);
+        FitSamples few = samples.Count <= MostPairs ? samples : samples.Condensed(MostPairs).Normalised();
+        Dictionary<string, double> shares = named.ToDictionary(n => n, n => Share(samples, n), StringComparer.Ordinal);
+        string reference = named.OrderByDescending(n => shares[n]).ThenBy(n => n, StringComparer.Ordinal).First();
+        LocalitiesModel model = new(new CurvesMatrixModel(few), few, named, reference);
+        Fitted without = alike.Fit(few, null, cancel);
+        Fitted with = new ParametricFitter(CorrectionKind.CurvesMatrix, _ => model, minPairs: 5, needsColours: true).Fit(few, null, cancel);
+        FitSamples alikeThere = few.With([.. few.Pairs.Select(p => model.AsInScene(with.Parameters, p))]);
+        double residuals = 3.0 * few.Count;
+        double gained = residuals * Math.Log(Shading.SumOfSquares(few, without) / Shading.SumOfSquares(alikeThere, with));
+        if (!(gained > LocalitiesModel.Terms * model.Count * Math.Log(residuals)))
+        {
+            return null;
+        }
+
+        return new Localities(samples, named.ToDictionary(
+            n => n,
+            n => model.Of(with.Parameters, n) is var (f, veil) ? new Place(f, veil, shares[n]) : new Place(new SceneRgb(1, 1, 1), 0, shares[n]),
+            StringComparer.Ordinal));
     }
 
-    private static (string, double, double) Off(LocalitiesModel model, double[] p, string locality)
+    /// <summary>The pairs as the mean of the scene's places would have them; a chart counts as a place where there is no other.</summary>
+    /// <param name="without">A locality that has no part in that mean, as if nothing were known of it; null: all have.</param>
+    public FitSamples Evened(string? without = null)
     {
-        (Colour.SceneRgb f, double veil) = model.Of(p, locality)!.Value;
-        return (locality, Math.Log2((0.2126 * f.R) + (0.7152 * f.G) + (0.0722 * f.B)), veil);
+        Place mean = Mean(without);
+        return _recorded.With([.. _recorded.Pairs.Select(p => _places.TryGetValue(p.Locality, out Place? place)
+            ? _recorded.Lit(
+                p,
+                new SceneRgb(place.Factor.R / mean.Factor.R, place.Factor.G / mean.Factor.G, place.Factor.B / mean.Factor.B),
+                (place.Veil - mean.Veil) / Luminance(mean.Factor))
+            : p)]);
     }
+
+    /// <summary>By how much each place is off the mean: stops of light that the secondary lacks there, and veil in shares of white.</summary>
+    public ImmutableDictionary<string, (double Stops, double Veil)> Off
+    {
+        get
+        {
+            Place mean = Mean(null);
+            return _places.ToImmutableDictionary(
+                p => p.Key,
+                p => (Math.Log2(Luminance(p.Value.Factor) / Luminance(mean.Factor)), (p.Value.Veil - mean.Veil) / Luminance(mean.Factor)),
+                StringComparer.Ordinal);
+        }
+    }
+
+    // Weighted by how much of the picture each place is.
+    private Place Mean(string? without)
+    {
+        Place[] scene = [.. _places.Where(p => p.Key != without && !SampleLocality.IsChart(p.Key)).Select(p => p.Value)];
+        Place[] places = scene.Length > 0 ? scene : [.. _places.Where(p => p.Key != without).Select(p => p.Value)];
+        double total = places.Sum(p => p.Share);
+        double Of(Func<Place, double> number) => places.Sum(p => p.Share * number(p)) / total;
+        return new Place(
+            new SceneRgb(Math.Exp(Of(p => Math.Log(p.Factor.R))), Math.Exp(Of(p => Math.Log(p.Factor.G))), Math.Exp(Of(p => Math.Log(p.Factor.B)))),
+            Of(p => p.Veil),
+            total);
+    }
+
+    private static double Share(FitSamples samples, string locality) => Math.Max(1, samples.Pairs
+        .Where(p => p.Locality == locality && p.Place is not null)
+        .Select(p => ((int)(p.Place!.Value.X / Square), (int)(p.Place.Value.Y / Square))).Distinct().Count());
+
+    private static double Luminance(SceneRgb light) => (0.2126 * light.R) + (0.7152 * light.G) + (0.0722 * light.B);
 }

@@ -13,8 +13,9 @@ public sealed record SamplePair(string Id, string Group, CodeRgb Primary, CodeRg
     public double Weight { get; init; } = 1;
 
     /// <summary>
-    /// On which thing or plane it lies, in which part of the picture, at which instant, as one name ('chart 12.480', 'floor'); the
-    /// light and what a camera does to a part of its picture are alike within it. Empty: not known, or nothing to tell apart.
+    /// On which thing it lies, in which part of the picture, in which state of the light, as one name ('the chart', 'the lower
+    /// left', 'the chart at 12.5 s'); the light and what a camera does to a part of its picture are alike within it. Empty: not
+    /// known, or nothing to tell apart. See <see cref="SampleLocality"/>.
     /// </summary>
     public string Locality { get; init; } = "";
 

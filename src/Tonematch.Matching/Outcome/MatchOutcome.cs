@@ -42,6 +42,15 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>What to do with it, and why.</summary>
     public Verdict Verdict => Verdict.Of(VerdictEvidence.Of(this));
 
+    /// <summary>In how much of the primary's frames a channel is at the top of its range; null without frames.</summary>
+    public ClippedChannels? PrimaryClipped { get; init; }
+
+    /// <summary>The same of the secondary.</summary>
+    public ClippedChannels? SecondaryClipped { get; init; }
+
+    /// <summary>What goes with the instant and with the place in what the chosen correction leaves of lightness.</summary>
+    public LightnessCauses Lightness { get; } = LightnessCauses.Of(Samples, Chosen);
+
     /// <summary>How the cameras differ, in the terms in which they are set, and what the chosen correction leaves.</summary>
     public CameraDifference Difference { get; } = DifferenceWords.Describe(Samples, Fit with { Advised = Chosen.Candidate });
 

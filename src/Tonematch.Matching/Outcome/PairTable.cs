@@ -30,9 +30,9 @@ public static class PairTable
             for (int j = i + 1; j < outcomes.Count; j++)
             {
                 MatchOutcome b = outcomes[j];
-                Dictionary<string, SamplePair> ofB = b.Samples.Pairs.GroupBy(p => p.Group, StringComparer.Ordinal).ToDictionary(g => g.Key, g => g.First(), StringComparer.Ordinal);
+                Dictionary<string, SamplePair> ofB = Shared(b.Samples).GroupBy(p => p.Group, StringComparer.Ordinal).ToDictionary(g => g.Key, g => g.First(), StringComparer.Ordinal);
                 (SamplePair A, SamplePair B)[] common = a.Samples.Method == b.Samples.Method && a.Samples.Method is SamplingMethod.Chart or SamplingMethod.Regions
-                    ? [.. a.Samples.Pairs.GroupBy(p => p.Group, StringComparer.Ordinal).Where(g => ofB.ContainsKey(g.Key)).Select(g => (g.First(), ofB[g.Key]))]
+                    ? [.. Shared(a.Samples).GroupBy(p => p.Group, StringComparer.Ordinal).Where(g => ofB.ContainsKey(g.Key)).Select(g => (g.First(), ofB[g.Key]))]
                     : [];
                 if (common.Length > 0)
                 {
@@ -48,6 +48,11 @@ public static class PairTable
 
         return rows;
     }
+
+    // What lies beside a chart was not compared at the same places in every match.
+    private static IEnumerable<SamplePair> Shared(SampleSet samples) => samples.Method == SamplingMethod.Chart
+        ? samples.Pairs.Where(p => SampleLocality.IsChart(p.Locality))
+        : samples.Pairs;
 
     private static string NameOf(string? path) => Path.GetFileName(path) ?? "pairs";
 }

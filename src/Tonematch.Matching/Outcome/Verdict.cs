@@ -1,4 +1,5 @@
 using System.Collections.Immutable;
+using Tonematch.Checking;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Matching.Words;
@@ -22,6 +23,15 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
 
     /// <summary>A haze from which on it is not the same over board and scene, a share of white.</summary>
     public const double LargestVeil = 0.014;
+
+    /// <summary>What goes with instants or places is named when it is at least this share of what is left of lightness, and of that size.</summary>
+    public const double NotedShare = 0.4;
+
+    /// <summary>The size, a standard deviation in L*: a difference of 1 is just seen.</summary>
+    public const double NotedDeviation = 1;
+
+    /// <summary>A channel at the top of its range in at least this share of the picture is named.</summary>
+    public const double NotedClipping = 0.05;
 
     /// <summary>Below this confidence the offset is worth a look.</summary>
     public const double SmallestSyncConfidence = 0.9;
@@ -76,7 +86,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
             yield return new(VerdictCause.Seen, VerdictKind.LookFirst, left);
         }
 
-        foreach (VerdictReason reason in OfPlaces(e).Concat(OfSamples(e)).Concat(OfRecording(e)))
+        foreach (VerdictReason reason in OfPlaces(e).Concat(OfSamples(e)).Concat(OfRecording(e)).Concat(OfLightness(e)).Concat(OfClipping(e)))
         {
             yield return reason;
         }
@@ -99,7 +109,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
 
     private static IEnumerable<VerdictReason> OfPlaces(VerdictEvidence e)
     {
-        if (e.Places.Length < 2)
+        if (e.Places.IsEmpty)
         {
             if (e.VeilOfBoard >= LargestVeil)
             {
@@ -112,13 +122,52 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
         PlaceFigures worst = e.Places.MaxBy(p => p.After)!, best = e.Places.MinBy(p => p.After)!;
         if (worst.After >= DeltaEWords.HardlySeenInACut)
         {
-            yield return new(VerdictCause.PlacesDisagree, VerdictKind.LookFirst, worst.After) { What = worst.Place, Against = best.Place, Other = best.After };
+            yield return new(VerdictCause.PlacesDisagree, VerdictKind.LookFirst, worst.After) { What = worst.Place, Against = best == worst ? "" : best.Place, Other = best == worst ? null : best.After };
         }
 
         PlaceFigures spoilt = e.Places.MaxBy(p => p.After - p.Before)!;
         if (spoilt.After - spoilt.Before >= DeltaEWords.NotSeen)
         {
             yield return new(VerdictCause.PlaceGetsWorse, VerdictKind.LookFirst, spoilt.After) { What = spoilt.Place, Other = spoilt.Before };
+        }
+    }
+
+    private static IEnumerable<VerdictReason> OfLightness(VerdictEvidence e)
+    {
+        static bool IsNoted(LeftPart? part) => part is { Share: >= NotedShare, Deviation: >= NotedDeviation };
+        if (e.Lightness is not { } lightness)
+        {
+            yield break;
+        }
+
+        if (IsNoted(lightness.InSecondary.ByInstant) && e.WanderingStops < RecordingWords.SeenStops)
+        {
+            yield return new(VerdictCause.LightnessByInstant, VerdictKind.LookFirst, lightness.InSecondary.ByInstant!.Deviation) { Other = lightness.InSecondary.ByInstant.Share };
+        }
+
+        // Where both stand at one place, their areas say the same: then it cannot be told whose it is.
+        const double clearly = 0.1;
+        (LeftPart? ofPrimary, LeftPart? ofSecondary) = (lightness.InPrimary.ByArea, lightness.InSecondary.ByArea);
+        double more = (ofSecondary?.Share ?? 0) - (ofPrimary?.Share ?? 0);
+        bool isPrimary = more < -clearly;
+        if ((isPrimary ? ofPrimary : ofSecondary) is { } part && IsNoted(part))
+        {
+            string whose = isPrimary ? "camera A" : more > clearly ? "camera B" : "one of the two cameras";
+            (double corners, double parabola) = isPrimary ? (lightness.PrimaryToCorners, lightness.PrimaryParabola) : (lightness.SecondaryToCorners, lightness.SecondaryParabola);
+            yield return parabola >= part.Share / 2
+                ? new(VerdictCause.Shading, VerdictKind.LookFirst, more is >= -clearly and <= clearly ? Math.Abs(corners) : corners) { What = whose, Other = part.Share }
+                : new(VerdictCause.LocalTones, VerdictKind.LookFirst, part.Deviation) { What = whose, Other = part.Share };
+        }
+    }
+
+    private static IEnumerable<VerdictReason> OfClipping(VerdictEvidence e)
+    {
+        foreach ((string whose, ClippedChannels? clipped) in ((string, ClippedChannels?)[])[("camera A", e.PrimaryClipped), ("camera B", e.SecondaryClipped)])
+        {
+            if (clipped?.Most is (string channel, double share) && share >= NotedClipping)
+            {
+                yield return new(VerdictCause.ChannelClipped, VerdictKind.LookFirst, share) { What = $"{whose}'s {channel}" };
+            }
         }
     }
 

@@ -42,6 +42,18 @@ public enum VerdictCause
     /// <summary>Exposure wanders. Value: by how many stops.</summary>
     ExposureWanders,
 
+    /// <summary>What is left of lightness goes with the instant. Value: its standard deviation, L*; other: its share of the variance, 0..1.</summary>
+    LightnessByInstant,
+
+    /// <summary>What is left of lightness goes with the place, as under local tone mapping. What: whose picture; value: its standard deviation, L*; other: its share of the variance, 0..1.</summary>
+    LocalTones,
+
+    /// <summary>It goes with the distance from the middle. What: whose picture; value: L* by which it is darker in the corners; other: the place's share of the variance, 0..1.</summary>
+    Shading,
+
+    /// <summary>A channel is at the top of its range. What: whose and which; value: in what share of the picture, 0..1.</summary>
+    ChannelClipped,
+
     /// <summary>Over the recording the match fails in parts. Value: the worst instant's mean; other: its time in the primary, seconds.</summary>
     FailsInParts,
 

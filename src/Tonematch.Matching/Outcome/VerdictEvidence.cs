@@ -54,6 +54,15 @@ public sealed record VerdictEvidence
     /// <summary>By how much exposure wanders, stops; 0 where it does not, or was not looked at.</summary>
     public double WanderingStops { get; init; }
 
+    /// <summary>What goes with instant and place in what is left of lightness; null where that was not looked at.</summary>
+    public LightnessCauses? Lightness { get; init; }
+
+    /// <summary>Where a channel of the primary is at the top of its range; null without frames.</summary>
+    public ClippedChannels? PrimaryClipped { get; init; }
+
+    /// <summary>Where a channel of the secondary is at the top of its range; null without frames.</summary>
+    public ClippedChannels? SecondaryClipped { get; init; }
+
     /// <summary>How sure the offset between the clips is, 0..1; null where there is none or a person gave it.</summary>
     public double? SyncConfidence { get; init; }
 
@@ -78,11 +87,18 @@ public sealed record VerdictEvidence
             Before = fit.Before,
             Fitted = chosen.After,
             UnseenColours = chosen.Candidate.CrossValidated,
+            UnseenPlaces = chosen.Candidate.UnseenPlaces,
+            Places = chosen.Candidate.UnseenPlaces is null
+                ? []
+                : [.. fit.Places.Where(p => p.Unseen is not null).Select(p => new PlaceFigures(p.Name, p.Before.Mean, p.Unseen!.Mean))],
             ShowsOtherLight = samples.ShowsOtherLight,
             VeilOfBoard = fit.VeilOfBoard,
             CoveredShare = outcome.Coverage?.Share,
             OverTime = outcome.OverTime,
             WanderingStops = Math.Max(RecordingWords.WanderingStops(outcome.OverTime), outcome.Drift?.Track.RangeStops ?? 0),
+            Lightness = outcome.Lightness,
+            PrimaryClipped = outcome.PrimaryClipped,
+            SecondaryClipped = outcome.SecondaryClipped,
             SyncConfidence = outcome.Clips?.Sync is { Method: not SyncMethod.Given } sync ? sync.Confidence : null,
             Danger = chosen.Dangers.FirstOrDefault()?.Sentence,
             Close = isAdvised ? fit.Close : null,

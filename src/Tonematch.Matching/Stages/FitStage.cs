@@ -63,7 +63,7 @@ public static class FitStage
     {
         FittedCandidate match = untrimmed.Chosen.Candidate;
         BakedCorrection baked = BakedCorrection.Of(
-            match with { Correction = new TrimmedCorrection(match.Correction, trim), CrossValidated = null, CrossValidatedStandardError = null }, samples, lutSize);
+            match with { Correction = new TrimmedCorrection(match.Correction, trim), CrossValidated = null, CrossValidatedStandardError = null, UnseenPlaces = null }, samples, lutSize);
         baked = baked with { Candidate = baked.Candidate with { Train = baked.After, PairDeltaE = baked.PairDeltaE } };
         return untrimmed with
         {

@@ -36,6 +36,9 @@ public static class FrameStage
     {
         /// <summary>A chart was looked for at many instants, in smaller pictures, and not seen.</summary>
         public bool ChartNotSeen { get; init; }
+
+        /// <summary>A chart that the clips show at different instants, or only one of them shows; null: none, or both at once.</summary>
+        public ChartApart? ChartApart { get; init; }
     }
 
     /// <summary>
@@ -69,10 +72,17 @@ public static class FrameStage
             && (request.Method == SamplingMethod.Chart || (request.Method is null && request.Regions.IsEmpty));
         InstantCandidates looking = new(clips, wantsChart ? request.Chart : null, MeasuredSide);
         List<InstantCandidate> spread = await looking.AtAsync(candidates, chartOnly: false, cancel), chart = spread.FindAll(l => l.HasChart);
+        List<InstantCandidate> atStart = [];
         if (wantsChart && chart.Count == 0 && to - from > InstantCandidates.StartSeconds)
         {
-            chart = (await looking.ChartAtStartAsync(from, cancel)).FindAll(l => l.HasChart);
+            atStart = await looking.ChartAtStartAsync(from, cancel);
+            chart = atStart.FindAll(l => l.HasChart);
         }
+
+        ChartApart? apart = wantsChart && chart.Count == 0 && await looking.ChartApartAsync([.. spread, .. atStart], from, cancel) is (var inPrimary, var inSecondary)
+            ? new ChartApart(
+                inPrimary?.Taken(clips, MeasuredSide, "the chart is in camera A's picture"), inSecondary?.Taken(clips, MeasuredSide, "the chart is in camera B's picture"))
+            : null;
 
         bool hasChart = chart.Count > 0, large = IsMeasuredWhole(request) && (IsLarge(primary) || IsLarge(secondary));
         List<InstantCandidate> looks = hasChart ? chart : spread;
@@ -91,7 +101,7 @@ public static class FrameStage
         ImmutableArray<MatchedFrames> frames = large
             ? await GrabAsync(clips, [.. choice.Pairs.Select(p => new Instant(p.Primary.Seconds, p.Secondary.Seconds, Why(p)))], cancel)
             : [.. choice.Pairs.Select(p => looks.First(l => l.Primary.Seconds == p.Primary.Seconds).Taken(clips, MeasuredSide, Why(p)))];
-        return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread) { ChartNotSeen = wantsChart && !hasChart };
+        return new Result(frames, choice.Warnings, byHand.Length > 0 ? [] : spread) { ChartNotSeen = wantsChart && !hasChart, ChartApart = apart };
     }
 
     private static FramePairChoice Choose(List<InstantCandidate> looks, SyncFound sync, int count, bool hasChart, FramePairOptions options)

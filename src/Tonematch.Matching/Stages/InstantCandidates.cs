@@ -14,9 +14,14 @@ namespace Tonematch.Matching.Stages;
 /// <param name="Secondary">What the secondary's frame tells.</param>
 /// <param name="PrimaryFrame">The primary's frame.</param>
 /// <param name="SecondaryFrame">The secondary's frame.</param>
-/// <param name="HasChart">Both show the chart.</param>
-internal sealed record InstantCandidate(FrameLook Primary, FrameLook Secondary, StoredFrame PrimaryFrame, StoredFrame SecondaryFrame, bool HasChart)
+/// <param name="ChartInPrimary">The primary shows the chart, as far as it was looked for.</param>
+/// <param name="ChartInSecondary">The secondary shows the chart.</param>
+internal sealed record InstantCandidate(
+    FrameLook Primary, FrameLook Secondary, StoredFrame PrimaryFrame, StoredFrame SecondaryFrame, bool ChartInPrimary, bool ChartInSecondary)
 {
+    /// <summary>Both show the chart.</summary>
+    public bool HasChart => ChartInPrimary && ChartInSecondary;
+
     /// <summary>The frames as pictures, code values meaning what the user said.</summary>
     /// <param name="clips">Says so.</param>
     /// <param name="maxSide">Longest side, pixels.</param>
@@ -66,7 +71,7 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
             // Instants by hand may name the same frame twice, or step back.
             if (looks.Count == 0 || p.Figures.Seconds > looks[^1].Primary.Seconds)
             {
-                looks.Add(new InstantCandidate(p.Figures, b[i].Figures, p.Frame, b[i].Frame, p.HasChart && b[i].HasChart));
+                looks.Add(new InstantCandidate(p.Figures, b[i].Figures, p.Frame, b[i].Frame, p.HasChart, b[i].HasChart));
             }
         }
 
@@ -99,6 +104,50 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
             return ValueTask.CompletedTask;
         });
         return await AtAsync([.. shown.Where(t => t >= 0).Order()], chartOnly: true, cancel);
+    }
+
+    /// <summary>
+    /// A chart that the clips show at different instants, or only one of them shows: among the instants that were looked at, and where
+    /// the secondary shows it, among the primary's keyframes at the beginning too. Null where none is seen.
+    /// </summary>
+    /// <param name="seen">The instants that were looked at; none at which both show it.</param>
+    /// <param name="from">Begin of the overlap, in the primary's seconds.</param>
+    /// <param name="cancel">Stops the work.</param>
+    public async Task<(InstantCandidate? InPrimary, InstantCandidate? InSecondary)?> ChartApartAsync(
+        IReadOnlyList<InstantCandidate> seen, double from, CancellationToken cancel)
+    {
+        InstantCandidate? inSecondary = seen.FirstOrDefault(c => c.ChartInSecondary), inPrimary = await FirstInPrimaryAsync(seen, cancel);
+        if (inPrimary is null && inSecondary is not null)
+        {
+            List<double> keyframes = [];
+            await foreach (TimedPicture frame in clips.Reader.SequenceAsync(
+                clips.Primary, new() { KeyframesOnly = true, MinGapSeconds = StartStepSeconds * 0.8, FromSeconds = from, DurationSeconds = StartSeconds, MaxSide = ChartSide }, cancel))
+            {
+                using (frame)
+                {
+                    if (await Task.Run(() => ShowsChart(frame.Picture, cancel), cancel))
+                    {
+                        keyframes.Add(frame.Seconds);
+                        break;
+                    }
+                }
+            }
+
+            inPrimary = (await AtAsync([.. keyframes], chartOnly: false, cancel)).FirstOrDefault();
+        }
+
+        return inPrimary is null && inSecondary is null ? null : (inPrimary, inSecondary);
+    }
+
+    private async Task<InstantCandidate?> FirstInPrimaryAsync(IReadOnlyList<InstantCandidate> seen, CancellationToken cancel)
+    {
+        bool[] shows = new bool[seen.Count];
+        await Parallel.ForEachAsync(Enumerable.Range(0, seen.Count), cancel, (i, stop) =>
+        {
+            shows[i] = seen[i].ChartInPrimary || (!seen[i].ChartInSecondary && ShowsChart(seen[i].PrimaryFrame.ToPicture(ChartSide), stop));
+            return ValueTask.CompletedTask;
+        });
+        return seen.Where((_, i) => shows[i]).FirstOrDefault();
     }
 
     private IAsyncEnumerable<TimedPicture> KeyframesAsync(double start, CancellationToken cancel) => clips.Reader.SequenceAsync(

@@ -1,3 +1,5 @@
+using System.Globalization;
+using Tonematch.Fitting;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Pictures;
@@ -19,26 +21,39 @@ public static class SampleStage
     /// <param name="frames">The pairs of frames.</param>
     /// <param name="request">What was asked for.</param>
     /// <param name="chartNotSeen">A chart was looked for already, in smaller pictures of more instants, and not seen.</param>
+    /// <param name="apart">A chart that the clips show at different instants, or only one of them shows; null: none.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <exception cref="NoTrustworthyResultException">The method asked for, or every method, gives nothing to trust.</exception>
-    public static SampleSet Run(IReadOnlyList<MatchedFrames> frames, MatchRequest request, bool chartNotSeen, CancellationToken cancel)
+    public static SampleSet Run(
+        IReadOnlyList<MatchedFrames> frames, MatchRequest request, bool chartNotSeen, ChartApart? apart, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(frames);
         ArgumentNullException.ThrowIfNull(request);
         SamplingMethod? method = request.Method ?? (request.Regions.Length > 0 ? SamplingMethod.Regions : null);
         if (method is { } asked)
         {
-            SampleSet set = By(asked, frames, request, cancel);
+            SampleSet set = asked == SamplingMethod.Chart ? ChartAndScene(frames, request, cancel) : By(asked, frames, request, cancel);
+            set = asked == SamplingMethod.Chart && set.Refusal is not null && ByChartApart(frames, request, apart, cancel) is { Set: { } shown } ? shown : set;
             return set.Refusal is { } why ? throw new NoTrustworthyResultException(why) : set;
         }
 
         List<string> passedOver = [];
+        string[] notes = [];
         foreach (SamplingMethod tried in (ReadOnlySpan<SamplingMethod>)[SamplingMethod.Chart, SamplingMethod.Overlap, SamplingMethod.Overall])
         {
-            SampleSet set = tried == SamplingMethod.Chart && chartNotSeen ? SmallChart(frames, request, cancel) : By(tried, frames, request, cancel);
+            SampleSet set = tried != SamplingMethod.Chart ? By(tried, frames, request, cancel)
+                : chartNotSeen ? SmallChart(frames, request, cancel)
+                : ChartAndScene(frames, request, cancel);
+            if (tried == SamplingMethod.Chart && set.Refusal is not null)
+            {
+                (SampleSet? shown, string? said) = ByChartApart(frames, request, apart, cancel);
+                set = shown ?? set;
+                notes = said is null ? notes : [said];
+            }
+
             if (set.Refusal is null)
             {
-                return set with { Warnings = [.. set.Warnings, .. tried == SamplingMethod.Overall ? passedOver : []] };
+                return set with { Warnings = [.. notes, .. set.Warnings, .. tried == SamplingMethod.Overall ? passedOver : []] };
             }
 
             passedOver.Add(set.Refusal);
@@ -50,7 +65,7 @@ public static class SampleStage
     /// <summary>The samples one method gives; a refusal is in the set.</summary>
     public static SampleSet By(SamplingMethod method, IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel) => method switch
     {
-        SamplingMethod.Chart => ByChart(frames, request, cancel),
+        SamplingMethod.Chart => ByChart(frames, request, cancel).Set,
         SamplingMethod.Overlap => ByOverlap(frames, cancel),
         SamplingMethod.Regions => ByRegions(frames, request),
         SamplingMethod.Overall => ByOverall(frames),
@@ -61,12 +76,89 @@ public static class SampleStage
     private static SampleSet SmallChart(IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
     {
         SampleSet set = By(SamplingMethod.Chart, [.. frames.Where((_, i) => i == 0 || i == frames.Count - 1)], request, cancel);
-        return set.Refusal is null && frames.Count > 2 ? By(SamplingMethod.Chart, frames, request, cancel) : set;
+        return set.Refusal is null ? ChartAndScene(frames, request, cancel) : set;
     }
 
-    private static SampleSet ByChart(IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
+    // A chart says how colours go from camera to camera on its own board. What lies around it says how the picture as a whole does.
+    private static SampleSet ChartAndScene(IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
     {
-        List<ChartPairing> pairings = [];
+        (SampleSet set, List<(MatchedFrames Frames, ChartPairing Chart)> shown) = ByChart(frames, request, cancel);
+        if (set.Refusal is not null || shown.Count == 0)
+        {
+            return set;
+        }
+
+        SampleSet plane = ChartSurroundings.Sample([.. shown.Select(s => (s.Frames.Primary.Picture, s.Frames.Secondary.Picture, s.Chart))]);
+        SampleSet things = ByOverlap([.. shown.Select(s => s.Frames).Where((_, i) => i == 0 || i == shown.Count - 1)], cancel, withSurfaces: true);
+
+        // Where what was recognised is in doubt, the chart and its own plane are surer.
+        SamplePair[] beside = things.Refusal is null && !things.ShowsOtherLight
+            ? [.. things.Pairs.Where(p => !shown.Exists(s => IsOnChart(p, s.Frames.Primary.Picture, s.Chart.Primary.Geometry)))]
+            : [];
+        return ChartInScene.Joined(set, [.. plane.Pairs, .. beside.Select(p => p with { Locality = "" })], cancel);
+    }
+
+    // A chart shown to one camera after the other, under one light, still pairs what they made of it; what both saw at one time then
+    // says how the light was there.
+    private static (SampleSet? Set, string? Said) ByChartApart(
+        IReadOnlyList<MatchedFrames> frames, MatchRequest request, ChartApart? apart, CancellationToken cancel)
+    {
+        string why = "";
+        ChartMeasurement? p = apart?.InPrimary is { } a ? Chart(a.Primary.Picture, null, request.Chart, "camera A", ref why, cancel) : null;
+        ChartMeasurement? s = apart?.InSecondary is { } b ? Chart(b.Secondary.Picture, null, request.Chart, "camera B", ref why, cancel) : null;
+        if (p is null || s is null)
+        {
+            return (null, p is not null ? OnlyOne("A", apart!.InPrimary!.Primary.Seconds) : s is not null ? OnlyOne("B", apart!.InSecondary!.Secondary.Seconds) : null);
+        }
+
+        (MatchedFrames inA, MatchedFrames inB) = (apart!.InPrimary!, apart.InSecondary!);
+        string when = string.Create(CultureInfo.InvariantCulture, $"Camera A shows the chart at {inA.Primary.Seconds:0.0} s of its clip, camera B at {inB.Secondary.Seconds:0.0} s of its own, which is not the same moment.");
+        double change = Math.Max(LightAgreement.Between(inA.Primary.Picture, inB.Primary.Picture), LightAgreement.Between(inA.Secondary.Picture, inB.Secondary.Picture));
+        if (change > LightAgreement.LargestDeltaE)
+        {
+            return (null, $"{when} In between the light, the exposure or a camera's view changed, so it was not used; hold it into both pictures at once.");
+        }
+
+        SampleSet chart = ChartPair.Sample([new ChartPairing(p, s, inA.Primary.Seconds, inB.Secondary.Seconds)], request.Chart);
+        if (chart.Refusal is { } refusal)
+        {
+            return (null, $"{when} It could not be used: {refusal}");
+        }
+
+        SampleSet things = ByOverlap(frames, cancel, withSurfaces: true);
+        SampleSet set = things.Refusal is null ? ChartInScene.Joined(chart, [.. things.Pairs.Select(pair => pair with { Locality = "" })], cancel) : chart;
+        return (set with
+        {
+            ShowsOtherLight = things.ShowsOtherLight,
+            Warnings =
+            [
+                $"{when} Both pictures hold still in between, so it is taken to be under one light, and used.",
+                .. set.Warnings,
+                .. things.Refusal is null ? things.Warnings : [],
+            ],
+        }, null);
+    }
+
+    private static string OnlyOne(string camera, double seconds) => string.Create(
+        CultureInfo.InvariantCulture,
+        $"Only camera {camera} shows the chart (at {seconds:0.0} s of its clip). Shown to both cameras it would make the match surer, at the same moment or one after the other in the same light.");
+
+    private static bool IsOnChart(SamplePair pair, Picture primary, ChartGeometry chart)
+    {
+        if (pair.Origin is not { } origin)
+        {
+            return false;
+        }
+
+        const double frame = 0.5;
+        PicturePoint at = chart.GridToPicture.Inverse().Map(origin.Primary.X * primary.Width, origin.Primary.Y * primary.Height);
+        return at.X > -frame && at.Y > -frame && at.X < chart.Layout.Columns + frame && at.Y < chart.Layout.Rows + frame;
+    }
+
+    private static (SampleSet Set, List<(MatchedFrames Frames, ChartPairing Chart)> Shown) ByChart(
+        IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
+    {
+        List<(MatchedFrames Frames, ChartPairing Chart)> shown = [];
         List<(ChartMeasurement Chart, double Seconds)> onlySecondary = [];
         string why = "";
         foreach (MatchedFrames f in frames)
@@ -80,7 +172,7 @@ public static class SampleStage
 
             if (Chart(f.Primary.Picture, request.Primary.ChartCorners, request.Chart, "camera A", ref why, cancel) is { } p)
             {
-                pairings.Add(new ChartPairing(p, s, f.Primary.Seconds, f.Secondary.Seconds));
+                shown.Add((f, new ChartPairing(p, s, f.Primary.Seconds, f.Secondary.Seconds)));
             }
             else
             {
@@ -88,19 +180,19 @@ public static class SampleStage
             }
         }
 
-        if (pairings.Count > 0)
+        if (shown.Count > 0)
         {
-            return ChartPair.Sample(pairings, request.Chart);
+            return (ChartPair.Sample([.. shown.Select(s => s.Chart)], request.Chart), shown);
         }
 
         if (request.Method == SamplingMethod.Chart && onlySecondary.Count > 0)
         {
             // A chart in one clip still helps when the user asks for it: camera against reference.
             (ChartMeasurement chart, double seconds) = onlySecondary[0];
-            return ChartPair.AgainstReference(chart, request.Chart, frames[0].Primary.Picture.Encoding, seconds);
+            return (ChartPair.AgainstReference(chart, request.Chart, frames[0].Primary.Picture.Encoding, seconds), shown);
         }
 
-        return Nothing(frames, SamplingMethod.Chart, $"No {request.Chart.Title} was found in both pictures at the same time. {why}".TrimEnd());
+        return (Nothing(frames, SamplingMethod.Chart, $"No {request.Chart.Title} was found in both pictures at the same time. {why}".TrimEnd()), shown);
     }
 
     private static ChartMeasurement? Chart(
@@ -133,11 +225,11 @@ public static class SampleStage
         return (search as ChartFound)?.Chart;
     }
 
-    private static SampleSet ByOverlap(IReadOnlyList<MatchedFrames> frames, CancellationToken cancel)
+    private static SampleSet ByOverlap(IReadOnlyList<MatchedFrames> frames, CancellationToken cancel, bool withSurfaces = false)
     {
         return NativeVision.Fault is { } fault
             ? Nothing(frames, SamplingMethod.Overlap, fault)
-            : OverlapSampler.Sample([.. frames.Select(f => new OverlapFrame(f.Primary.Picture, f.Secondary.Picture, f.Primary.Seconds, f.Secondary.Seconds))], cancel);
+            : OverlapSampler.Sample([.. frames.Select(f => new OverlapFrame(f.Primary.Picture, f.Secondary.Picture, f.Primary.Seconds, f.Secondary.Seconds))], withSurfaces, cancel);
     }
 
     private static SampleSet ByRegions(IReadOnlyList<MatchedFrames> frames, MatchRequest request)

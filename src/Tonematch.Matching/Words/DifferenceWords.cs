@@ -42,20 +42,22 @@ public static class DifferenceWords
                 e.ToLab(p.Primary.Clamped()),
                 e.ToLab(equal.Apply(p.Secondary).Clamped()),
                 fit.Candidates[0].PairDeltaE[i],
-                fit.Advised.PairDeltaE[i])).Where(s => double.IsFinite(s.After)),
+                fit.Advised.PairDeltaE[i],
+                i)).Where(s => double.IsFinite(s.After)),
         ];
 
         // The gains that bring the secondary to the primary; their inverse is how the secondary sees the primary's white.
         Matrix3 toXyz = e.RgbToXyz;
         (_, double y, _) = toXyz.Times(gains.R, gains.G, gains.B);
-        double stops = -Math.Log2(y);
+        // Counted from each encoding's reference white: the same exposure is another share of the range in HLG and PQ.
+        double stops = -Math.Log2(y * samples.SecondaryEncoding.ReferenceWhite / e.ReferenceWhite);
         (double wx, double wy, double wz) = toXyz.Times(1 / gains.R, 1 / gains.G, 1 / gains.B);
         double sum = wx + wy + wz;
         WhiteShift white = WhiteShift.Between(new Chromaticity(wx / sum, wy / sum), e.Primaries.White);
 
         double? contrast = Contrast(seen), saturation = Saturation(seen), lift = BlackLift(seen);
         ImmutableArray<ZoneDifference> zones = Zones(seen);
-        ImmutableArray<StubbornColour> stubborn = Stubborn(seen);
+        ImmutableArray<StubbornColour> stubborn = Stubborn(seen, fit);
         return new CameraDifference(
             stops,
             white,
@@ -149,7 +151,7 @@ public static class DifferenceWords
         return found.ToImmutable();
     }
 
-    private static ImmutableArray<StubbornColour> Stubborn(ImmutableArray<Seen> seen)
+    private static ImmutableArray<StubbornColour> Stubborn(ImmutableArray<Seen> seen, FitResult fit)
     {
         if (seen.IsEmpty)
         {
@@ -166,14 +168,14 @@ public static class DifferenceWords
                 .Take(MostStubborn)
                 .Select(s =>
                 {
-                    (StubbornReason reason, string why) = Reason(s, seen);
+                    (StubbornReason reason, string why) = Reason(s, seen, fit);
                     string name = s.Pair.Label.Length > 0 ? s.Pair.Label : PlainColourNames.Of(s.Primary);
                     return new StubbornColour(s.Pair.Id, name, s.After, reason, why);
                 }),
         ];
     }
 
-    private static (StubbornReason Reason, string Why) Reason(Seen one, ImmutableArray<Seen> all)
+    private static (StubbornReason Reason, string Why) Reason(Seen one, ImmutableArray<Seen> all, FitResult fit)
     {
         static bool Clipped(CodeRgb c) =>
             Math.Max(c.R, Math.Max(c.G, c.B)) >= 0.998 || Math.Min(c.R, Math.Min(c.G, c.B)) <= 0.002;
@@ -192,9 +194,26 @@ public static class DifferenceWords
 
         // Most of them, not all: what was mismatched in one frame often was in the next, and must not vouch for itself.
         double usual = near.Select(s => s.After).Order().ElementAt(near.Length / 2);
-        return one.After > MismatchRule.SmallestDeltaE && usual < one.After / 3
-            ? (StubbornReason.Mismatched, "colours like it match, so perhaps it is not the same thing in both pictures")
-            : (StubbornReason.Metameric, "the two sensors see it differently under this light, and no correction mends that without spoiling its neighbours");
+        if (usual >= one.After / 3)
+        {
+            return (StubbornReason.Unexplained, "colours like it stay apart too, and what was compared does not tell why");
+        }
+
+        return IsLeftByRichKinds(one, all, fit)
+            ? (StubbornReason.Metameric, "the two sensors see it differently under this light: it was seen many times, every rich kind leaves it apart, and other things of its colour match")
+            : (StubbornReason.Mismatched, "colours like it match, so perhaps it is not the same thing in both pictures");
+    }
+
+    // The same colours of both cameras again and again, at several instants: not a wrong pair, and every rich kind could have bent to it.
+    private static bool IsLeftByRichKinds(Seen one, ImmutableArray<Seen> all, FitResult fit)
+    {
+        const int fewestSamples = 6, fewestInstants = 3;
+        const double alike = 4;
+        Seen[] same = [.. all.Where(s => DeltaE2000.Between(s.Primary, one.Primary) < alike && DeltaE2000.Between(s.Equal, one.Equal) < alike)];
+        FittedCandidate[] rich = [.. fit.Candidates.Where(c => c.Correction.Kind is CorrectionKind.CurvesMatrix or CorrectionKind.RootPolynomial or CorrectionKind.Lattice)];
+        return same.Length >= fewestSamples && rich.Length > 0
+            && same.Where(s => s.Pair.Origin is not null).Select(s => s.Pair.Origin!.PrimarySeconds).Distinct().Count() >= fewestInstants
+            && rich.All(c => same.Select(s => c.PairDeltaE[s.Index]).Order().ElementAt(same.Length / 2) > DeltaEWords.CutsWell);
     }
 
     private static string Summary(
@@ -309,5 +328,5 @@ public static class DifferenceWords
     private static string Joined(List<string> parts) => string.Join(", ", parts);
 
     // One pair as seen: the primary, the secondary with exposure and white made equal, the differences before and after.
-    private sealed record Seen(SamplePair Pair, Lab Primary, Lab Equal, double Before, double After);
+    private sealed record Seen(SamplePair Pair, Lab Primary, Lab Equal, double Before, double After, int Index);
 }

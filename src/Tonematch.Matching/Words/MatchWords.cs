@@ -67,6 +67,12 @@ public static class MatchWords
     /// <summary>Where the samples come from, without the full stop.</summary>
     public static string Source(SampleSet samples)
     {
+        int onChart = samples.Pairs.Count(p => SampleLocality.IsChart(p.Locality));
+        if (samples.Method == SamplingMethod.Chart && onChart < samples.Pairs.Length)
+        {
+            return string.Create(CultureInfo.InvariantCulture, $"{onChart} corresponding colours from the chart in both pictures and {samples.Pairs.Length - onChart} from what is around it");
+        }
+
         int groups = samples.Pairs.Select(p => p.Group).Distinct(StringComparer.Ordinal).Count();
         string pairs = samples.Pairs.Length == groups
             ? string.Create(CultureInfo.InvariantCulture, $"{samples.Pairs.Length} corresponding colours")

@@ -20,6 +20,12 @@ public enum StubbornReason
     /// <summary>Colours like it match, this one does not: the pair is probably not the same thing in both pictures.</summary>
     Mismatched,
 
-    /// <summary>The two sensors see it differently under this light (metamerism).</summary>
+    /// <summary>
+    /// The two sensors see it differently under this light (metamerism): seen many times at several instants, left apart by every rich
+    /// kind, while other things of its colour match.
+    /// </summary>
     Metameric,
+
+    /// <summary>Colours like it stay apart too, and the samples do not tell why.</summary>
+    Unexplained,
 }

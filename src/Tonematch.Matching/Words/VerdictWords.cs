@@ -54,12 +54,16 @@ public static class VerdictWords
             VerdictCause.AnotherColour => $"A Delta E of {value} is another colour.",
             VerdictCause.Seen => $"What is left is {DeltaEWords.Visible(reason.Value)}: look at faces, whites and blacks in the cuts.",
             VerdictCause.WholePicture => "Whole pictures were compared, as you asked. That brings their overall look together where both show the same kind of things; look at single things.",
-            VerdictCause.PlacesDisagree => $"On {reason.Against} it leaves {other}, on {reason.What} {value}, each left out of the fit: what a camera does to one part of its picture, no correction of colour can take out. Look at {reason.What}.",
+            VerdictCause.PlacesDisagree => $"{(reason.Against.Length > 0 ? $"On {reason.Against} it leaves {other}, on {reason.What} {value}, each left out of the fit" : $"On {reason.What} it leaves {value} when that is left out of the fit")}: what a camera does to one part of its picture, no correction of colour can take out. Look at {reason.What}.",
             VerdictCause.PlaceGetsWorse => $"On {reason.What} it makes things worse: Delta E {value} in place of {other}. Look there.",
             VerdictCause.VeiledBoard => $"All colours are of one board, and over it one picture is hazier by {Percent(reason.Value, "0.0")} of white, which is not the same everywhere. Look at what lies away from the board, or compare things there too.",
             VerdictCause.FewSamples => string.Create(CultureInfo.InvariantCulture, $"Only {reason.Value:0} thing{(reason.Value < 1.5 ? " was" : "s were")} compared. Look at colours that are not among them, or compare more."),
             VerdictCause.LowCoverage => $"Only {Percent(reason.Value, "0")} of camera B's picture has colours like those that were compared. Look at the others.",
             VerdictCause.ExposureWanders => $"Exposure wanders by {value} stops during the recording, which one correction cannot follow. Look at its light and its dark parts.",
+            VerdictCause.LightnessByInstant => $"Exposure wanders: {Percent(reason.Other ?? 0, "0")} of what is left of lightness goes with the instant (standard deviation {value} L*). One correction cannot follow that.",
+            VerdictCause.LocalTones => $"{Capital(reason.What)} maps tones locally: {Percent(reason.Other ?? 0, "0")} of what is left of lightness goes with the place in the picture (standard deviation {value} L*). No correction of colour can take that out; look at the corners and the middle.",
+            VerdictCause.Shading => $"{Capital(reason.What)} shades to the edges: what is left is {Number(Math.Abs(reason.Value))} L* {(reason.Value >= 0 ? "darker" : "lighter")} in the corners than in the middle. No correction of colour can take that out; look at the corners.",
+            VerdictCause.ChannelClipped => $"{Capital(reason.What)} is at the top of its range in {Percent(reason.Value, "0")} of the picture. Colours there are off, and no correction brings back what is lost; look at the lightest and the strongest ones.",
             VerdictCause.FailsInParts => string.Create(CultureInfo.InvariantCulture, $"It does not hold over the whole recording: Delta E {reason.Value:0.0} at {reason.Other:0.0} s of camera A. Look there."),
             VerdictCause.SyncUnsure => $"How the clips lie in time is sure to {Percent(reason.Value, "0")} only. Look whether hands and sound agree; --same-moment says it for certain.",
             VerdictCause.UnsafeTable => $"The LUT is to be used with care: {reason.What}",
@@ -84,6 +88,8 @@ public static class VerdictWords
         VerdictFigure.UnseenColours => "on colours it was not fitted to",
         _ => "on the colours it was fitted to",
     };
+
+    private static string Capital(string text) => text.Length == 0 ? text : char.ToUpperInvariant(text[0]) + text[1..];
 
     private static string Kebab(string name) => JsonNamingPolicy.KebabCaseLower.ConvertName(name);
 

@@ -46,7 +46,15 @@ public static class OverlapSampler
     /// </summary>
     /// <exception cref="ArgumentException">No frames, or one side's frames differ in encoding.</exception>
     /// <exception cref="OperationCanceledException">It was cancelled.</exception>
-    public static SampleSet Sample(IReadOnlyList<OverlapFrame> frames, CancellationToken cancel = default)
+    public static SampleSet Sample(IReadOnlyList<OverlapFrame> frames, CancellationToken cancel = default) => Sample(frames, withSurfaces: false, cancel);
+
+    /// <summary>
+    /// The same; <paramref name="withSurfaces"/>: surfaces without structure are compared too, in cells that the common points around
+    /// them carry (<see cref="SceneCells"/>).
+    /// </summary>
+    /// <exception cref="ArgumentException">No frames, or one side's frames differ in encoding.</exception>
+    /// <exception cref="OperationCanceledException">It was cancelled.</exception>
+    public static SampleSet Sample(IReadOnlyList<OverlapFrame> frames, bool withSurfaces, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(frames);
         if (frames.Count == 0 || frames.Any(f => f.Primary.Encoding != frames[0].Primary.Encoding || f.Secondary.Encoding != frames[0].Secondary.Encoding))
@@ -61,7 +69,7 @@ public static class OverlapSampler
             return empty with { Refusal = fault };
         }
 
-        Found?[] found = Search(frames, cancel);
+        Found?[] found = Search(frames, withSurfaces, cancel);
         SortedDictionary<string, int> rejected = [];
         List<SamplePair> pairs = [];
         List<double> repeated = [];
@@ -93,10 +101,10 @@ public static class OverlapSampler
 
     // Where both cameras stand still, what one pair of frames shares leads the search in another, which is much cheaper,
     // and frames that show nothing new are not searched: their place stays empty.
-    private static Found?[] Search(IReadOnlyList<OverlapFrame> frames, CancellationToken cancel)
+    private static Found?[] Search(IReadOnlyList<OverlapFrame> frames, bool withSurfaces, CancellationToken cancel)
     {
         Found?[] found = new Found?[frames.Count];
-        found[0] = SearchOne(frames[0], null, cancel);
+        found[0] = SearchOne(frames[0], null, withSurfaces, cancel);
         if (frames.Count == 1)
         {
             return found;
@@ -104,14 +112,14 @@ public static class OverlapSampler
 
         SeenFrames seen = new(frames[0], found[0]!.Pairs);
         int[] others = [.. Enumerable.Range(1, frames.Count - 1)], still = [.. others.Where(i => seen.IsSameView(frames[i]))], moved = [.. others.Except(still)];
-        Parallel.ForEach(moved, new ParallelOptions { CancellationToken = cancel, MaxDegreeOfParallelism = Environment.ProcessorCount }, i => found[i] = SearchOne(frames[i], null, cancel));
+        Parallel.ForEach(moved, new ParallelOptions { CancellationToken = cancel, MaxDegreeOfParallelism = Environment.ProcessorCount }, i => found[i] = SearchOne(frames[i], null, withSurfaces, cancel));
 
         // The last first: in time it is farthest from the first. One more is always searched, things move.
         foreach (int i in still.Reverse())
         {
             if (i == still[^1] || seen.TellsMore(frames[i]))
             {
-                found[i] = SearchOne(frames[i], found[0]!.Matches, cancel);
+                found[i] = SearchOne(frames[i], found[0]!.Matches, withSurfaces, cancel);
                 seen.Add(frames[i], found[i]!.Pairs);
             }
         }
@@ -119,7 +127,7 @@ public static class OverlapSampler
         return found;
     }
 
-    private static Found SearchOne(OverlapFrame frame, List<FeatureMatch>? known, CancellationToken cancel)
+    private static Found SearchOne(OverlapFrame frame, List<FeatureMatch>? known, bool withSurfaces, CancellationToken cancel)
     {
         using WorkingPicture p = new(frame.Primary), s = new(frame.Secondary);
         SortedDictionary<string, int> rejected = [];
@@ -135,8 +143,33 @@ public static class OverlapSampler
         }
 
         List<OverlapPatch> patches = new PatchSearch(p, s, known, rejected).Find(cancel);
-        return new Found([.. patches.Select((patch, number) => Pair(frame, patch, number))], rejected, known);
+        List<SamplePair> pairs = [.. patches.Select((patch, number) => Pair(frame, patch, number))];
+        if (withSurfaces)
+        {
+            pairs.AddRange(Surfaces(frame, p, s, known, pairs));
+        }
+
+        return new Found(pairs, rejected, known);
     }
+
+    // Cells in which no patch was found, where the common points around them agree on the place to a tenth of a cell.
+    private static IEnumerable<SamplePair> Surfaces(OverlapFrame frame, WorkingPicture p, WorkingPicture s, List<FeatureMatch> matches, List<SamplePair> patches)
+    {
+        const double nearEnough = 0.1;
+        double reach = Reach * Math.Max(p.Luma.Width, p.Luma.Height), side = SceneCells.Side * frame.Primary.Width;
+        (int, int) CellOf(double x, double y) => ((int)(x / side), (int)(y / side));
+        HashSet<(int, int)> known = [.. patches.Select(q => CellOf(q.Origin!.Primary.X * frame.Primary.Width, q.Origin.Primary.Y * frame.Primary.Height))];
+        Func<PicturePoint, PicturePoint>? Carry(PicturePoint centre) =>
+            LocalMapping.Around(new PicturePoint(centre.X / p.ScaleX, centre.Y / p.ScaleY), matches, reach) is LocalMapping m
+                && m.ErrorPixels <= nearEnough * m.Scale * side / p.ScaleX
+                ? q => s.ToPicture(m.Map(q.X / p.ScaleX, q.Y / p.ScaleY))
+                : null;
+        return SceneCells.Sample(
+            frame.Primary, frame.Secondary, Carry, c => !known.Contains(CellOf(c.X, c.Y)), frame.PrimarySeconds, frame.SecondarySeconds).Pairs;
+    }
+
+    // Farther from a place, as a share of the picture's longer side, matches say nothing of it.
+    private const double Reach = 0.08;
 
     private static SampleSet Judge(SampleSet empty, List<SamplePair> pairs, SortedDictionary<string, int> rejected, int matches, List<double> repeated)
     {
@@ -176,7 +209,7 @@ public static class OverlapSampler
         // The best confirmed first: thinning keeps the first ones.
         ImmutableArray<SamplePair> weighed = DensityWeights.Apply([.. agreeing.OrderByDescending(p => p.Weight)], empty.PrimaryEncoding, empty.SecondaryEncoding);
         ImmutableArray<string> doubts = Doubts(agreement, pairs.Count, odd);
-        return set with { Pairs = weighed, Warnings = doubts, ShowsOtherLight = !doubts.IsEmpty };
+        return set with { Pairs = SampleLocality.Named(weighed, empty.PrimaryEncoding, empty.SecondaryEncoding), Warnings = doubts, ShowsOtherLight = !doubts.IsEmpty };
     }
 
     private static ImmutableArray<string> Doubts(PairAgreement agreement, int count, int odd)

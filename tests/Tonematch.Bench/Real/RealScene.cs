@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Colour;
+using Tonematch.Fitting;
 using Tonematch.Samples;
 using Tonematch.Testing;
 
@@ -48,9 +49,10 @@ internal sealed record RealScene(string Name, ImmutableArray<RealThing> Patches,
     {
         (SignalEncoding primary, SignalEncoding secondary) =
             exchanged ? (SignalEncoding.Srgb, SignalEncoding.DisplayP3) : (SignalEncoding.DisplayP3, SignalEncoding.Srgb);
-        ImmutableArray<SamplePair> pairs = [.. things.Select(t => Pair(t, exchanged))];
-        bool chartOnly = pairs.All(p => p.Id.StartsWith("patch", StringComparison.Ordinal));
-        return new SampleSet(primary, secondary, chartOnly ? SamplingMethod.Chart : SamplingMethod.Overlap, pairs);
+        SamplePair[] pairs = [.. things.Select(t => Pair(t, exchanged))];
+        SampleSet chart = new(primary, secondary, SamplingMethod.Chart, [.. pairs.Where(p => p.Locality == SampleLocality.Chart)]);
+        SamplePair[] ground = [.. pairs.Where(p => p.Locality.Length == 0)];
+        return chart.Pairs.IsEmpty ? chart with { Method = SamplingMethod.Overlap, Pairs = [.. ground] } : ChartInScene.Joined(chart, ground, CancellationToken.None);
     }
 
     private static SamplePair Pair(RealThing t, bool exchanged)
@@ -62,7 +64,7 @@ internal sealed record RealScene(string Name, ImmutableArray<RealThing> Patches,
             PrimarySpread = CodeRgb.Grey(t.FirstSpread),
             SecondarySpread = CodeRgb.Grey(t.SecondSpread),
             Origin = new SampleOrigin(0, 0, place, place),
-            Locality = t.Id.StartsWith("patch", StringComparison.Ordinal) ? "the chart" : "the ground",
+            Locality = t.Id.StartsWith("patch", StringComparison.Ordinal) ? SampleLocality.Chart : "",
         };
         return exchanged
             ? pair with { Primary = t.Second, Secondary = t.First, PrimarySpread = pair.SecondarySpread, SecondarySpread = pair.PrimarySpread }

@@ -1,4 +1,5 @@
 using CsCheck;
+using Tonematch.Checking;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
@@ -101,6 +102,43 @@ public class VerdictTests
         Is(VerdictKind.LookFirst, VerdictCause.UnsafeTable, s_good with { Danger = "It folds." });
     }
 
+    [Theory]
+    [InlineData(0.87, 4.6, 0.1, 0.1, "camera B", VerdictCause.LocalTones)]
+    [InlineData(0.56, 2.0, 0.45, 0.2, "camera B", VerdictCause.Shading)]
+    [InlineData(0.5, 2.0, 0.1, 0.5, "one of the two cameras", VerdictCause.LocalTones)]
+    public void LightnessThatGoesWithThePlace_IsNamedWithWhoseItIs(double share, double deviation, double parabola, double ofPrimary, string whose, VerdictCause cause)
+    {
+        LightnessCauses lightness = new(Left(ofPrimary, deviation), Left(share, deviation), 0, 5, 0, parabola);
+        VerdictReason reason = Assert.Single(Verdict.Of(s_good with { Lightness = lightness }).Reasons);
+        Assert.Equal((cause, whose, VerdictKind.LookFirst), (reason.Cause, reason.What, reason.Calls));
+    }
+
+    // Clean clips: 16 to 18 % at 0.6; a share that is large of almost nothing; a size that is large by chance.
+    [Theory]
+    [InlineData(0.18, 0.6)]
+    [InlineData(0.9, 0.9)]
+    [InlineData(0.3, 5.0)]
+    public void LightnessThatHardlyGoesWithThePlace_IsNotNamed(double share, double deviation) =>
+        Assert.Empty(Verdict.Of(s_good with { Lightness = new(Left(share, deviation), Left(share, deviation), 0, 0, 0, 0) }).Reasons);
+
+    [Fact]
+    public void LightnessThatGoesWithTheInstant_IsWandering_SaidOnce()
+    {
+        LightnessCauses lightness = new(Left(0, 0), new LeftInLightness(3, new LeftPart(0.77, 2.6, 8), null), 0, 0, 0, 0);
+        Is(VerdictKind.LookFirst, VerdictCause.LightnessByInstant, s_good with { Lightness = lightness });
+        Assert.Equal(VerdictCause.ExposureWanders, Assert.Single(Verdict.Of(s_good with { Lightness = lightness, WanderingStops = 0.5 }).Reasons).Cause);
+    }
+
+    [Theory]
+    [InlineData(0.049, 0)]
+    [InlineData(0.05, 1)]
+    public void ChannelAtTheTopOfItsRange_IsNamedFromATwentiethOfThePictureOn(double share, int reasons)
+    {
+        Verdict verdict = Verdict.Of(s_good with { SecondaryClipped = new ClippedChannels(0.01, 0, share), PrimaryClipped = new ClippedChannels(0, 0, 0) });
+        Assert.Equal(reasons, verdict.Reasons.Length);
+        Assert.All(verdict.Reasons, r => Assert.Equal("camera B's blue", r.What));
+    }
+
     [Fact]
     public void CloseChoice_IsSaidAndNoReasonAgainstTheMatch() =>
         Is(VerdictKind.Use, VerdictCause.CloseChoice, s_good with { Close = new CloseChoice(CorrectionKind.Matrix, CorrectionKind.Lattice, 0.04, 0.07) });
@@ -137,6 +175,8 @@ public class VerdictTests
         Assert.Contains(verdict.Reasons, r => r.Cause == cause && (r.Calls == kind || cause == VerdictCause.PlacesDisagree));
         Assert.Equal(verdict.Reasons.OrderByDescending(r => r.Calls), verdict.Reasons);
     }
+
+    private static LeftInLightness Left(double share, double deviation) => new(deviation / Math.Max(0.1, Math.Sqrt(share)), null, new LeftPart(share, deviation, 12));
 
     private static DeltaEStatistics All(double deltaE, int count = 60) => new(count, deltaE, deltaE, deltaE, deltaE);
 }

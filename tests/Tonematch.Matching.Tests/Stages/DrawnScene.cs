@@ -53,6 +53,17 @@ internal static class DrawnScene
         });
     }
 
+    /// <summary>The chart, smaller, held before the wall of tiles.</summary>
+    /// <param name="seed">Which wall.</param>
+    /// <param name="gain">What the camera makes of the light.</param>
+    public static Picture ChartOnTiles(int seed, double gain = 1)
+    {
+        Picture wall = Tiles(seed, gain), chart = PictureScale.ToSmall(Chart(gain), 320);
+        const int left = 200, top = 90;
+        return Draw(wall.Width, wall.Height, (x, y) =>
+            x - left is >= 70 and < 250 && y - top is >= 30 and < 150 ? chart[x - left, y - top] : wall[x, y]);
+    }
+
     private static Picture Draw(int width, int height, Func<int, int, CodeRgb> colour)
     {
         float[] r = new float[width * height], g = new float[r.Length], b = new float[r.Length];

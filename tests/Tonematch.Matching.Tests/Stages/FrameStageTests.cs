@@ -91,6 +91,24 @@ public class FrameStageTests
         FrameStage.Result result = await RunAsync(new(), t => t is >= 4 and < 7 ? s_chart : s_tiles, _ => s_tilesB, r => r);
         Assert.DoesNotContain(result.Frames, f => f.Why.Contains("chart", StringComparison.Ordinal));
         Assert.True(result.ChartNotSeen);
+        Assert.InRange(result.ChartApart!.InPrimary!.Primary.Seconds, 4, 7);
+        Assert.Null(result.ChartApart.InSecondary);
+    }
+
+    [Fact]
+    public async Task Run_OneShowsTheChartAfterTheOther_GivesAnInstantOfEach()
+    {
+        Assert.SkipUnless(NativeVision.Fault is null, NativeVision.Fault ?? "");
+        FrameStage.Result result = await RunAsync(new(), t => t is >= 2 and < 5 ? s_chart : s_tiles, t => t is >= 5 and < 8 ? s_chartB : s_tilesB, r => r);
+        Assert.InRange(result.ChartApart!.InPrimary!.Primary.Seconds, 2, 5);
+        Assert.InRange(result.ChartApart.InSecondary!.Secondary.Seconds, 5, 8);
+    }
+
+    [Fact]
+    public async Task Run_NeitherShowsAChart_GivesNone()
+    {
+        Assert.SkipUnless(NativeVision.Fault is null, NativeVision.Fault ?? "");
+        Assert.Null((await RunAsync(new(), _ => s_tiles, _ => s_tilesB, r => r)).ChartApart);
     }
 
     [Fact]

@@ -26,7 +26,16 @@ public class SampleStageTests
     public void Run_ChartInBoth_IsTakenFirst()
     {
         SampleSet set = Run(DrawnScene.Chart(), DrawnScene.Chart(0.8), s_corners);
-        Assert.Equal((SamplingMethod.Chart, 24), (set.Method, set.Pairs.Length));
+        Assert.Equal((SamplingMethod.Chart, 24), (set.Method, set.Pairs.Count(p => p.Locality == SampleLocality.Chart)));
+    }
+
+    [Fact]
+    public void Run_ChartInBoth_WhatIsAroundItIsComparedToo()
+    {
+        SampleSet set = Run(DrawnScene.Chart(), DrawnScene.Chart(0.8), s_corners);
+        SamplePair[] around = [.. set.Pairs.Where(p => !SampleLocality.IsChart(p.Locality))];
+        Assert.NotEmpty(around);
+        Assert.All(around, p => Assert.Equal(0.8, p.Secondary.G / p.Primary.G, 0.02));
     }
 
     [Fact]
@@ -76,6 +85,47 @@ public class SampleStageTests
     }
 
     [Fact]
+    public void Run_OneShowsTheChartAfterTheOtherInOneLight_PairsItAndWhatBothSee()
+    {
+        SampleSet set = RunApart(Apart(DrawnScene.ChartOnTiles(1), DrawnScene.Tiles(1, 0.8), DrawnScene.Tiles(1), DrawnScene.ChartOnTiles(1, 0.8)));
+        Assert.StartsWith("Camera A shows the chart at 3.0 s of its clip, camera B at 6.0 s of its own", set.Warnings[0], StringComparison.Ordinal);
+        Assert.Equal(SamplingMethod.Chart, set.Method);
+        SamplePair[] patches = [.. set.Pairs.Where(p => p.Locality == SampleLocality.Chart)];
+        Assert.InRange(patches.Length, 20, 24);
+        Assert.True(set.Pairs.Length > patches.Length);
+        Assert.All(set.Pairs, p => Assert.Equal(0.8, p.Secondary.G / p.Primary.G, 0.03));
+    }
+
+    [Fact]
+    public void Run_OneShowsTheChartAfterTheOtherInOtherLight_DoesNotUseItAndSaysSo()
+    {
+        SampleSet set = RunApart(Apart(DrawnScene.ChartOnTiles(1), DrawnScene.Tiles(1, 0.8), DrawnScene.Tiles(1, 0.7), DrawnScene.ChartOnTiles(1, 0.6)));
+        Assert.Equal(SamplingMethod.Overlap, set.Method);
+        Assert.Contains("the light, the exposure or a camera's view changed", set.Warnings[0], StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Run_OnlyOneEverShowsTheChart_SaysSo()
+    {
+        ChartApart both = Apart(DrawnScene.ChartOnTiles(1), DrawnScene.Tiles(1, 0.8), DrawnScene.Tiles(1), DrawnScene.Tiles(1, 0.8));
+        SampleSet set = RunApart(both with { InSecondary = null });
+        Assert.Equal(SamplingMethod.Overlap, set.Method);
+        Assert.StartsWith("Only camera A shows the chart (at 3.0 s of its clip).", set.Warnings[0], StringComparison.Ordinal);
+    }
+
+    private static ChartApart Apart(Picture firstA, Picture firstB, Picture secondA, Picture secondB) => new(
+        new MatchedFrames(new GrabbedFrame(firstA, 3), new GrabbedFrame(firstB, 2), ""),
+        new MatchedFrames(new GrabbedFrame(secondA, 7), new GrabbedFrame(secondB, 6), ""));
+
+    private static SampleSet RunApart(ChartApart apart)
+    {
+        Assert.SkipUnless(NativeVision.Fault is null, NativeVision.Fault ?? "");
+        return SampleStage.Run(
+            [new MatchedFrames(new GrabbedFrame(DrawnScene.Tiles(1), 9), new GrabbedFrame(DrawnScene.Tiles(1, 0.8), 8), "")],
+            s_request, chartNotSeen: false, apart, TestContext.Current.CancellationToken);
+    }
+
+    [Fact]
     public void Run_RegionsAskedForAndNoneMarked_IsRefused() => AssertRefused(
         "No regions were given: mark some with --region or --regions.",
         DrawnScene.Tiles(1), DrawnScene.Tiles(1), s_request with { Method = SamplingMethod.Regions });
@@ -119,5 +169,5 @@ public class SampleStageTests
         Assert.Contains(sentence, Assert.Throws<NoTrustworthyResultException>(() => Run(a, b, request)).Message, StringComparison.Ordinal);
 
     private static SampleSet Run(Picture a, Picture b, MatchRequest request) => SampleStage.Run(
-        [new MatchedFrames(new GrabbedFrame(a, 3), new GrabbedFrame(b, 2), "")], request, chartNotSeen: false, TestContext.Current.CancellationToken);
+        [new MatchedFrames(new GrabbedFrame(a, 3), new GrabbedFrame(b, 2), "")], request, chartNotSeen: false, apart: null, TestContext.Current.CancellationToken);
 }

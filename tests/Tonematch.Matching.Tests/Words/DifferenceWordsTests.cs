@@ -42,6 +42,27 @@ public class DifferenceWordsTests
         Assert.Single(d.OnTheCamera);
     }
 
+    // ITU-R BT.2408 table 1: reference white is at 75 % of HLG and 58 % of PQ. A camera that records white there, beside one that
+    // records it at 100 % of BT.709, is exposed alike.
+    [Theory]
+    [InlineData("bt709", "hlg", 1, 0.75)]
+    [InlineData("bt709", "pq", 1, 0.5806)]
+    [InlineData("hlg", "bt709", 0.75, 1)]
+    [InlineData("pq", "hlg", 0.5806, 0.75)]
+    public void Describe_HighDynamicRange_StopsAreCountedFromReferenceWhite(string secondary, string primary, double secondaryWhite, double primaryWhite)
+    {
+        SignalEncoding s = SignalEncoding.All.Single(e => e.Name == secondary), p = SignalEncoding.All.Single(e => e.Name == primary);
+        double sw = s.ToScene(secondaryWhite), pw = p.ToScene(primaryWhite);
+        SampleSet samples = new(p, s, SamplingMethod.Given,
+        [
+            .. Enumerable.Range(1, 12).Select(i => new SamplePair(
+                $"grey-{i}", $"grey-{i}", CodeRgb.Grey(p.FromScene(pw * i / 14)), CodeRgb.Grey(s.FromScene(sw * i / 14)))),
+        ]);
+        CameraDifference d = DifferenceWords.Describe(samples, CorrectionFitting.Fit(samples, s_simple, TestContext.Current.CancellationToken));
+        Assert.Equal(0, d.ExposureStops, 0.02);
+        Assert.DoesNotContain(d.OnTheCamera, a => a.StartsWith("Exposure", StringComparison.Ordinal));
+    }
+
     [Fact]
     public void Describe_WarmerAndGreener_SaysSoAndTheKelvinToSet()
     {

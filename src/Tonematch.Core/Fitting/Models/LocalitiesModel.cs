@@ -4,14 +4,15 @@ using Tonematch.Corrections;
 namespace Tonematch.Fitting.Models;
 
 /// <summary>
-/// A kind of correction together with what cameras do to a part of their picture: for each locality but the one that stands for
-/// the scene, a factor on the secondary's light in each channel (exposure and white, of local tone mapping and shading) and
+/// A kind of correction together with what cameras do to a part of their picture: for each locality but one that the others
+/// are measured against, a factor on the secondary's light in each channel (exposure and white, of local tone mapping and shading) and
 /// light added to all (the veil that lies over it).
 /// </summary>
 /// <param name="inner">The kind.</param>
 /// <param name="samples">Pairs of two localities at least.</param>
-/// <param name="scene">The locality that stands for the scene: what is common to the picture is read from it.</param>
-internal sealed class LocalitiesModel(ParametricModel inner, FitSamples samples, string scene) : ParametricModel
+/// <param name="named">The localities that are told apart; pairs of others are taken to be as in the reference.</param>
+/// <param name="reference">The one of them against which the others are measured.</param>
+internal sealed class LocalitiesModel(ParametricModel inner, FitSamples samples, IReadOnlyList<string> named, string reference) : ParametricModel
 {
     /// <summary>Numbers of a locality.</summary>
     public const int Terms = 4;
@@ -20,8 +21,8 @@ internal sealed class LocalitiesModel(ParametricModel inner, FitSamples samples,
     private const double LogFactor = 0.25;
     private const double Veil = 0.02;
 
-    private readonly Dictionary<string, int> _at = samples.Pairs.Select(p => p.Locality).Distinct(StringComparer.Ordinal)
-        .Where(l => l != scene).Order(StringComparer.Ordinal).Select((l, i) => (l, i)).ToDictionary(t => t.l, t => t.i, StringComparer.Ordinal);
+    private readonly Dictionary<string, int> _at = named
+        .Where(l => l != reference).Order(StringComparer.Ordinal).Select((l, i) => (l, i)).ToDictionary(t => t.l, t => t.i, StringComparer.Ordinal);
 
     private readonly double[] _up = new double[3];
     private readonly double[] _down = new double[3];
@@ -34,7 +35,7 @@ internal sealed class LocalitiesModel(ParametricModel inner, FitSamples samples,
 
     public override bool GivesLight => inner.GivesLight;
 
-    /// <summary>The pair as the scene's locality would have it.</summary>
+    /// <summary>The pair as the reference would have it.</summary>
     public FitPair AsInScene(ReadOnlySpan<double> p, FitPair pair) => _at.TryGetValue(pair.Locality, out int k)
         ? samples.Lit(pair, Factor(p, k), p[inner.ParameterCount + (Terms * k) + 3])
         : pair;

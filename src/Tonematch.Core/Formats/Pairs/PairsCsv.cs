@@ -8,7 +8,7 @@ namespace Tonematch.Formats.Pairs;
 
 /// <summary>
 /// The table of corresponding colours, PAIRS.csv: header
-/// <c>id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b[,weight[,label]]</c>, then one pair a
+/// <c>id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b[,weight[,label[,locality]]]</c>, then one pair a
 /// line; code values on 0..1 with decimal points, fields in double quotes where they hold a comma (RFC 4180).
 /// </summary>
 public static class PairsCsv
@@ -28,7 +28,7 @@ public static class PairsCsv
 
     private static readonly string[] s_columns =
     [
-        "id", "group", "primary_r", "primary_g", "primary_b", "secondary_r", "secondary_g", "secondary_b", "weight", "label",
+        "id", "group", "primary_r", "primary_g", "primary_b", "secondary_r", "secondary_g", "secondary_b", "weight", "label", "locality",
     ];
 
     private const int Needed = 8;
@@ -94,16 +94,17 @@ public static class PairsCsv
     }
 
     /// <summary>
-    /// Writes the table: the weight column only when a weight is not 1, the label column only when a label is there.
+    /// Writes the table: the weight column only when a weight is not 1, the label column only when a label is there, the locality
+    /// column only when localities are named; those before it then too.
     /// Numbers have the fewest digits that read back as the same number. Spreads and origins are not part of the table.
     /// </summary>
     public static void Write(TextWriter writer, SampleSet samples)
     {
         ArgumentNullException.ThrowIfNull(writer);
         ArgumentNullException.ThrowIfNull(samples);
-        bool labels = samples.Pairs.Any(p => p.Label.Length > 0);
+        bool localities = samples.Pairs.Any(p => p.Locality.Length > 0), labels = localities || samples.Pairs.Any(p => p.Label.Length > 0);
         bool weights = labels || samples.Pairs.Any(p => p.Weight != 1);
-        int columns = labels ? Needed + 2 : weights ? Needed + 1 : Needed;
+        int columns = localities ? Needed + 3 : labels ? Needed + 2 : weights ? Needed + 1 : Needed;
         writer.Write(Header(columns) + "\n");
         StringBuilder line = new();
         foreach (SamplePair pair in samples.Pairs)
@@ -121,6 +122,11 @@ public static class PairsCsv
             if (labels)
             {
                 line.Append(',').Append(Quoted(pair.Label));
+            }
+
+            if (localities)
+            {
+                line.Append(',').Append(Quoted(pair.Locality));
             }
 
             writer.Write(line.Append('\n'));
@@ -149,7 +155,7 @@ public static class PairsCsv
             if (!string.Equals(found, expected, StringComparison.OrdinalIgnoreCase))
             {
                 string what = found.Length == 0 ? "is missing" : $"is called '{Shown(found)}'";
-                throw Fault(fileName, lineNumber, $"column {i + 1} should be '{expected}' but {what}. The header is '{Header(Needed)}', then if wanted 'weight' and 'label'.");
+                throw Fault(fileName, lineNumber, $"column {i + 1} should be '{expected}' but {what}. The header is '{Header(Needed)}', then if wanted 'weight', 'label' and 'locality'.");
             }
         }
 
@@ -203,6 +209,7 @@ public static class PairsCsv
         {
             Weight = weight,
             Label = columns > Needed + 1 ? FromSpreadsheet(fields[Needed + 1].Trim()) : "",
+            Locality = columns > Needed + 2 ? FromSpreadsheet(fields[Needed + 2].Trim()) : "",
         };
     }
 

@@ -39,7 +39,11 @@ public static class ChartPair
         SignalEncoding pe = pairings[0].Primary.Encoding, se = pairings[0].Secondary.Encoding;
         double? floor = NoiseFloor(patches, pe, se, out double apart);
         bool sameLight = apart <= SameLightDeltaE;
-        ImmutableArray<SamplePair> pairs = [.. patches.SelectMany(p => sameLight && p.Count > 1 ? [Average(p)] : p)];
+        ImmutableArray<SamplePair> pairs =
+        [
+            .. patches.SelectMany(p => sameLight && p.Count > 1 ? [Average(p)] : p)
+                .Select(p => p with { Locality = sameLight ? SampleLocality.Chart : SampleLocality.At(SampleLocality.Chart, p.Origin!.PrimarySeconds) }),
+        ];
         int usable = patches.Count(p => p.Count > 0);
         return new SampleSet(pe, se, SamplingMethod.Chart, pairs)
         {

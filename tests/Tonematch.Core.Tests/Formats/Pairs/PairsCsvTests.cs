@@ -78,7 +78,7 @@ public class PairsCsvTests
     [InlineData("name,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b\n", "column 1 should be 'id' but is called 'name'")]
     [InlineData("id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g\n", "column 8 should be 'secondary_b' but is missing")]
     [InlineData(Header + ",label\n", "column 9 should be 'weight' but is called 'label'")]
-    [InlineData(Header + ",weight,label,more\n", "at most 10 are known")]
+    [InlineData(Header + ",weight,label,locality,more\n", "at most 11 are known")]
     [InlineData(Header + "\n" + Line + ",7\n", "line 2: there are 9 columns where the header has 8")]
     [InlineData(Header + "\np1,g1,0,1,0,2,0,3,0,4,0,5,0,6\n", "Decimal commas")]
     [InlineData(Header + "\np1;g1;0.1;0.2;0.3;0.4;0.5;0.6\n", "not semicolons")]

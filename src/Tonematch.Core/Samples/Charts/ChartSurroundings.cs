@@ -1,0 +1,75 @@
+using System.Collections.Immutable;
+using Tonematch.Pictures;
+
+namespace Tonematch.Samples.Charts;
+
+/// <summary>What lies in the plane of a chart around it: the board it is on, the ground, the table, the wall.</summary>
+public static class ChartSurroundings
+{
+    // As far beyond the chart's edge as it is long: a homography from a chart's patches is good for that (a pixel at its corners is
+    // five there, and a cell is some eighty).
+    private const double Reach = 1;
+
+    // Of a chart's cell around its patches: a frame that belongs to it.
+    private const double Frame = 0.5;
+
+    // Charts whose corners are this near, as a share of the picture's width, were at rest.
+    private const double Rest = 0.004;
+
+    /// <summary>
+    /// Samples cells of the chart's own plane around it, at the first instant; where chart and cameras are at rest at another one
+    /// under the same light, cells that changed meanwhile are left out ('moved').
+    /// </summary>
+    /// <param name="instants">Both pictures of each instant with the chart as measured in them, at least one.</param>
+    public static SampleSet Sample(IReadOnlyList<(Picture Primary, Picture Secondary, ChartPairing Chart)> instants)
+    {
+        ArgumentNullException.ThrowIfNull(instants);
+        if (instants.Count == 0)
+        {
+            throw new ArgumentException("At least one instant is needed.", nameof(instants));
+        }
+
+        (Picture primary, Picture secondary, ChartPairing chart) = instants[0];
+        ChartGeometry own = chart.Primary.Geometry;
+        Homography toGrid = own.GridToPicture.Inverse(), there = chart.Secondary.Geometry.GridToPicture;
+        double margin = Reach * Math.Max(own.Layout.Columns, own.Layout.Rows), half = SceneCells.Side * primary.Width / 2;
+
+        Func<PicturePoint, PicturePoint>? Carry(PicturePoint centre) =>
+            Within(toGrid.Map(centre.X, centre.Y), own.Layout, margin) && IsBefore(toGrid, centre) && IsBefore(there, toGrid.Map(centre.X, centre.Y))
+                ? q =>
+                {
+                    PicturePoint g = toGrid.Map(q.X, q.Y);
+                    return there.Map(g.X, g.Y);
+                }
+                : null;
+        bool IsFree(PicturePoint centre) =>
+            new PictureBox(centre.X, centre.Y, 2 * half, 2 * half).Corners().Append(centre).All(q => !Within(toGrid.Map(q.X, q.Y), own.Layout, Frame));
+
+        SampleSet cells = SceneCells.Sample(primary, secondary, Carry, IsFree, chart.PrimarySeconds, chart.SecondarySeconds);
+        foreach ((Picture laterPrimary, Picture laterSecondary, ChartPairing later) in instants.Skip(1))
+        {
+            if (IsAtRest(own, later.Primary.Geometry, primary) && IsAtRest(chart.Secondary.Geometry, later.Secondary.Geometry, secondary))
+            {
+                ImmutableArray<SamplePair> still = SceneCells.Still(cells.Pairs, primary, secondary, laterPrimary, laterSecondary);
+                int moved = cells.Pairs.Length - still.Length;
+                cells = moved == 0 ? cells : cells with { Pairs = still, Rejected = cells.Rejected.SetItem("moved", cells.Rejected.GetValueOrDefault("moved") + moved) };
+            }
+        }
+
+        return cells;
+    }
+
+    private static bool Within(PicturePoint grid, ChartLayout layout, double margin) =>
+        grid.X > -margin && grid.Y > -margin && grid.X < layout.Columns + margin && grid.Y < layout.Rows + margin;
+
+    // On the near side of the plane's horizon, where the chart's own corner is.
+    private static bool IsBefore(Homography h, PicturePoint at)
+    {
+        (_, _, double w) = h.Matrix.Times(at.X, at.Y, 1);
+        PicturePoint back = h.Map(at.X, at.Y);
+        return double.IsFinite(back.X) && double.IsFinite(back.Y) && Math.Sign(w) == Math.Sign(h.Matrix.Determinant);
+    }
+
+    private static bool IsAtRest(ChartGeometry now, ChartGeometry later, Picture picture) =>
+        now.Corners.Zip(later.Corners).All(c => Math.Max(Math.Abs(c.First.X - c.Second.X), Math.Abs(c.First.Y - c.Second.Y)) <= Rest * picture.Width);
+}
