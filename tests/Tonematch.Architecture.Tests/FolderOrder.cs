@@ -71,6 +71,7 @@ internal static class FolderOrder
         {
             ["ProgramVersion"] = [],
             ["StageProgress"] = [],
+            ["ShareOfStage"] = ["StageProgress"],
             ["Requests"] = [],
             ["Words"] = [],
             ["Outcome"] = ["Requests", "Words"],
@@ -100,7 +101,7 @@ internal static class FolderOrder
             ],
             ["MatchJob"] =
             [
-                "Requests", "Outcome", "Words", "Words.DriftWords", "StageProgress",
+                "Requests", "Outcome", "Words", "Words.DriftWords", "StageProgress", "ShareOfStage",
                 "Stages.PictureMemory", "Stages.VisionNeed", "Stages.ChartScan", "Stages.SyncStage", "Stages.EditStage", "Stages.DriftStage",
                 "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage", "Stages.FitStage", "Stages.Check",
             ],
@@ -148,7 +149,7 @@ internal static class FolderOrder
             // The messages; then what makes them; then what sends them.
             ["Api"] = ["Jobs.JobState"],
             ["Sound"] = ["Api"],
-            ["Pictures"] = ["Api"],
+            ["Pictures"] = ["Api", "Files"],
             ["Jobs"] = ["Jobs.JobState", "Api", "Files", "Session", "Sound.ClockText"],
             ["Api.Describe"] = ["Api", "Files", "Jobs", "Pictures", "Session", "Sound.ClockText"],
             ["Api.Endpoints"] = ["Api", "Api.Describe", "Files", "Jobs", "Jobs.JobState", "Pictures", "Session", "Sound"],

@@ -18,7 +18,6 @@ public partial class ReportWordsTests
     [InlineData(@"\bfolded\b")]
     [InlineData(@"nodes a side")]
     [InlineData(@"\bppm\b")]
-    [InlineData(@"code value")]
     public void Page_InAllItsParts_DoesWithoutTheWordsOfEngineers(string word)
     {
         string page = ReportPage.Render(SmallReport.Model());

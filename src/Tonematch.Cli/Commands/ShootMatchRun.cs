@@ -84,6 +84,11 @@ internal static class ShootMatchRun
                     terminal.Warning(match.Note);
                 }
 
+                foreach ((int clip, DriftOutcome drift) in match.Drifts.Where(d => d.Key != match.SecondaryClip).OrderBy(d => d.Key))
+                {
+                    terminal.Warning($"{match.Camera.Name}: {DriftWords.Say(drift, Path.GetFileName(places.Clips[clip].Path))}");
+                }
+
                 foreach (string reason in match.Outcome is { } judged ? VerdictWords.Reasons(judged.Verdict) : [])
                 {
                     terminal.Line($"- {reason}");

@@ -133,9 +133,14 @@ public static class RenderPlan
 
             return plan.Jobs;
         }
-        catch (Exception e) when (e is JsonException or InvalidOperationException or ArgumentException)
+        catch (JsonException e)
         {
-            throw new UnusableInputException($"'{path}' holds no render jobs that can be read: {e.Message}", e);
+            // The library's own sentence may quote the rest of the file.
+            throw new UnusableInputException($"'{path}' holds no render jobs that can be read: line {(e.LineNumber ?? 0) + 1} is not as render --plan writes it.", e);
+        }
+        catch (Exception e) when (e is InvalidOperationException or ArgumentException)
+        {
+            throw new UnusableInputException($"'{path}' holds no render jobs that can be read: it holds characters that are no text.", e);
         }
     }
 

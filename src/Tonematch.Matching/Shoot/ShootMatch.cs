@@ -34,7 +34,7 @@ public static class ShootMatch
         {
             if (await TryAsync(places, places.Cameras[0], camera, settings, progress, cancel) is { } match)
             {
-                done.Add(await ShootStates.RunAsync(places, places.Cameras[0], match, settings, progress, cancel));
+                done.Add(await ShootStates.RunAsync(places, places.Cameras[0], match, settings, findsStates: true, progress, cancel));
                 open.Remove(camera);
             }
         }
@@ -49,12 +49,18 @@ public static class ShootMatch
                 {
                     if (await TryAsync(places, middle.Camera, camera, settings, progress, cancel) is { Outcome: { } outcome } match)
                     {
-                        Lut3D first = outcome.Chosen.Lut, second = middle.Lut!;
+                        Lut3D first = outcome.Chosen.Lut;
+                        CameraMatch followed = await ShootStates.RunAsync(places, middle.Camera, match, settings, findsStates: false, progress, cancel);
                         double cost = Math.Sqrt((outcome.Chosen.After.Mean * outcome.Chosen.After.Mean) + (middle.Outcome!.Chosen.After.Mean * middle.Outcome.Chosen.After.Mean));
-                        done.Add(match with
+                        done.Add(followed with
                         {
                             Through = middle.Camera.Name,
-                            Lut = Lut3D.FromFunction(first.Size, c => LutInterpolation.Tetrahedral(second, LutInterpolation.Tetrahedral(first, c))),
+                            Lut = Composed(first, middle.Lut!),
+
+                            // In each light as the camera between needs it.
+                            States = middle.States is { } states
+                                ? states with { Corrections = [.. states.Corrections.Select(c => c with { Chosen = outcome.Chosen with { Lut = Composed(first, c.Chosen.Lut) } })] }
+                                : null,
                             Note = string.Create(
                                 CultureInfo.InvariantCulture,
                                 $"{camera.Name} shares no view with {places.Cameras[0].Name}: it was matched to {middle.Camera.Name} as corrected. Both differences add up, to a mean Delta E of about {cost:0.0} (its own {outcome.Chosen.After.Mean:0.0})."),
@@ -70,6 +76,9 @@ public static class ShootMatch
         done.AddRange(open.Select(c => new CameraMatch(c, null, null, -1, -1, $"{c.Name} shares no view with any other camera at the same time: it has no correction.")));
         return [.. places.PictureCameras.Skip(1).Select(c => done.First(d => d.Camera == c))];
     }
+
+    private static Lut3D Composed(Lut3D first, Lut3D second) =>
+        Lut3D.FromFunction(first.Size, c => LutInterpolation.Tetrahedral(second, LutInterpolation.Tetrahedral(first, c)));
 
     private static async Task<CameraMatch?> TryAsync(
         ShootPlaces places, ShootCamera primary, ShootCamera secondary, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)

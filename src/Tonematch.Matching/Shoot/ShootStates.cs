@@ -35,10 +35,11 @@ internal static class ShootStates
     /// <param name="reference">The camera it was matched to.</param>
     /// <param name="match">What the longest pair gave.</param>
     /// <param name="settings">What is asked of each match.</param>
+    /// <param name="findsStates">Whether to look for states of the light too, not only for clips that wander.</param>
     /// <param name="progress">Told what is being done.</param>
     /// <param name="cancel">Stops the work.</param>
     public static async Task<CameraMatch> RunAsync(
-        ShootPlaces places, ShootCamera reference, CameraMatch match, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
+        ShootPlaces places, ShootCamera reference, CameraMatch match, MatchRequest settings, bool findsStates, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         MatchOutcome main = match.Outcome!;
         Lut3D lut = main.Chosen.Lut;
@@ -75,7 +76,7 @@ internal static class ShootStates
         }
 
         CameraMatch looked = match with { Drifts = drifts.ToImmutableDictionary() };
-        return seen.Count == 0 || settings.Trim is { IsNone: false } ? looked : await WithStatesAsync(places, looked, seen, settings, progress, cancel);
+        return !findsStates || seen.Count == 0 || !settings.Trim.IsNone ? looked : await WithStatesAsync(places, looked, seen, settings, progress, cancel);
     }
 
     private static async Task<CameraMatch> WithStatesAsync(

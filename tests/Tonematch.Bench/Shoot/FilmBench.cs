@@ -8,7 +8,6 @@ using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Shoot;
-using Tonematch.Shoot;
 using Tonematch.Testing;
 using Tonematch.Testing.Sounds;
 

@@ -294,7 +294,7 @@ public class CorrectionFittingTests
         SampleSet set = Noisy(24);
         FitResult result = Fitted(set.With(set.Pairs.Select(p => p with { Group = "one" })));
         Assert.All(result.Candidates, c => Assert.Null(c.CrossValidated));
-        Assert.Contains(result.Warnings, w => w.Contains("three groups", StringComparison.Ordinal));
+        Assert.Contains(result.Warnings, w => w.Contains("fewer than three", StringComparison.Ordinal));
         Assert.True(result.Advised.Correction.Kind <= CorrectionKind.Gains);
     }
 

@@ -33,7 +33,7 @@ public class StateFittingTests
     public void Compare_StateOfTooFewColoursForTheKind_TakesASimplerOneForBothSides()
     {
         (SampleSet samples, int[] states) = TwoLights(1.25);
-        int[] few = [.. Enumerable.Range(0, states.Length).Where(i => states[i] == 0 || i % 20 == 1)];
+        int[] few = [.. Enumerable.Range(0, states.Length).Where(i => states[i] == 0 || i % 40 == 1)];
         StateComparison found = StateFitting.Compare(samples with { Pairs = [.. few.Select(i => samples.Pairs[i])] }, [.. few.Select(i => states[i])], CorrectionKind.RootPolynomial, TestContext.Current.CancellationToken)!;
         Assert.True(found.Kind < CorrectionKind.RootPolynomial, $"{found.Kind}");
     }

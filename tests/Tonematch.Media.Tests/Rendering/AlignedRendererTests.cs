@@ -64,12 +64,12 @@ public sealed class AlignedRendererTests : IDisposable
     }
 
     // H.273 (2021), 8.3: black is code 16 of 8 bit (64 of 10) in limited range and 0 in full range; no colour is 128 (512).
-    // FFmpeg decodes without a change of format, so these are the file's own codes.
+    // FFmpeg writes what it decodes in the format it decodes to, so these are the file's own codes.
     [Theory]
-    [InlineData("tv", "a.mkv", RenderCodec.H264, "yuv420p", 16, 128)]
-    [InlineData("pc", "a.mkv", RenderCodec.H264, "yuv420p", 0, 128)]
-    [InlineData("tv", "a.mov", RenderCodec.ProRes, "yuv422p10le", 64, 512)]
-    public async Task Render_WhereTheCameraWasOff_IsBlackByTheRangesOwnCode(string range, string output, RenderCodec codec, string format, int black, int middle)
+    [InlineData("tv", "a.mkv", RenderCodec.H264, 16, 128)]
+    [InlineData("pc", "a.mkv", RenderCodec.H264, 0, 128)]
+    [InlineData("tv", "a.mov", RenderCodec.ProRes, 64, 512)]
+    public async Task Render_WhereTheCameraWasOff_IsBlackByTheRangesOwnCode(string range, string output, RenderCodec codec, int black, int middle)
     {
         ClipInfo clip = await ClipProbe.ProbeAsync(
             CountingClip.Make(_folder.PathOf("r.mkv"), 25, "25", "-vf", $"setparams=range={range}", "-color_range", range, "-c:v", "libx264", "-preset", "ultrafast", "-qp", "8"), TestContext.Current.CancellationToken);
@@ -77,7 +77,7 @@ public sealed class AlignedRendererTests : IDisposable
             Lut3D.Identity(2), _folder.PathOf(output), new AlignedOptions(new AlignedPlace(clip, 1, 0), new Rational(25, 1), 75), new RenderOptions { Codec = codec }, null, TestContext.Current.CancellationToken);
         foreach (int frame in new[] { 0, 24, 50, 74 })
         {
-            byte[] raw = ExternalTool.Ffmpeg().Run(["-v", "error", "-i", result.Clip.Path, "-vf", $"select=eq(n\\,{frame})", "-frames:v", "1", "-f", "rawvideo", "-pix_fmt", format, "-"]);
+            byte[] raw = ExternalTool.Ffmpeg().Run(["-v", "error", "-i", result.Clip.Path, "-vf", $"select=eq(n\\,{frame})", "-frames:v", "1", "-f", "rawvideo", "-"]);
             int[] codes = black == 64 ? [.. MemoryMarshal.Cast<byte, ushort>(raw).ToArray().Select(c => (int)c)] : [.. raw.Select(c => (int)c)];
             int luma = CountingClip.Width * CountingClip.Height;
             Assert.Equal(black, codes.Take(luma).Average(), 0.2);

@@ -40,7 +40,7 @@ public sealed class MatchTests(SharedWorkbench shared, DemoFixture demo) : IAsyn
         Assert.True(after.GetProperty("after").GetDouble() > after.GetProperty("afterWithoutTrim").GetDouble() + 1, after.ToString());
         Assert.Contains("A trim made by hand", after.GetProperty("warnings")[0].GetString(), StringComparison.Ordinal);
 
-        int id = (await _workbench.PostAsync("/api/handover", new { replace = false, hald = false, clip = false, cutTest = false, begins = true })).Body.GetProperty("id").GetInt32();
+        int id = (await _workbench.PostAsync("/api/handover", new { replace = false, evenSo = false, hald = false, clip = false, cutTest = false, begins = true })).Body.GetProperty("id").GetInt32();
         JsonElement done = await _workbench.JobAsync(id, cancel);
         Assert.True(done.GetProperty("status").GetString() == "done", done.ToString());
         using JsonDocument json = JsonDocument.Parse(await File.ReadAllTextAsync(Path.Combine(_workbench.Out, "match.json"), cancel));
@@ -49,7 +49,7 @@ public sealed class MatchTests(SharedWorkbench shared, DemoFixture demo) : IAsyn
         Assert.Contains("correction.cube", (await _workbench.GetAsync("/api/state")).GetProperty("files").ToString(), StringComparison.Ordinal);
 
         // What is there is not overwritten unless it is said.
-        id = (await _workbench.PostAsync("/api/handover", new { replace = false, hald = false, clip = false, cutTest = false, begins = false })).Body.GetProperty("id").GetInt32();
+        id = (await _workbench.PostAsync("/api/handover", new { replace = false, evenSo = false, hald = false, clip = false, cutTest = false, begins = false })).Body.GetProperty("id").GetInt32();
         Assert.Contains("is there already", (await _workbench.JobAsync(id, cancel)).GetProperty("message").GetString(), StringComparison.Ordinal);
     }
 

@@ -30,8 +30,9 @@ public sealed class MovingPictureTests(SharedWorkbench shared) : PageTest(shared
         // The browser plays both itself, and turns the phone's.
         await page.Locator("#play").ClickAsync();
         await UntilAsync(page, Shown);
-        Assert.InRange(await OffAsync(page, "a"), 0, 1);
-        Assert.InRange(await OffAsync(page, "b"), 0, 1);
+        // Hard edges of saturated colours: players carry colour from pixel to pixel in their own ways. A picture turned wrongly is off by tens.
+        Assert.InRange(await OffAsync(page, "a"), 0, 2);
+        Assert.InRange(await OffAsync(page, "b"), 0, 2);
         await page.Locator("#play").ClickAsync();
         await page.GetByText("Standing picture").WaitForAsync();
 
@@ -43,7 +44,7 @@ public sealed class MovingPictureTests(SharedWorkbench shared) : PageTest(shared
         await page.Locator("#play").ClickAsync();
         await UntilAsync(page, Shown);
         Assert.Contains("a small copy", await page.Locator("#exactness").InnerTextAsync(), StringComparison.Ordinal);
-        Assert.InRange(await OffAsync(page, "b"), 0, 2);
+        Assert.InRange(await OffAsync(page, "b"), 0, 3);
         Assert.Empty(Heard);
 
         void Make(string name, string format, string codec, params string[] more) => ffmpeg.Run(

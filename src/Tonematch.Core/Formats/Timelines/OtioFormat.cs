@@ -64,7 +64,12 @@ public static class OtioFormat
             bool drop = Ours(root) is { } own && own.TryGetProperty("drop_frame", out JsonElement d) && d.ValueKind == JsonValueKind.True;
             return Sound(new Timeline(Text(root, "name") ?? "", rate, start, drop, [.. children.Select(ReadTrack)]));
         }
-        catch (Exception e) when (e is JsonException or KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
+        catch (JsonException e)
+        {
+            // The library's own sentence may quote the rest of the file.
+            throw new UnusableInputException($"'{fileName}', line {(e.LineNumber ?? 0) + 1}: this is not well-formed JSON here.", e);
+        }
+        catch (Exception e) when (e is KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
         {
             throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO file that can be read: {e.Message}", e);
         }

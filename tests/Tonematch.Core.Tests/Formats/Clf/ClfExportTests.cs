@@ -35,7 +35,7 @@ public class ClfExportTests
             ClfExport export = ClfExport.Of(correction);
             Assert.True(isExact == export.IsExact, name);
             Assert.True(export.Difference.MaxCode <= (isExact ? 1e-4 : 0.2), $"{name}: {export.Difference.MaxCode}");
-            Assert.Contains("the primary, " + correction.PrimaryEncoding.Title, export.File.OutputDescriptor, StringComparison.Ordinal);
+            Assert.Contains("Like camera A, " + correction.PrimaryEncoding.Title, export.File.OutputDescriptor, StringComparison.Ordinal);
         }
     }
 

@@ -161,7 +161,7 @@ public class SoundSyncTests
         Assert.Equal(Ppm, found.DriftPpm, 2.0);
         Assert.Equal(Offset * (1 + (Ppm * 1e-6)), found.OffsetSeconds, ClapSeconds);
         Assert.Equal(606 - 5.5 + (600.5 * Ppm * 1e-6), found.SecondaryTime(606), ClapSeconds);
-        Assert.Contains(found.Warnings, w => w.Contains("87.3 ppm", StringComparison.Ordinal));
+        Assert.Contains(found.Warnings, w => w.Contains("87.3 millionths", StringComparison.Ordinal));
     }
 
     [Theory]
@@ -173,7 +173,7 @@ public class SoundSyncTests
     {
         SyncRefused refused = Assert.IsType<SyncRefused>(Synchronise(Noisy(Source(1), 0, 15, 20, 1), Noisy(Source(2), 0, 12, 20, 2)));
         Assert.InRange(refused.Confidence, 0, s_options.MinimumConfidence);
-        Assert.Contains("offset by hand", refused.Advice, StringComparison.Ordinal);
+        Assert.Contains("clap once in view of both", refused.Advice, StringComparison.Ordinal);
 
         float[] Source(int seed) => kind switch
         {

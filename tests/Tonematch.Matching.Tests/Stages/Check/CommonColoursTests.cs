@@ -52,7 +52,7 @@ public class CommonColoursTests
         Assert.Equal(SamplingMethod.Chart, colours.Method);
 
         // The instants between were not searched: that would have been refused.
-        await Assert.ThrowsAsync<UnusableInputException>(
+        await Assert.ThrowsAsync<NoTrustworthyResultException>(
             () => new CommonColours(s_chart).InAsync([otherBlue], 0, 1, forEveryFrame: false, TestContext.Current.CancellationToken));
     }
 
@@ -60,7 +60,7 @@ public class CommonColoursTests
     public async Task In_SearchThatFails_IsNotHidden()
     {
         CommonColours colours = new(s_chart);
-        await Assert.ThrowsAsync<UnusableInputException>(() => colours.InAsync([s_tiles], 0, 1, forEveryFrame: false, TestContext.Current.CancellationToken));
+        await Assert.ThrowsAsync<NoTrustworthyResultException>(() => colours.InAsync([s_tiles], 0, 1, forEveryFrame: false, TestContext.Current.CancellationToken));
     }
 
     [Theory]
