@@ -127,7 +127,7 @@ public static class ClipProbe
 
     private static string? Device(FFProbeAnalysis analysis)
     {
-        Dictionary<string, string>? tags = analysis.Format?.Tags;
+        IReadOnlyDictionary<string, string>? tags = analysis.Format?.Tags;
         string? make = Tag(tags, "make") ?? Tag(tags, "com.apple.quicktime.make") ?? Tag(tags, "com.android.manufacturer");
         string? model = Tag(tags, "model") ?? Tag(tags, "com.apple.quicktime.model") ?? Tag(tags, "com.android.model");
         string device = $"{make} {model}".Trim();
