@@ -175,7 +175,7 @@ public static class FitStage
             return Math.Exp(-far * far);
         }
 
-        LatticeCorrection bounded = MixedCorrections.Of(rich.Correction.Apply, stiff.Correction, Trust, FitOptions.Default.LatticeNodes);
+        LatticeCorrection bounded = MixedCorrections.Of(rich.Correction.Apply, stiff.Correction, Trust, FitOptions.Default.LatticeNodes) with { Holds = rich.Correction.Kind };
         (DeltaEStatistics train, ImmutableArray<double> differences) = BakedCorrection.Differences(samples, bounded.Apply);
         return rich with
         {
