@@ -4,7 +4,6 @@ using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
-using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Samples;
 
