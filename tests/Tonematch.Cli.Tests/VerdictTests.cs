@@ -15,7 +15,7 @@ public sealed class VerdictTests : IDisposable
     [Fact]
     public async Task Match_PicturesWithNothingInCommon_EndsWith4AndWritesTheReportOnly()
     {
-        string a = Drawn("a.png", "mandelbrot=s=320x240:start_scale=2"), b = Drawn("b.png", "testsrc=s=320x240");
+        string a = Drawn("a.png", "mandelbrot=s=320x240:start_scale=2"), b = Drawn("b.png", "gradients=s=320x240:nb_colors=3:c0=0x905030:c1=0x205080:c2=0x40a060:seed=3");
         ProgramRun run = (await BuiltProgram.RunAsync("match", a, b, "--out", _folder.PathOf("out"))).Ended(4).Says("Do not use it", "--even-so");
         run.Prints("Do not use it, because nothing was found that both cameras saw.");
         Assert.Equal(["match.json", "report.html"], Directory.GetFiles(_folder.PathOf("out")).Select(f => Path.GetFileName(f)).Order(StringComparer.Ordinal));

@@ -33,6 +33,9 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
     /// <summary>A channel at the top of its range in at least this share of the picture is named.</summary>
     public const double NotedClipping = 0.05;
 
+    /// <summary>A richer kind that would leave so much less is named where the choice is close.</summary>
+    public const double NotedDifference = 0.05;
+
     /// <summary>Below this confidence the offset is worth a look.</summary>
     public const double SmallestSyncConfidence = 0.9;
 
@@ -87,7 +90,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
             yield return new(VerdictCause.Seen, VerdictKind.LookFirst, left);
         }
 
-        foreach (VerdictReason reason in OfPlaces(e).Concat(OfSamples(e)).Concat(OfRecording(e)).Concat(OfLightness(e)).Concat(OfClipping(e)))
+        foreach (VerdictReason reason in OfPlaces(e, left).Concat(OfSamples(e)).Concat(OfRecording(e)).Concat(OfLightness(e)).Concat(OfClipping(e)))
         {
             yield return reason;
         }
@@ -97,7 +100,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
             yield return new(VerdictCause.UnsafeTable, VerdictKind.Use, left) { What = danger };
         }
 
-        if (e.Close is { } close)
+        if (e.Close is { Difference: >= NotedDifference } close)
         {
             yield return new(VerdictCause.CloseChoice, VerdictKind.Use, close.Difference)
             {
@@ -108,11 +111,12 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
         }
     }
 
-    private static IEnumerable<VerdictReason> OfPlaces(VerdictEvidence e)
+    private static IEnumerable<VerdictReason> OfPlaces(VerdictEvidence e, double left)
     {
         if (e.Places.IsEmpty)
         {
-            if (e.VeilOfBoard >= LargestVeil)
+            // A style that lifts black looks like a veil, and some kind follows it: then next to nothing is left.
+            if (e.VeilOfBoard >= LargestVeil && left >= DeltaEWords.NotSeen)
             {
                 yield return new(VerdictCause.VeiledBoard, VerdictKind.LookFirst, e.VeilOfBoard.Value);
             }

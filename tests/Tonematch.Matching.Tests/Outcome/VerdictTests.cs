@@ -94,6 +94,7 @@ public class VerdictTests
     public void VeilOverTheOnlyBoard_IsLookedAt_AndNotWhereOtherPlacesWereCompared()
     {
         Is(VerdictKind.LookFirst, VerdictCause.VeiledBoard, s_good with { VeilOfBoard = 0.02 });
+        Assert.Equal(VerdictKind.Use, Verdict.Of(s_good with { VeilOfBoard = 0.02, UnseenColours = All(0.9) }).Kind);
         Assert.Equal(VerdictKind.Use, Verdict.Of(s_good with
         {
             VeilOfBoard = 0.02, UnseenPlaces = All(1), Places = [new("the chart", 9, 1), new("the floor", 9, 1)],
@@ -149,7 +150,7 @@ public class VerdictTests
 
     [Fact]
     public void CloseChoice_IsSaidAndNoReasonAgainstTheMatch() =>
-        Is(VerdictKind.Use, VerdictCause.CloseChoice, s_good with { Close = new CloseChoice(CorrectionKind.Matrix, CorrectionKind.Lattice, 0.04, 0.07) });
+        Is(VerdictKind.Use, VerdictCause.CloseChoice, s_good with { Close = new CloseChoice(CorrectionKind.Matrix, CorrectionKind.Lattice, 0.06, 0.07) });
 
     [Fact]
     public void MoreEvidenceAgainst_NeverGivesABetterVerdict() =>
