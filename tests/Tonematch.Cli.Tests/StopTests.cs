@@ -53,19 +53,23 @@ public sealed class StopTests : IDisposable
         Assert.Empty(Encoders());
     }
 
-    [Theory]
-    [InlineData("HUP", 129, "Listening to both recordings")]
-    [InlineData("INT", 130, "Taking frames of the same instants")]
-    [InlineData("TERM", 143, "Fitting the corrections")]
-    public async Task Match_StoppedAtAStage_LeavesNoFolderAndNoDecoder(string signal, int exitCode, string stage)
+    [Fact]
+    public async Task Match_StoppedAtAnyStage_LeavesNoFolderAndNoDecoder()
     {
         Assert.SkipWhen(OperatingSystem.IsWindows(), "Windows has no such signals");
         foreach ((string name, string look) in new[] { ("a.mp4", "null"), ("b.mp4", "eq=gamma=0.8:saturation=0.8") })
         {
-            ExternalTool.Ffmpeg().Run(["-v", "error", "-f", "lavfi", "-i", "testsrc2=size=640x360:rate=25:duration=20", "-f", "lavfi", "-i", "anoisesrc=r=48000:seed=4:a=0.3:d=20",
+            ExternalTool.Ffmpeg().Run(["-v", "error", "-f", "lavfi", "-i", "testsrc2=size=320x180:rate=25:duration=11", "-f", "lavfi", "-i", "anoisesrc=r=48000:seed=4:a=0.3:d=11",
                 "-vf", look, "-pix_fmt", "yuv420p", "-c:v", "libx264", "-preset", "ultrafast", "-c:a", "aac", "file:" + _folder.PathOf(name)]);
         }
 
+        await StoppedAsync("HUP", 129, "Listening to both recordings");
+        await StoppedAsync("INT", 130, "Taking frames of the same instants");
+        await StoppedAsync("TERM", 143, "Fitting the corrections");
+    }
+
+    private async Task StoppedAsync(string signal, int exitCode, string stage)
+    {
         using Process program = Process.Start(new ProcessStartInfo(BuiltProgram.FullPath, ["match", "a.mp4", "b.mp4", "--out", "out"])
         {
             WorkingDirectory = _folder.FullPath,

@@ -71,9 +71,10 @@ public sealed class RunningWorkbench : IAsyncDisposable
     /// <summary>Asks until it is so.</summary>
     public async Task<JsonElement> WaitAsync(string path, Func<JsonElement, bool> until, CancellationToken cancel)
     {
-        while (true)
+        JsonElement now = default;
+        for (int i = 0; i < 1800; i++)
         {
-            JsonElement now = await GetAsync(path);
+            now = await GetAsync(path);
             if (until(now))
             {
                 return now;
@@ -81,6 +82,8 @@ public sealed class RunningWorkbench : IAsyncDisposable
 
             await Task.Delay(100, cancel);
         }
+
+        throw new TimeoutException($"In three minutes it was never so: {path} says {now}");
     }
 
     public async ValueTask DisposeAsync()

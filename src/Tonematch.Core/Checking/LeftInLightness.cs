@@ -1,4 +1,3 @@
-using System.Collections.Immutable;
 using Tonematch.Numerics;
 
 namespace Tonematch.Checking;

@@ -157,7 +157,7 @@ public static class RegionsFile
         {
             if (!known.Contains(property.Name))
             {
-                throw new UnusableInputException($"{where} has '{property.Name}', which is not known. Known are {string.Join(", ", known)}.");
+                throw new UnusableInputException($"{where} has '{(property.Name.Length > 60 ? property.Name[..60] + "..." : property.Name)}', which is not known. Known are {string.Join(", ", known)}.");
             }
 
             if (!members.TryAdd(property.Name, property.Value))

@@ -272,7 +272,7 @@ public static class DifferenceWords
         if (stubborn.Length > 0)
         {
             StubbornColour s = stubborn[0];
-            rest.Add($"{s.Name} by {Number(s.DeltaE, "0.0")} ({DeltaEWords.Visible(s.DeltaE)}: {s.Why})");
+            rest.Add($"{s.Name} differs by {Number(s.DeltaE, "0.0")} ({DeltaEWords.Visible(s.DeltaE)}: {s.Why})");
         }
 
         return rest.Count > 0 ? $"{first}. {(fit.Advised.Correction.Kind == CorrectionKind.Identity ? "As recorded" : "After the correction")} {string.Join(", ", rest)}." : $"{first}.";

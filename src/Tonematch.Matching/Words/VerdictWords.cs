@@ -58,7 +58,7 @@ public static class VerdictWords
             VerdictCause.PlaceGetsWorse => $"On {reason.What} it makes things worse: Delta E {value} in place of {other}. Look there.",
             VerdictCause.VeiledBoard => $"All colours are of one board, and over it one picture is hazier by {Percent(reason.Value, "0.0")} of white, which is not the same everywhere. Look at what lies away from the board, or compare things there too.",
             VerdictCause.FewSamples => string.Create(CultureInfo.InvariantCulture, $"Only {reason.Value:0} thing{(reason.Value < 1.5 ? " was" : "s were")} compared. Look at colours that are not among them, or compare more."),
-            VerdictCause.LowCoverage => $"Only {Percent(reason.Value, "0")} of camera B's picture has colours near a sample. Look at the others.",
+            VerdictCause.LowCoverage => $"Only {Percent(reason.Value, "0")} of camera B's picture has colours like those that were compared. Look at the others.",
             VerdictCause.ExposureWanders => $"Exposure wanders by {value} stops during the recording, which one correction cannot follow. Look at its light and its dark parts.",
             VerdictCause.LightnessByInstant => $"Exposure wanders: {Percent(reason.Other ?? 0, "0")} of what is left of lightness goes with the instant (standard deviation {value} L*). One correction cannot follow that.",
             VerdictCause.LocalTones => $"{Capital(reason.What)} maps tones locally: {Percent(reason.Other ?? 0, "0")} of what is left of lightness goes with the place in the picture (standard deviation {value} L*). No correction of colour can take that out; look at the corners and the middle.",

@@ -127,8 +127,11 @@ public static class ClipProbe
 
     private static string? Device(FFProbeAnalysis analysis)
     {
-        string[] names = [.. new[] { "make", "model" }.Select(n => Tag(analysis.Format?.Tags, n) ?? Tag(analysis.Format?.Tags, "com.apple.quicktime." + n) ?? Tag(analysis.Format?.Tags, "com.android." + (n == "make" ? "manufacturer" : n))).OfType<string>()];
-        return names.Length > 0 ? string.Join(' ', names) : null;
+        IReadOnlyDictionary<string, string>? tags = analysis.Format?.Tags;
+        string? make = Tag(tags, "make") ?? Tag(tags, "com.apple.quicktime.make") ?? Tag(tags, "com.android.manufacturer");
+        string? model = Tag(tags, "model") ?? Tag(tags, "com.apple.quicktime.model") ?? Tag(tags, "com.android.model");
+        string device = $"{make} {model}".Trim();
+        return device.Length > 0 ? device : null;
     }
 
     private static FFProbeStream VideoStream(string path, FFProbeAnalysis analysis)

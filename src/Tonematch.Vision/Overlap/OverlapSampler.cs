@@ -153,7 +153,7 @@ public static class OverlapSampler
     }
 
     // Cells in which no patch was found, where the common points around them agree on the place to a tenth of a cell.
-    private static IEnumerable<SamplePair> Surfaces(OverlapFrame frame, WorkingPicture p, WorkingPicture s, List<FeatureMatch> matches, List<SamplePair> patches)
+    private static ImmutableArray<SamplePair> Surfaces(OverlapFrame frame, WorkingPicture p, WorkingPicture s, List<FeatureMatch> matches, List<SamplePair> patches)
     {
         const double nearEnough = 0.1;
         double reach = Reach * Math.Max(p.Luma.Width, p.Luma.Height), side = SceneCells.Side * frame.Primary.Width;

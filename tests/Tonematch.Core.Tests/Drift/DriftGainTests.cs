@@ -16,7 +16,8 @@ public class DriftGainTests
     public void Of_CourseThatIsRight_LeavesNothingWhereAConstantCorrectionDoes()
     {
         CodeRgb[] things = [new(0.3, 0.3, 0.3), new(0.5, 0.3, 0.2), new(0.2, 0.3, 0.5)];
-        DriftInstant[] instants = [.. new[] { 0.0, 1.0 }.Select(t => new DriftInstant(t, [.. things.Select((c, i) => new DriftSample(i, c, new DriftValue(-t, 0, 0).TakeOutOf(c, s_bt709)))]))];
+        DriftInstant At(double t) => new(t, [.. things.Select((c, i) => new DriftSample(i, c, new DriftValue(-t, 0, 0).TakeOutOf(c, s_bt709)))]);
+        DriftInstant[] instants = [At(0), At(1)];
         DriftTrack track = new([new(0, default), new(1, new(1, 0, 0))]);
         DriftGain gain = DriftGain.Of(instants, s_bt709, s_bt709, c => c, c => c, track);
         Assert.Equal(0, gain.FollowingMean, 1e-6);

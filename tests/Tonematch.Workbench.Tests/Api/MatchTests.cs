@@ -95,6 +95,7 @@ public sealed class MatchTests(SharedWorkbench shared, DemoFixture demo) : IAsyn
         do
         {
             killed.AddRange(DecodersOf(demo.Folder).Where(p => Kill(p)));
+            await Task.Delay(50, cancel);
             job = (await _workbench.GetAsync("/api/state")).GetProperty("jobs").EnumerateArray().Single(j => j.GetProperty("id").GetInt32() == id);
         }
         while (job.GetProperty("status").GetString() == "running");
