@@ -83,10 +83,19 @@ internal sealed class FitSamples
         }
     }
 
-    /// <summary>Weights are relative: with a mean of 1 tolerances and priors mean the same in every set.</summary>
+    /// <summary>
+    /// So many pairs these count for: hundreds of the scene that weigh next to nothing beside a chart do not make the chart's two dozen
+    /// patches say more than two dozen can.
+    /// </summary>
+    public double Told => IsChartInScene ? Pairs.Sum(p => p.Weight) : Count;
+
+    private bool IsChartInScene => Pairs.Any(p => SampleLocality.IsChart(p.Locality)) && Pairs.Any(p => !SampleLocality.IsChart(p.Locality));
+
+    /// <summary>Weights are relative: with a mean of 1 (of a chart's patches, where there is one) tolerances and priors mean the same in every set.</summary>
     public FitSamples Normalised()
     {
-        double mean = Count > 0 ? Pairs.Average(p => p.Weight) : 1;
+        bool ofChart = IsChartInScene;
+        double mean = Count > 0 ? Pairs.Where(p => !ofChart || SampleLocality.IsChart(p.Locality)).Average(p => p.Weight) : 1;
         return With([.. Pairs.Select(p => p with { Weight = p.Weight / mean })]);
     }
 

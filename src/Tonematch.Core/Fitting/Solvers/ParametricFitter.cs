@@ -79,7 +79,7 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
             p = result.Parameters;
             double free = Resize(m, p, centre, nominal, size, noise, result.Variance);
             (double median, double sum) = Differences(m, samples, p, loss);
-            double residuals = 3.0 * samples.Count;
+            double residuals = 3.0 * samples.Told;
             double next = Math.Min(Math.Sqrt(sum / Math.Max(1, residuals - free)), LargestNoise);
             bool settled = Math.Abs(next - noise) <= 0.05 * noise || noise < 1e-9;
             loss = LossFor(median, samples.Count);
