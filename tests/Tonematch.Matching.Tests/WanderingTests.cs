@@ -73,7 +73,7 @@ public class WanderingTests
         {
             Reader = reader,
             OffsetSeconds = -0.5,
-            At = ["2", "6"],
+            At = ["2"],
             Method = SamplingMethod.Chart,
             Primary = new("a") { ChartCorners = DrawnScene.ChartCorners },
             Secondary = new("b") { ChartCorners = DrawnScene.ChartCorners },

@@ -35,7 +35,7 @@ public class ShootMatchTests
     [Fact]
     public async Task Match_LightsThatNeedACorrectionEach_FindsThemWithTheirTimes()
     {
-        CameraMatch match = await MatchAsync(s_own);
+        CameraMatch match = await MatchAsync(s_own, "5", "15");
         CameraStates states = Assert.IsType<CameraStates>(match.States);
         Assert.Equal([0, 1, 0], states.Stretches.Select(s => s.State));
         Assert.Equal(Each, states.Stretches[1].FromSeconds, 2.5);
@@ -51,7 +51,7 @@ public class ShootMatchTests
     [Fact]
     public async Task Match_LightsThatNeedTheSameCorrection_TakesOneForAll()
     {
-        CameraMatch match = await MatchAsync([s_own[0], s_own[0], s_own[0]]);
+        CameraMatch match = await MatchAsync([s_own[0], s_own[0], s_own[0]], "5");
         Assert.Null(match.States);
         Assert.True(Off(match.Lut!, 0) < 1.5);
     }
@@ -67,7 +67,7 @@ public class ShootMatchTests
         Assert.Equal([(0.0, 20.0, 0)], states.PartsOf(Place("B", "b0", -50, 20)).Select(p => (p.FromSeconds, p.ToSeconds, p.State)));
     }
 
-    private static async Task<CameraMatch> MatchAsync(Gains[] own)
+    private static async Task<CameraMatch> MatchAsync(Gains[] own, params string[] at)
     {
         MadeClipReader reader = new();
         ClipInfo Clip(string path, Func<int, Gains> of) => reader.Add(MadeClip.Of(path, 640, 360, Seconds) with { FrameRate = new Rational(2, 1) }, t =>
@@ -81,7 +81,7 @@ public class ShootMatchTests
         MatchRequest settings = new("", "")
         {
             Reader = reader,
-            At = ["5", "15"],
+            At = [.. at],
             Method = SamplingMethod.Chart,
             Primary = new("") { ChartCorners = DrawnScene.ChartCorners },
             Secondary = new("") { ChartCorners = DrawnScene.ChartCorners },
