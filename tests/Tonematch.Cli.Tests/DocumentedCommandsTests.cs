@@ -52,6 +52,10 @@ public class DocumentedCommandsTests
         // The same camera for a shorter time, in another container: a copy would be passed over.
         Directory.CreateDirectory(folder.PathOf("phone"));
         ExternalTool.Ffmpeg().Run(["-v", "error", "-i", "file:" + clips.SecondaryPath, "-t", "16", "-c", "copy", "file:" + folder.PathOf("phone", "IMG_0001.MOV")]);
+
+        // What a sound recorder wrote: no pictures.
+        Directory.CreateDirectory(folder.PathOf("recorder"));
+        ExternalTool.Ffmpeg().Run(["-v", "error", "-i", "file:" + clips.PrimaryPath, "-vn", "-c:a", "pcm_s16le", "file:" + folder.PathOf("recorder", "R1.wav")]);
         foreach (string command in DocumentedCommands.All.TakeWhile(c => !NeedsAPerson(c)))
         {
             string[] words = command.Split(' '), made = [.. words.Zip(words.Skip(1)).Where(w => s_made.Contains(w.First)).Select(w => folder.PathOf(w.Second))];

@@ -53,7 +53,8 @@ public sealed class ShootFilesTests : IDisposable
         ClipInfo[] clips = [Clip("a.mp4", 100), Clip("b1.mp4", 60), Clip("b2.mp4", 5)];
         ImmutableArray<ShootCamera> cameras = [new("a", [clips[0]]), new("b", [clips[1], clips[2]])];
         PlacedClip Place(string camera, int i, double start) => new(new ShootClip(camera, Path.GetFileName(clips[i].Path), clips[i].DurationSeconds), start, 0, 0.001, 0.999, PlacementBasis.Meetings, [], 0);
-        ShootPlaces places = new(cameras, [.. clips], new ShootTimes([Place("a", 0, 0), Place("b", 1, 10), Place("b", 2, 80)], [], [], []), []);
+        ShootTimes times = new([Place("a", 0, 0), Place("b", 1, 10), Place("b", 2, 80)], [new DeviceClock("a", 0, 0, null, 0), new DeviceClock("b", 0, 1, null, 0)], [], []);
+        ShootPlaces places = new(cameras, [.. clips], times, []);
         SampleSet samples = MadeColours.PairsOf(new GainsCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709, 1.1, 1, 0.9), MadeColours.Spread(60));
         FitStage.Result fit = FitStage.Run(samples, CorrectionKind.Gains, 9, Trim.None, TestContext.Current.CancellationToken);
         CameraStates states = new(

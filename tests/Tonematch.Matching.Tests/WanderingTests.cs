@@ -3,6 +3,7 @@ using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Tests.Stages;
 using Tonematch.Media.Clips;
+using Tonematch.Pictures;
 using Tonematch.Samples;
 using Xunit;
 
@@ -12,6 +13,8 @@ namespace Tonematch.Matching.Tests;
 public class WanderingTests
 {
     private const double Seconds = 12;
+
+    private static readonly Picture s_scene = DrawnScene.Chart();
 
     // Both see the light change meanwhile.
     private static double RoomGain(double t) => Math.Pow(2, t is > 4 and < 8 ? 0.45 * 0.25 : 0);
@@ -25,8 +28,8 @@ public class WanderingTests
         DriftOutcome drift = Assert.IsType<DriftOutcome>(outcome.Drift);
 
         // Code values move by 2^0.36 from the lowest to the highest. With L = ((V + 0.099) / 1.099)^(1 / 0.45) (BT.709) the light
-        // moves by V / (V + 0.099) / 0.45 times as many stops: 1.5 to 1.95 for V from 0.2 to 0.7.
-        Assert.InRange(drift.Track.RangeStops, 0.55, 0.71);
+        // moves by V / (V + 0.099) / 0.45 times as many stops: 1.34 to 1.95 for V from 0.15 to 0.7.
+        Assert.InRange(drift.Track.RangeStops, 0.48, 0.71);
         Assert.True(drift.Gain.FollowingMean < 0.5 * drift.Gain.ConstantMean, $"{drift.Gain.FollowingMean:0.00} of {drift.Gain.ConstantMean:0.00}");
         Assert.True(outcome.OverTime!.All.Mean < 0.5 * drift.Gain.FileAloneMean, $"{outcome.OverTime.All.Mean:0.00} of {drift.Gain.FileAloneMean:0.00}");
         Assert.StartsWith("b's exposure wanders by", outcome.Warnings[0], StringComparison.Ordinal);
@@ -58,13 +61,24 @@ public class WanderingTests
     private static Task<MatchOutcome> MatchAsync(Func<double, double> gain) =>
         MatchJob.MatchAsync(Request(gain), new Progress<StageProgress>(), TestContext.Current.CancellationToken);
 
-    // B begins half a second after A, so that its own time line is used where it counts.
+    // B begins half a second after A, so that its own time line is used where it counts. The chart is marked: nothing is searched for.
     private static MatchRequest Request(Func<double, double> gain)
     {
         MadeClipReader reader = new();
-        ClipInfo Clip(string path) => MadeClip.Of(path, 640, 360, Seconds) with { FrameRate = new Rational(5, 1) };
-        reader.Add(Clip("a"), t => DrawnScene.Tiles(1, RoomGain(t)));
-        reader.Add(Clip("b"), t => DrawnScene.Tiles(1, gain(t + 0.5)));
-        return new("a", "b") { Reader = reader, OffsetSeconds = -0.5, At = ["2", "6", "9.5"], Method = SamplingMethod.Overlap, Model = CorrectionKind.LiftGammaGain, LutSize = 17 };
+        void Add(string path, Func<double, double> of) => reader.Add(
+            MadeClip.Of(path, 640, 360, Seconds) with { FrameRate = new Rational(5, 1) }, t => DrawnScene.Lit(s_scene, of(t), of(t), of(t)));
+        Add("a", t => 0.8 * RoomGain(t));
+        Add("b", t => 0.8 * gain(t + 0.5));
+        return new("a", "b")
+        {
+            Reader = reader,
+            OffsetSeconds = -0.5,
+            At = ["2", "6"],
+            Method = SamplingMethod.Chart,
+            Primary = new("a") { ChartCorners = DrawnScene.ChartCorners },
+            Secondary = new("b") { ChartCorners = DrawnScene.ChartCorners },
+            Model = CorrectionKind.Gains,
+            LutSize = 9,
+        };
     }
 }

@@ -38,8 +38,11 @@ public sealed record LatticeCorrection : Correction
     /// <summary>Offsets of code values, r g b of each node, red fastest: node (i, j, k) starts at 3 * (i + Size * (j + Size * k)).</summary>
     public ReadOnlySpan<float> Offsets => _offsets.AsSpan();
 
+    /// <summary>The kind whose values the grid holds: the lattice's own, or those of a kind whose steep places were taken out.</summary>
+    public CorrectionKind Holds { get; init; } = CorrectionKind.Lattice;
+
     /// <inheritdoc/>
-    public override CorrectionKind Kind => CorrectionKind.Lattice;
+    public override CorrectionKind Kind => Holds;
 
     /// <inheritdoc/>
     public override IReadOnlyList<(string Name, double Value)> Numbers => [("nodes", Size), .. Parametric.Numbers];

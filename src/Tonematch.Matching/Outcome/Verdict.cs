@@ -41,7 +41,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
     {
         ArgumentNullException.ThrowIfNull(evidence);
         (DeltaEStatistics figure, VerdictFigure of) = FigureIn(evidence);
-        ImmutableArray<VerdictReason> reasons = [.. ReasonsIn(evidence, figure.Mean).OrderByDescending(r => r.Calls).ThenBy(r => r.Cause)];
+        ImmutableArray<VerdictReason> reasons = [.. ReasonsIn(evidence, figure).OrderByDescending(r => r.Calls).ThenBy(r => r.Cause)];
         return new Verdict(reasons.Select(r => r.Calls).DefaultIfEmpty(VerdictKind.Use).Max(), figure, of, reasons);
     }
 
@@ -50,8 +50,9 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
         : e.UnseenColours is { } colours ? (colours, VerdictFigure.UnseenColours)
         : (e.Fitted, VerdictFigure.FittedColours);
 
-    private static IEnumerable<VerdictReason> ReasonsIn(VerdictEvidence e, double left)
+    private static IEnumerable<VerdictReason> ReasonsIn(VerdictEvidence e, DeltaEStatistics figure)
     {
+        double left = figure.Mean;
         if (e.Method == SamplingMethod.Overall)
         {
             yield return e.AskedForWhole
@@ -81,7 +82,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
         {
             yield return new(VerdictCause.AnotherColour, VerdictKind.DoNotUse, left);
         }
-        else if (left >= DeltaEWords.CutsWell && !e.ChangesNothing)
+        else if ((left >= DeltaEWords.HardlySeenInACut || (left >= DeltaEWords.CutsWell && figure.Median >= DeltaEWords.CutsWell)) && !e.ChangesNothing)
         {
             yield return new(VerdictCause.Seen, VerdictKind.LookFirst, left);
         }
@@ -93,7 +94,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
 
         if (e.Danger is { } danger)
         {
-            yield return new(VerdictCause.UnsafeTable, VerdictKind.LookFirst, left) { What = danger };
+            yield return new(VerdictCause.UnsafeTable, VerdictKind.Use, left) { What = danger };
         }
 
         if (e.Close is { } close)

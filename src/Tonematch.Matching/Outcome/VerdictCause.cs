@@ -18,7 +18,7 @@ public enum VerdictCause
     /// <summary>What is left is another colour. Value: what is left.</summary>
     AnotherColour,
 
-    /// <summary>What is left is seen, at least side by side. Value: what is left.</summary>
+    /// <summary>What is left is seen, at least side by side, on most colours. Value: what is left.</summary>
     Seen,
 
     /// <summary>The whole pictures were compared because the user asked for that.</summary>
@@ -60,7 +60,7 @@ public enum VerdictCause
     /// <summary>How the clips lie in time is not sure. Value: the confidence, 0..1.</summary>
     SyncUnsure,
 
-    /// <summary>The table bands, folds or is steep where the footage may have colours. What: the finding.</summary>
+    /// <summary>The table bands, folds or is steep in some colours; said, and no reason against the match. What: the finding.</summary>
     UnsafeTable,
 
     /// <summary>A richer kind was as good within the uncertainty; said, and no reason against the match. What: the kind taken; against: the richer one; value: the difference; other: its uncertainty.</summary>

@@ -66,18 +66,14 @@ internal static class DriftStage
         FitStage.Result Fitted(SampleSet to) => FitStage.Run(to, request.Model, request.LutSize, Trim.None, cancel);
         static Func<CodeRgb, CodeRgb> Through(FitStage.Result fit) => c => LutInterpolation.Tetrahedral(fit.Chosen.Lut, c);
         FitStage.Result plain = request.Trim.IsNone ? constant : FitStage.Choose(constant.Fit, samples, request.Model, request.LutSize, Trim.None, cancel);
-        if (DriftMeter.Measure(instants, primary, secondary, Through(plain)).Track is not { } rough)
+        DriftMeasurement first = DriftMeter.Measure(instants, primary, secondary, Through(plain));
+        if (first.Track is not { } rough || LightStates.Explain(first.Measured, instants, primary, secondary))
         {
             return null;
         }
 
         // Once more, with a correction that was not fitted to the wandering.
         DriftMeasurement second = DriftMeter.Measure(instants, primary, secondary, Through(Fitted(Without(samples, rough))));
-        if (LightStates.Explain(second.Measured, instants, primary, secondary))
-        {
-            return null;
-        }
-
         DriftTrack track = second.Track ?? rough;
         SampleSet still = Without(samples, track);
         FitStage.Result fit = Fitted(still);

@@ -4,7 +4,6 @@ using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
-using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Samples;
 
@@ -176,7 +175,7 @@ public static class FitStage
             return Math.Exp(-far * far);
         }
 
-        LatticeCorrection bounded = MixedCorrections.Of(rich.Correction.Apply, stiff.Correction, Trust, FitOptions.Default.LatticeNodes);
+        LatticeCorrection bounded = MixedCorrections.Of(rich.Correction.Apply, stiff.Correction, Trust, FitOptions.Default.LatticeNodes) with { Holds = rich.Correction.Kind };
         (DeltaEStatistics train, ImmutableArray<double> differences) = BakedCorrection.Differences(samples, bounded.Apply);
         return rich with
         {

@@ -29,6 +29,23 @@ internal static class DrawnScene
         });
     }
 
+    /// <summary>A picture in another light: code values times a gain for each channel.</summary>
+    public static Picture Lit(Picture picture, double r, double g, double b)
+    {
+        static float[] Scaled(ReadOnlySpan<float> plane, double gain)
+        {
+            float[] scaled = plane.ToArray();
+            for (int i = 0; i < scaled.Length; i++)
+            {
+                scaled[i] *= (float)gain;
+            }
+
+            return scaled;
+        }
+
+        return new Picture(picture.Width, picture.Height, Scaled(picture.R, r), Scaled(picture.G, g), Scaled(picture.B, b), picture.Encoding);
+    }
+
     /// <summary>One grey.</summary>
     public static Picture Plain(double grey = 0.5, int width = 640, int height = 360) => Draw(width, height, (_, _) => CodeRgb.Grey(grey));
 

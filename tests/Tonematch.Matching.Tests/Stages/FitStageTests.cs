@@ -88,6 +88,7 @@ public class FitStageTests
             new SampleSet(SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pairs]), null, 33, Corrections.Trim.None, TestContext.Current.CancellationToken);
 
         Assert.True(result.Chosen.After.Mean <= 1.1 * result.Fit.Advised.Train.Mean + 0.05, $"{result.Chosen.After.Mean} for {result.Fit.Advised.Train.Mean}");
+        Assert.Equal(result.Fit.Advised.Correction.Kind, result.Chosen.Candidate.Correction.Kind);
     }
 
     private static SampleSet VeiledChart()

@@ -16,7 +16,7 @@ public sealed class ClickThroughTests(SharedWorkbench shared) : PageTest(shared)
     public async Task Page_ByPointer_MatchesTakesOutMarksTrimsAndHandsOverWhatTheCanvasShows()
     {
         RunningWorkbench workbench = await Shared.FreshAsync();
-        IPage page = await OpenAsync(workbench);
+        IPage page = await OpenAsync(workbench, width: 1400, height: 900);
         await SeenAsync(page, "workbench-clips");
         await page.GetByRole(AriaRole.Article, new() { Name = "potter-wide.mp4" }).GetByRole(AriaRole.Button, new() { Name = "I like this one" }).ClickAsync();
         await page.Locator("#match").ClickAsync();

@@ -34,11 +34,11 @@ public abstract class PageTest(SharedWorkbench shared) : IAsyncDisposable
         _folder.Dispose();
     }
 
-    /// <summary>The page in a browser profile of its own.</summary>
-    protected async Task<IPage> OpenAsync(RunningWorkbench workbench, string? first = null)
+    /// <summary>The page in a browser profile of its own, in a window no larger than it need be: the picture is drawn without a graphics card.</summary>
+    protected async Task<IPage> OpenAsync(RunningWorkbench workbench, string? first = null, int width = 1000, int height = 640)
     {
         IBrowser browser = await Shared.BrowserAsync();
-        IBrowserContext context = await browser.NewContextAsync(new() { ViewportSize = new() { Width = 1400, Height = 900 }, ColorScheme = ColorScheme.Light });
+        IBrowserContext context = await browser.NewContextAsync(new() { ViewportSize = new() { Width = width, Height = height }, ColorScheme = ColorScheme.Light });
         _contexts.Add(context);
         return await OpenAsync(workbench, context, first);
     }
