@@ -120,6 +120,8 @@ public static class SyncStage
         TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds) is SyncFound coded
             ? string.Create(System.Globalization.CultureInfo.InvariantCulture,
                 $"Their timecodes would line them up ({primary.Timecode} and {secondary.Timecode}): if both cameras were set to one clock, give --offset {coded.OffsetSeconds:0.###}. ")
+            : primary.Timecode is { } a && secondary.Timecode is { } b
+            ? $"Their timecodes ({a} and {b}) do not line them up either. "
             : "";
 
     private static double TimeOf(string text, ClipInfo clip) =>

@@ -133,6 +133,17 @@ public class SyncStageTests
         Assert.DoesNotContain(reader.Asked, asked => asked.StartsWith("light", StringComparison.Ordinal));
     }
 
+    // By hand: an hour apart, and neither clip lasts that long.
+    [Fact]
+    public async Task Run_SoundsDisagreeAndTimecodesDoNotMeet_NamesThem()
+    {
+        MadeClipReader reader = new();
+        MonoSound other = new(MadeSound.Speech(Rate, Seconds, 9), Rate, 0);
+        (ClipInfo a, ClipInfo b) = (reader.Add(Clip("a", "10:00:00:00"), sound: Heard(4)), reader.Add(Clip("b", "11:00:00:00"), sound: other));
+        NoTrustworthyResultException e = await Assert.ThrowsAsync<NoTrustworthyResultException>(() => RunAsync(reader, a, b, r => r));
+        Assert.Contains("Their timecodes (10:00:00:00 and 11:00:00:00) do not line them up either.", e.Message, StringComparison.Ordinal);
+    }
+
     private static Task<SyncStage.Result> RunAsync(
         MadeClipReader reader, ClipInfo a, ClipInfo b, Func<MatchRequest, MatchRequest> change, bool wantsMoment = false) =>
         SyncStage.RunAsync(a, b, change(new MatchRequest(a.Path, b.Path) { Reader = reader }), wantsMoment, TestContext.Current.CancellationToken);
