@@ -14,7 +14,13 @@ public class VerdictTests
 {
     private static readonly VerdictEvidence s_good = new()
     {
-        Method = SamplingMethod.Overlap, Groups = 60, Before = All(8), Fitted = All(0.9), UnseenColours = All(1.2), CoveredShare = 0.9, SyncConfidence = 0.99,
+        Method = SamplingMethod.Overlap,
+        Groups = 60,
+        Before = All(8),
+        Fitted = All(0.9),
+        UnseenColours = All(1.2),
+        CoveredShare = 0.9,
+        SyncConfidence = 0.99,
     };
 
     [Fact]
@@ -97,7 +103,9 @@ public class VerdictTests
         Assert.Equal(VerdictKind.Use, Verdict.Of(s_good with { VeilOfBoard = 0.02, UnseenColours = All(0.9) }).Kind);
         Assert.Equal(VerdictKind.Use, Verdict.Of(s_good with
         {
-            VeilOfBoard = 0.02, UnseenPlaces = All(1), Places = [new("the chart", 9, 1), new("the floor", 9, 1)],
+            VeilOfBoard = 0.02,
+            UnseenPlaces = All(1),
+            Places = [new("the chart", 9, 1), new("the floor", 9, 1)],
         }).Kind);
     }
 

@@ -18,8 +18,16 @@ public sealed class ScriptTests
         {
             compilerOptions = new
             {
-                allowJs = true, checkJs = true, noEmit = true, target = "es2022", module = "es2022", moduleResolution = "node", lib = (string[])["es2022", "dom", "dom.iterable"],
-                types = Array.Empty<string>(), baseUrl = web, paths = new Dictionary<string, string[]> { ["/web/*"] = ["./*"] },
+                allowJs = true,
+                checkJs = true,
+                noEmit = true,
+                target = "es2022",
+                module = "es2022",
+                moduleResolution = "node",
+                lib = (string[])["es2022", "dom", "dom.iterable"],
+                types = Array.Empty<string>(),
+                baseUrl = web,
+                paths = new Dictionary<string, string[]> { ["/web/*"] = ["./*"] },
             },
             include = (string[])[web + "/**/*.js"],
         }));

@@ -41,7 +41,7 @@ public static class ChartSurroundings
                     PicturePoint g = toGrid.Map(q.X, q.Y);
                     return there.Map(g.X, g.Y);
                 }
-                : null;
+        : null;
         bool IsFree(PicturePoint centre) =>
             new PictureBox(centre.X, centre.Y, 2 * half, 2 * half).Corners().Append(centre).All(q => !Within(toGrid.Map(q.X, q.Y), own.Layout, Frame));
 
