@@ -85,7 +85,9 @@ public sealed class FaultTests(SharedWorkbench shared, DemoFixture demo) : PageT
         await GoAsync(other, "Trim");
         await other.Locator("#trim-contrast_percent").FillAsync("5");
         await other.Locator("#trim-contrast_percent").DispatchEventAsync("change");
-        await UntilAsync(one, "tonematch.decisions().trim.contrast_percent === 5");
+        await UntilAsync(other, "!tonematch.state.saving");
+        long version = await other.EvaluateAsync<long>("tonematch.state.version");
+        await UntilAsync(one, $"tonematch.decisions().trim.contrast_percent === 5 && tonematch.state.version === {version}");
         await one.Locator("#trim-warmth_mired").FillAsync("7");
         await one.Locator("#trim-warmth_mired").DispatchEventAsync("change");
         await UntilAsync(other, "tonematch.decisions().trim.warmth_mired === 7 && tonematch.decisions().trim.contrast_percent === 5");
