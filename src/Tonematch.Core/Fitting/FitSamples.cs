@@ -91,11 +91,18 @@ internal sealed class FitSamples
 
     private bool IsChartInScene => Pairs.Any(p => SampleLocality.IsChart(p.Locality)) && Pairs.Any(p => !SampleLocality.IsChart(p.Locality));
 
-    /// <summary>Weights are relative: with a mean of 1 (of a chart's patches, where there is one) tolerances and priors mean the same in every set.</summary>
+    /// <summary>
+    /// Weights are relative: with a mean of 1 tolerances and priors mean the same in every set. A chart's patches that weigh more than
+    /// the scene around them are what the mean is taken of.
+    /// </summary>
     public FitSamples Normalised()
     {
-        bool ofChart = IsChartInScene;
-        double mean = Count > 0 ? Pairs.Where(p => !ofChart || SampleLocality.IsChart(p.Locality)).Average(p => p.Weight) : 1;
+        double mean = Count > 0 ? Pairs.Average(p => p.Weight) : 1;
+        if (IsChartInScene)
+        {
+            mean = Math.Max(mean, Pairs.Where(p => SampleLocality.IsChart(p.Locality)).Average(p => p.Weight));
+        }
+
         return With([.. Pairs.Select(p => p with { Weight = p.Weight / mean })]);
     }
 

@@ -71,7 +71,7 @@ internal sealed class Localities
         Fitted without = alike.Fit(few, null, cancel);
         Fitted with = new ParametricFitter(CorrectionKind.CurvesMatrix, _ => model, minPairs: 5, needsColours: true).Fit(few, null, cancel);
         FitSamples alikeThere = few.With([.. few.Pairs.Select(p => model.AsInScene(with.Parameters, p))]);
-        double residuals = 3.0 * few.Told;
+        double residuals = 3.0 * few.Count;
         double gained = residuals * Math.Log(Shading.SumOfSquares(few, without) / Shading.SumOfSquares(alikeThere, with));
         if (!(gained > LocalitiesModel.Terms * model.Count * Math.Log(residuals)))
         {
