@@ -71,7 +71,9 @@ internal sealed class Localities
         Fitted without = alike.Fit(few, null, cancel);
         Fitted with = new ParametricFitter(CorrectionKind.CurvesMatrix, _ => model, minPairs: 5, needsColours: true).Fit(few, null, cancel);
         FitSamples alikeThere = few.With([.. few.Pairs.Select(p => model.AsInScene(with.Parameters, p))]);
-        double residuals = 3.0 * few.Count;
+
+        // Pairs of one group tell the same thing again and again: what counts is in how many things the places are seen.
+        double residuals = 3.0 * samples.Pairs.Select(p => p.Group).Distinct().Count();
         double gained = residuals * Math.Log(Shading.SumOfSquares(few, without) / Shading.SumOfSquares(alikeThere, with));
         if (!(gained > LocalitiesModel.Terms * model.Count * Math.Log(residuals)))
         {

@@ -204,15 +204,18 @@ public static class DifferenceWords
             : (StubbornReason.Mismatched, "colours like it match, so perhaps it is not the same thing in both pictures");
     }
 
-    // The same colours of both cameras again and again, at several instants: not a wrong pair, and every rich kind could have bent to it.
+    // The same colours of both cameras again and again, at several instants and in several parts of the picture: not a wrong pair, which
+    // in pictures that hold still comes back at its place every time; and every rich kind could have bent to it.
     private static bool IsLeftByRichKinds(Seen one, ImmutableArray<Seen> all, FitResult fit)
     {
-        const int fewestSamples = 6, fewestInstants = 3;
-        const double alike = 4;
+        const int fewestSamples = 6, fewestInstants = 3, fewestParts = 3;
+        const double alike = 4, part = 0.1;
         Seen[] same = [.. all.Where(s => DeltaE2000.Between(s.Primary, one.Primary) < alike && DeltaE2000.Between(s.Equal, one.Equal) < alike)];
         FittedCandidate[] rich = [.. fit.Candidates.Where(c => c.Correction.Kind is CorrectionKind.CurvesMatrix or CorrectionKind.RootPolynomial or CorrectionKind.Lattice)];
+        SampleOrigin[] from = [.. same.Select(s => s.Pair.Origin).OfType<SampleOrigin>()];
         return same.Length >= fewestSamples && rich.Length > 0
-            && same.Where(s => s.Pair.Origin is not null).Select(s => s.Pair.Origin!.PrimarySeconds).Distinct().Count() >= fewestInstants
+            && from.Select(o => o.PrimarySeconds).Distinct().Count() >= fewestInstants
+            && from.Select(o => ((int)(o.Primary.X / part), (int)(o.Primary.Y / part))).Distinct().Count() >= fewestParts
             && rich.All(c => same.Select(s => c.PairDeltaE[s.Index]).Order().ElementAt(same.Length / 2) > DeltaEWords.CutsWell);
     }
 

@@ -50,6 +50,6 @@ public class OverallSamplerTests
         Picture plain = DrawnPicture.Of(100, 100, (_, _) => CodeRgb.Grey(value));
         SampleSet set = OverallSampler.Sample([Scene(1, c => c)], [plain]);
         Assert.Empty(set.Pairs);
-        Assert.Contains("secondary", set.Refusal, StringComparison.Ordinal);
+        Assert.Contains("Camera B", set.Refusal, StringComparison.Ordinal);
     }
 }

@@ -49,7 +49,7 @@ public class LightSyncTests
         PictureAgreement unknown = PictureAgreement.Check(SyncFound.Given(5), primary, Seen(9, 0, 60, 25, 1, 3), 0.04, TestContext.Current.CancellationToken);
         Assert.Equal(PictureVerdict.Agrees, right.Verdict);
         Assert.Equal(PictureVerdict.Disagrees, wrong.Verdict);
-        Assert.Contains("earlier", wrong.Sentence, StringComparison.Ordinal);
+        Assert.Contains("later than the sound", wrong.Sentence, StringComparison.Ordinal);
         Assert.Equal(PictureVerdict.Undecided, unknown.Verdict);
     }
 
