@@ -35,7 +35,7 @@ public sealed class FaultTests(SharedWorkbench shared, DemoFixture demo) : PageT
         await page.EvaluateAsync("() => window.taken.restoreContext()");
         await page.GetByText("Standing picture").WaitForAsync();
         Assert.Equal(0, await page.Locator(".stills").CountAsync());
-        await UntilAsync(page, "tonematch.stage.loaded && tonematch.stage.gl.lutSize > 0 && tonematch.stage.gl.pictures.matched");
+        await UntilAsync(page, "tonematch.stage.loaded && tonematch.stage.gl.lutSize > 0 && !!tonematch.stage.gl.pictures.matched");
         Assert.Equal(0, await page.EvaluateAsync<double>("(now => Math.max(...window.kept.map((v, i) => Math.abs(v - now[i]))))(tonematch.stage.gl.means('matched'))"));
         Assert.DoesNotContain(Heard, h => !h.Contains("CONTEXT_LOST_WEBGL", StringComparison.Ordinal));
     }
