@@ -91,7 +91,8 @@ step() {
   fi
 }
 
-number() { tr -d '\n' <"$1" | sed -n "s/.*\"$2\": {[^}]*\"mean\": \([0-9.]*\).*/\1/p"; }
+# The match's own figure comes first; places and instants have theirs after it.
+number() { tr -d '\n' <"$1" | grep -oE "\"$2\": \{[^}]*\"mean\": [0-9.]+" | sed -n '1s/.*"mean": //p'; }
 
 # What other readers see of a clip must be what was meant.
 tags_are_bt709() {
