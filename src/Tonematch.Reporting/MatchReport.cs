@@ -9,6 +9,7 @@ using Tonematch.Luts;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Stages;
 using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Pictures;
@@ -217,7 +218,7 @@ public static class MatchReport
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
             if (cdl is not null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
             {
-                double cost = (cdl.CrossValidated ?? cdl.Train).Mean - (outcome.Chosen.Candidate.CrossValidated ?? outcome.Chosen.Candidate.Train).Mean;
+                double cost = FitStage.Honest(cdl) - FitStage.Honest(outcome.Chosen.Candidate);
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 

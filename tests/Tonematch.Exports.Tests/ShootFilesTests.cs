@@ -8,6 +8,7 @@ using Tonematch.Formats.Timelines;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Shoot;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Tests;
 using Tonematch.Media.Clips;
 using Tonematch.Samples;
 using Tonematch.Shoot;
@@ -70,34 +71,5 @@ public sealed class ShootFilesTests : IDisposable
         return (places, match);
     }
 
-    private static ClipInfo Clip(string name, double seconds) => new()
-    {
-        Path = Path.GetFullPath(name),
-        Container = "mov",
-        Codec = "h264",
-        StoredWidth = 64,
-        StoredHeight = 64,
-        Orientation = Orientation.Upright,
-        SampleAspect = new Rational(1, 1),
-        IsInterlaced = false,
-        PixelFormat = "yuv420p",
-        BitDepth = 8,
-        ChromaSubsampling = "4:2:0",
-        ChromaLocation = ChromaLocation.Left,
-        Range = SignalRange.Limited,
-        Matrix = new CodePoint(1, "bt709"),
-        Primaries = null,
-        Transfer = null,
-        IccProfile = null,
-        Encoding = SignalEncoding.Bt709,
-        FrameRate = new Rational(25, 1),
-        TimeBase = new Rational(1, 25),
-        IsVariableRate = false,
-        DurationSeconds = seconds,
-        ContainerStartSeconds = 0,
-        AudioTracks = [],
-        Timecode = null,
-        IsStillImage = false,
-        Assumptions = [],
-    };
+    private static ClipInfo Clip(string name, double seconds) => MadeClip.Of(Path.GetFullPath(name), 64, 64, seconds);
 }

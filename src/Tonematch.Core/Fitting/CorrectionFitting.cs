@@ -186,15 +186,18 @@ public static class CorrectionFitting
 
         AddMismatches(candidates[advised], warnings);
         UnseenPlaces unseen = new(evenlyLit, localities);
+        ImmutableArray<FittedPlace> places = [];
         for (int k = 0; k < candidates.Count && unseen.IsPossible; k++)
         {
             cancel.ThrowIfCancellationRequested();
-            candidates[k] = candidates[k] with { UnseenPlaces = unseen.Of(fitters[k], identity, cancel) };
+            double[]?[] left = unseen.Differences(fitters[k], identity, cancel);
+            candidates[k] = candidates[k] with { UnseenPlaces = unseen.Of(left) };
+            places = k == advised ? unseen.Places(left, identity) : places;
         }
 
         return new FitResult(candidates[0].Train, [.. candidates], candidates[advised])
         {
-            Places = unseen.IsPossible ? unseen.Places(fitters[advised], identity, cancel) : [],
+            Places = places,
             NotFitted = notFitted.ToImmutable(),
             Warnings = warnings.ToImmutable(),
             VeilOfBoard = IsOneBoard(samples) && candidates.Find(c => c.Correction.Kind == CorrectionKind.Matrix) is { } matrix

@@ -172,8 +172,7 @@ public static class LightStates
         {
             for (int b = a + 1; b < groups.Count; b++)
             {
-                double[] d = [.. groups[a].Middle.Zip(groups[b].Middle, (x, y) => x - y)];
-                double apart = Math.Sqrt(Dot(d, d));
+                double apart = Math.Sqrt(Squared(groups[a].Middle, groups[b].Middle));
                 best = apart < best.Apart ? (a, b, apart) : best;
             }
         }

@@ -54,19 +54,19 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>How the cameras differ, in the terms in which they are set, and what the chosen correction leaves.</summary>
     public CameraDifference Difference { get; } = DifferenceWords.Describe(Samples, Fit with { Advised = Chosen.Candidate });
 
+    /// <summary>By how much exposure wanders, stops: by the course where one was found, which the check over time has taken out.</summary>
+    public double WanderingStops => Math.Max(RecordingWords.WanderingStops(OverTime), Drift?.Track.RangeStops ?? 0);
+
     /// <summary>What to set at the next shoot, the most important first.</summary>
     public ImmutableArray<string> NextTime
     {
         get
         {
-            // By the course where one was found: the check over time has it taken out.
-            double stops = Drift?.Track.RangeStops ?? 0, mired = Drift?.Track.RangeMired ?? 0;
             bool exposure = Drift is { IsExposure: true } || RecordingWords.WanderingStops(OverTime) >= RecordingWords.SeenStops;
-            stops = Math.Max(stops, RecordingWords.WanderingStops(OverTime));
             string[] locked =
             [
-                .. exposure ? [string.Create(CultureInfo.InvariantCulture, $"Exposure: by hand on both cameras; it wandered by {stops:0.0} stops.")] : (string[])[],
-                .. Drift is { IsWhiteBalance: true } ? [string.Create(CultureInfo.InvariantCulture, $"White balance: by hand on both cameras; it wandered by {mired:0} mired.")] : (string[])[],
+                .. exposure ? [string.Create(CultureInfo.InvariantCulture, $"Exposure: by hand on both cameras; it wandered by {WanderingStops:0.0} stops.")] : (string[])[],
+                .. Drift is { IsWhiteBalance: true, Track.RangeMired: var mired } ? [string.Create(CultureInfo.InvariantCulture, $"White balance: by hand on both cameras; it wandered by {mired:0} mired.")] : (string[])[],
             ];
             return [.. locked, .. Difference.OnTheCamera.Where(a => !exposure || !a.StartsWith("Exposure:", StringComparison.Ordinal))];
         }

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using Tonematch.Checking;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
+using Tonematch.Fitting;
 using Tonematch.Matching.Words;
 using Tonematch.Samples;
 
@@ -20,9 +21,6 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
 
     /// <summary>The samples speak for the picture when at least this share of it has colours near one.</summary>
     public const double SmallestCoverage = 0.5;
-
-    /// <summary>A haze from which on it is not the same over board and scene, a share of white.</summary>
-    public const double LargestVeil = 0.014;
 
     /// <summary>What goes with instants or places is named when it is at least this share of what is left of lightness, and of that size.</summary>
     public const double NotedShare = 0.4;
@@ -116,7 +114,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
         if (e.Places.IsEmpty)
         {
             // A style that lifts black looks like a veil, and some kind follows it: then next to nothing is left.
-            if (e.VeilOfBoard >= LargestVeil && left >= DeltaEWords.NotSeen)
+            if (e.VeilOfBoard >= FitResult.VeilOfNote && left >= DeltaEWords.NotSeen)
             {
                 yield return new(VerdictCause.VeiledBoard, VerdictKind.LookFirst, e.VeilOfBoard.Value);
             }

@@ -3,7 +3,6 @@ using Tonematch.Checking;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
-using Tonematch.Matching.Words;
 using Tonematch.Samples;
 using Tonematch.Sync;
 
@@ -95,7 +94,7 @@ public sealed record VerdictEvidence
             VeilOfBoard = fit.VeilOfBoard,
             CoveredShare = outcome.Coverage?.Share,
             OverTime = outcome.OverTime,
-            WanderingStops = Math.Max(RecordingWords.WanderingStops(outcome.OverTime), outcome.Drift?.Track.RangeStops ?? 0),
+            WanderingStops = outcome.WanderingStops,
             Lightness = outcome.Lightness,
             PrimaryClipped = outcome.PrimaryClipped,
             SecondaryClipped = outcome.SecondaryClipped,

@@ -13,8 +13,6 @@ namespace Tonematch.Matching.Shoot;
 /// </summary>
 public static class ShootMatch
 {
-    // Shorter overlaps hold too few instants.
-    private const double ShortestOverlapSeconds = 3;
     private const int MostTried = 3;
 
     /// <summary>Matches all cameras but the first; recorders have nothing to match.</summary>
@@ -83,21 +81,12 @@ public static class ShootMatch
     private static async Task<CameraMatch?> TryAsync(
         ShootPlaces places, ShootCamera primary, ShootCamera secondary, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
     {
-        (int First, int Second)[] pairs =
-        [
-            .. from a in places.ClipsOf(primary)
-               from b in places.ClipsOf(secondary)
-               let overlap = places.Overlap(a, b)
-               where overlap.To - overlap.From >= ShortestOverlapSeconds
-               orderby overlap.To - overlap.From descending
-               select (a, b),
-        ];
-        foreach ((int first, int second) in pairs.Take(MostTried))
+        foreach ((int first, int second) in places.Together(primary, secondary).Take(MostTried))
         {
             (PlacedClip a, PlacedClip b) = (places.Times.Clips[first], places.Times.Clips[second]);
             try
             {
-                MatchOutcome outcome = await MatchJob.MatchAsync(ShootStates.RequestOf(places, first, second, settings), progress, cancel);
+                MatchOutcome outcome = await MatchJob.MatchAsync(places.RequestOf(first, second, settings), progress, cancel);
                 if (outcome.Samples.Method == Samples.SamplingMethod.Overall && settings.Method is null)
                 {
                     // Nothing in common was seen: whole pictures of unlike views say too little for a whole camera.

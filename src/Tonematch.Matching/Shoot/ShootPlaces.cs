@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Formats.Timelines;
+using Tonematch.Matching.Requests;
 using Tonematch.Media.Clips;
 using Tonematch.Shoot;
 using Tonematch.Sync;
@@ -13,6 +14,8 @@ namespace Tonematch.Matching.Shoot;
 /// <param name="Meetings">What the places were decided from.</param>
 public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableArray<ClipInfo> Clips, ShootTimes Times, ImmutableArray<Meeting> Meetings)
 {
+    private const double ShortestOverlapSeconds = 3;
+
     /// <summary>The cameras that have pictures, the first one first.</summary>
     public IEnumerable<ShootCamera> PictureCameras => Cameras.Where(c => c.HasPictures);
 
@@ -33,6 +36,29 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
     {
         (PlacedClip a, PlacedClip b) = (Times.Clips[first], Times.Clips[second]);
         return a.IsPlaced && b.IsPlaced ? (Math.Max(a.StartSeconds, b.StartSeconds), Math.Min(a.EndSeconds, b.EndSeconds)) : (0, 0);
+    }
+
+    /// <summary>Clips of two cameras that run together for long enough to hold instants (3 s), those that do so longest first.</summary>
+    internal IEnumerable<(int First, int Second)> Together(ShootCamera primary, ShootCamera secondary) =>
+        from a in ClipsOf(primary)
+        from b in ClipsOf(secondary)
+        let overlap = Overlap(a, b)
+        where overlap.To - overlap.From >= ShortestOverlapSeconds
+        orderby overlap.To - overlap.From descending
+        select (a, b);
+
+    /// <summary>A match of two placed clips.</summary>
+    internal MatchRequest RequestOf(int first, int second, MatchRequest settings)
+    {
+        // The clocks' drift over one pair stays within a frame where the offset holds in its middle.
+        (double from, double to) = Overlap(first, second);
+        double middle = (from + to) / 2;
+        return settings with
+        {
+            Primary = settings.Primary with { Path = Clips[first].Path },
+            Secondary = settings.Secondary with { Path = Clips[second].Path },
+            OffsetSeconds = Times.Clips[second].ClipTime(middle) - Times.Clips[first].ClipTime(middle),
+        };
     }
 
     /// <summary>How the second clip's time follows from the first's.</summary>

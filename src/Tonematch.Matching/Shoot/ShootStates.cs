@@ -19,8 +19,6 @@ namespace Tonematch.Matching.Shoot;
 /// </summary>
 internal static class ShootStates
 {
-    private const double ShortestOverlapSeconds = 3;
-
     // Pairs beyond the longest, each looked at by the check's quick way.
     private const int MostPairs = 12;
 
@@ -49,7 +47,7 @@ internal static class ShootStates
         {
             try
             {
-                MatchRequest request = RequestOf(places, first, second, settings);
+                MatchRequest request = places.RequestOf(first, second, settings);
                 CheckOutcome check = await CheckJob.RunAsync(request, c => LutInterpolation.Tetrahedral(lut, c), MatchCheck.UsualTolerance, everyFrame: false, null, progress, cancel);
                 if (check.Method == SamplingMethod.Overall)
                 {
@@ -183,7 +181,7 @@ internal static class ShootStates
 
             try
             {
-                SampleSet more = (await MatchJob.SampleAsync(RequestOf(places, together.Key.First, together.Key.Second, settings) with { At = [.. at] }, progress, cancel)).Samples;
+                SampleSet more = (await MatchJob.SampleAsync(places.RequestOf(together.Key.First, together.Key.Second, settings) with { At = [.. at] }, progress, cancel)).Samples;
                 if (more.Method == SamplingMethod.Overall)
                 {
                     continue;
@@ -211,27 +209,8 @@ internal static class ShootStates
         Enumerable.Range(0, Math.Min(InstantsAState, times.Length)).Select(k => times[(int)((k + 0.5) * times.Length / Math.Min(InstantsAState, times.Length))]);
 
     // With every clip of the secondary the one that ran along longest; the matched pair is known already.
-    private static IEnumerable<(int First, int Second)> OtherPairs(ShootPlaces places, ShootCamera reference, CameraMatch match) => places.ClipsOf(match.Camera)
-        .SelectMany(b => places.ClipsOf(reference).Select(a => (First: a, Second: b, Overlap: places.Overlap(a, b))))
-        .Where(p => p.Overlap.To - p.Overlap.From >= ShortestOverlapSeconds && (p.First, p.Second) != (match.PrimaryClip, match.SecondaryClip))
-        .OrderByDescending(p => p.Overlap.To - p.Overlap.From)
-        .Take(MostPairs)
-        .Select(p => (p.First, p.Second));
-
-    /// <summary>A match of two placed clips.</summary>
-    public static MatchRequest RequestOf(ShootPlaces places, int first, int second, MatchRequest settings)
-    {
-        // The clocks' drift over one pair stays within a frame where the offset holds in its middle.
-        (double from, double to) = places.Overlap(first, second);
-        (PlacedClip a, PlacedClip b) = (places.Times.Clips[first], places.Times.Clips[second]);
-        double middle = (from + to) / 2;
-        return settings with
-        {
-            Primary = settings.Primary with { Path = places.Clips[first].Path },
-            Secondary = settings.Secondary with { Path = places.Clips[second].Path },
-            OffsetSeconds = b.ClipTime(middle) - a.ClipTime(middle),
-        };
-    }
+    private static IEnumerable<(int First, int Second)> OtherPairs(ShootPlaces places, ShootCamera reference, CameraMatch match) =>
+        places.Together(reference, match.Camera).Where(p => p != (match.PrimaryClip, match.SecondaryClip)).Take(MostPairs);
 
     private static InstantFigures Still(InstantFigures figures, DriftTrack? track)
     {

@@ -88,7 +88,7 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
     {
         double start = Math.Max(0, clips.Sync!.SecondaryTime(from));
         List<double> shown = [];
-        await Parallel.ForEachAsync(KeyframesAsync(start, cancel), cancel, (frame, stop) =>
+        await Parallel.ForEachAsync(KeyframesAsync(clips.Secondary, start, cancel), cancel, (frame, stop) =>
         {
             using (frame)
             {
@@ -120,8 +120,7 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
         if (inPrimary is null && inSecondary is not null)
         {
             List<double> keyframes = [];
-            await foreach (TimedPicture frame in clips.Reader.SequenceAsync(
-                clips.Primary, new() { KeyframesOnly = true, MinGapSeconds = StartStepSeconds * 0.8, FromSeconds = from, DurationSeconds = StartSeconds, MaxSide = ChartSide }, cancel))
+            await foreach (TimedPicture frame in KeyframesAsync(clips.Primary, from, cancel))
             {
                 using (frame)
                 {
@@ -150,8 +149,8 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
         return seen.Where((_, i) => shows[i]).FirstOrDefault();
     }
 
-    private IAsyncEnumerable<TimedPicture> KeyframesAsync(double start, CancellationToken cancel) => clips.Reader.SequenceAsync(
-        clips.Secondary,
+    private IAsyncEnumerable<TimedPicture> KeyframesAsync(ClipInfo clip, double start, CancellationToken cancel) => clips.Reader.SequenceAsync(
+        clip,
         new() { KeyframesOnly = true, MinGapSeconds = StartStepSeconds * 0.8, FromSeconds = start, DurationSeconds = StartSeconds, MaxSide = ChartSide },
         cancel);
 

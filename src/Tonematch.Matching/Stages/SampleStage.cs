@@ -92,9 +92,10 @@ public static class SampleStage
         SampleSet things = ByOverlap([.. shown.Select(s => s.Frames).Where((_, i) => i == 0 || i == shown.Count - 1)], cancel, withSurfaces: true);
 
         // Where what was recognised is in doubt, the chart and its own plane are surer.
-        SamplePair[] beside = things.Refusal is null && !things.ShowsOtherLight
-            ? [.. things.Pairs.Where(p => !shown.Exists(s => IsOnChart(p, s.Frames.Primary.Picture, s.Chart.Primary.Geometry)))]
-            : [];
+        (Picture Picture, Func<PicturePoint, bool> IsOnChart)[] charts = [.. shown.Select(s => (s.Frames.Primary.Picture, ChartSurroundings.OnChart(s.Chart.Primary.Geometry)))];
+        bool IsBeside(SamplePair pair) => pair.Origin is not { Primary: var at }
+            || !charts.Any(c => c.IsOnChart(new PicturePoint(at.X * c.Picture.Width, at.Y * c.Picture.Height)));
+        SamplePair[] beside = things.Refusal is null && !things.ShowsOtherLight ? [.. things.Pairs.Where(IsBeside)] : [];
         return ChartInScene.Joined(set, [.. plane.Pairs, .. beside.Select(p => p with { Locality = "" })], cancel);
     }
 
@@ -142,18 +143,6 @@ public static class SampleStage
     private static string OnlyOne(string camera, double seconds) => string.Create(
         CultureInfo.InvariantCulture,
         $"Only camera {camera} shows the chart (at {seconds:0.0} s of its clip). Shown to both cameras it would make the match surer, at the same moment or one after the other in the same light.");
-
-    private static bool IsOnChart(SamplePair pair, Picture primary, ChartGeometry chart)
-    {
-        if (pair.Origin is not { } origin)
-        {
-            return false;
-        }
-
-        const double frame = 0.5;
-        PicturePoint at = chart.GridToPicture.Inverse().Map(origin.Primary.X * primary.Width, origin.Primary.Y * primary.Height);
-        return at.X > -frame && at.Y > -frame && at.X < chart.Layout.Columns + frame && at.Y < chart.Layout.Rows + frame;
-    }
 
     private static (SampleSet Set, List<(MatchedFrames Frames, ChartPairing Chart)> Shown) ByChart(
         IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)

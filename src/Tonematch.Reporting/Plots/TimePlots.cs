@@ -41,7 +41,7 @@ internal static class TimePlots
     /// <summary>Mean Delta E over time with one constant correction and with one that follows.</summary>
     public static Html DriftGain(DriftGain gain, double width = 360, double height = 250)
     {
-        PlotFrame frame = Frame(gain.OverTime[0].Seconds, gain.OverTime[^1].Seconds, (0, Math.Max(1, gain.OverTime.Max(i => Math.Max(i.Constant, i.Following)) * 1.1)), "Delta E (CIEDE2000)", width, height);
+        PlotFrame frame = Frame(gain.OverTime[0].Seconds, gain.OverTime[^1].Seconds, "camera B", (0, Math.Max(1, gain.OverTime.Max(i => Math.Max(i.Constant, i.Following)) * 1.1)), "Delta E (CIEDE2000)", width, height);
         Html Curve(Func<DriftLeft, double> of, string look) => Html.Of($"<path class=\"{look}\" d=\"M{string.Join('L', gain.OverTime.Select(i => Point(frame.X(i.Seconds), frame.Y(of(i)))))}\"/>");
         return frame.Svg("gain", "What a constant and a following correction leave",
             FormattableString.Invariant($"Mean {gain.ConstantMean:F2} with a constant correction, {gain.FollowingMean:F2} with a following one."),
@@ -52,7 +52,7 @@ internal static class TimePlots
     public static Html DriftCourse(DriftTrack track, double width = 360, double height = 250)
     {
         double reach = Math.Max(0.25, track.Points.Max(p => Math.Max(Math.Abs(p.Value.Stops), Math.Abs(p.Value.Mired) / 100)) * 1.15);
-        PlotFrame frame = Frame(track.Points[0].Seconds, track.Points[^1].Seconds, (-reach, reach), "stops, 100 mired", width, height);
+        PlotFrame frame = Frame(track.Points[0].Seconds, track.Points[^1].Seconds, "camera B", (-reach, reach), "stops, 100 mired", width, height);
         Html zero = Html.Of($"<path class=\"cross\" d=\"M{PlotFrame.Left} {frame.Y(0):0.#}H{frame.Right}\"/>");
         Html Curve(Func<DriftPoint, double> of, string look) => Html.Of($"<path class=\"{look}\" d=\"M{string.Join('L', track.Points.Select(p => Point(frame.X(p.Seconds), frame.Y(of(p)))))}\"/>");
         return frame.Svg("course", "Course of exposure and white balance",
@@ -60,17 +60,12 @@ internal static class TimePlots
             Html.Join([zero, Curve(p => p.Value.Mired / 100, "red"), Curve(p => p.Value.Stops, "line")]));
     }
 
-    // In the secondary's own time, as drift.csv counts.
-    private static PlotFrame Frame(double from, double to, (double, double) y, string yTitle, double width, double height) =>
-        new(height, to > from ? (from, to) : (from - 0.5, from + 0.5), y, "time in camera B, s", yTitle) { Width = width, XTicks = (int)(width / 60), YTicks = 6 };
+    private static PlotFrame Frame(CheckResult check, (double, double) y, string yTitle, double width, double height) =>
+        Frame(check.OverTime[0].PrimarySeconds, check.OverTime[^1].PrimarySeconds, "camera A", y, yTitle, width, height);
 
-    private static PlotFrame Frame(CheckResult check, (double, double) y, string yTitle, double width, double height)
-    {
-        double from = check.OverTime[0].PrimarySeconds, to = check.OverTime[^1].PrimarySeconds;
-        // A single instant stands in the middle of a second.
-        (double, double) x = to > from ? (from, to) : (from - 0.5, from + 0.5);
-        return new PlotFrame(height, x, y, "time in camera A, s", yTitle) { Width = width, XTicks = (int)(width / 60), YTicks = height < 200 ? 4 : 6 };
-    }
+    // A single instant stands in the middle of a second.
+    private static PlotFrame Frame(double from, double to, string whose, (double, double) y, string yTitle, double width, double height) =>
+        new(height, to > from ? (from, to) : (from - 0.5, from + 0.5), y, $"time in {whose}, s", yTitle) { Width = width, XTicks = (int)(width / 60), YTicks = height < 200 ? 4 : 6 };
 
     private static Html Steps(CheckResult check, PlotFrame frame) => Html.Each(check.Steps.Select((s, k) => (s, k)), s => Html.Of($"""
         <path class="step" d="M{frame.X(s.s.PrimarySeconds):0.#} {PlotFrame.Top}V{frame.Bottom}"/><text class="tick" x="{frame.X(s.s.PrimarySeconds) + 3:0.#}" y="{PlotFrame.Top + 9}">{s.k + 1}</text>

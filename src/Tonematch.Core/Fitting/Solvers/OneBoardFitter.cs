@@ -15,10 +15,6 @@ namespace Tonematch.Fitting.Solvers;
 /// <param name="nodes">Nodes a side of the grid it is written to.</param>
 internal sealed class OneBoardFitter(KindFitter rich, KindFitter stiff, int nodes) : KindFitter
 {
-    // Light of white. The lifted black of a picture style is below a hundredth of white; the veil of two clean cameras
-    // comes out at 0.000 to 0.008 from a chart (first set of simulated cameras), the five real scenes' at 0.019 to 0.045.
-    private const double VeilOfNote = 0.014;
-
     // CIELAB C* up to which colours count as those that scenes are made of: chosen by hand, see docs/method/fitting.md.
     private const double SceneChroma = 15;
 
@@ -36,7 +32,7 @@ internal sealed class OneBoardFitter(KindFitter rich, KindFitter stiff, int node
     /// <summary>How much of the stiff kind the veil that it found calls for, 0..1.</summary>
     public static double Veiled(Correction stiff)
     {
-        double size = Math.Pow(VeilOf(stiff) / VeilOfNote, 4);
+        double size = Math.Pow(VeilOf(stiff) / FitResult.VeilOfNote, 4);
         return size / (1 + size);
     }
 

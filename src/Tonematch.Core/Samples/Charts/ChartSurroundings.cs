@@ -42,8 +42,8 @@ public static class ChartSurroundings
                     return there.Map(g.X, g.Y);
                 }
         : null;
-        bool IsFree(PicturePoint centre) =>
-            new PictureBox(centre.X, centre.Y, 2 * half, 2 * half).Corners().Append(centre).All(q => !Within(toGrid.Map(q.X, q.Y), own.Layout, Frame));
+        Func<PicturePoint, bool> isOnChart = OnChart(own);
+        bool IsFree(PicturePoint centre) => !new PictureBox(centre.X, centre.Y, 2 * half, 2 * half).Corners().Append(centre).Any(isOnChart);
 
         SampleSet cells = SceneCells.Sample(primary, secondary, Carry, IsFree, chart.PrimarySeconds, chart.SecondarySeconds);
         foreach ((Picture laterPrimary, Picture laterSecondary, ChartPairing later) in instants.Skip(1))
@@ -57,6 +57,15 @@ public static class ChartSurroundings
         }
 
         return cells;
+    }
+
+    /// <summary>Tells the places of a picture, in pixels, that lie on its chart: half a cell around the patches belongs to it.</summary>
+    /// <param name="chart">Where the chart is in the picture.</param>
+    public static Func<PicturePoint, bool> OnChart(ChartGeometry chart)
+    {
+        ArgumentNullException.ThrowIfNull(chart);
+        Homography toGrid = chart.GridToPicture.Inverse();
+        return at => Within(toGrid.Map(at.X, at.Y), chart.Layout, Frame);
     }
 
     private static bool Within(PicturePoint grid, ChartLayout layout, double margin) =>
