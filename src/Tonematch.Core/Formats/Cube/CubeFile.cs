@@ -3,7 +3,7 @@ using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats.Cube;
 
-/// <summary>What a .cube file holds: a 1D table, a 3D table, or a 1D table in front of a 3D one.</summary>
+/// <summary>The content of a .cube file: a 1D table, a 3D table, or a 1D table in front of a 3D one.</summary>
 public sealed record CubeFile
 {
     /// <summary>Makes the content of a file.</summary>
@@ -27,7 +27,9 @@ public sealed record CubeFile
     /// <summary>The 3D table, applied to the 1D table's output.</summary>
     public Lut3D? Table { get; }
 
-    /// <summary>One colour through the whole file. Always finite: input outside a domain is taken at its edge.</summary>
+    /// <summary>
+    /// Applies the whole file to one colour. Always finite: input outside a domain is clamped to its edge.
+    /// </summary>
     public CodeRgb Apply(CodeRgb code, LutMethod method = LutMethod.Tetrahedral)
     {
         CodeRgb shaped = Shaper is null ? code : LutInterpolation.Linear(Shaper, code);
