@@ -16,7 +16,7 @@ internal static class ReadBack
     /// <param name="name">The file, for the message.</param>
     /// <param name="write">Writes the text.</param>
     /// <param name="read">Reads it as a function of code values.</param>
-    /// <param name="exact">The intended function.</returns>
+    /// <param name="exact">The intended function.</param>
     /// <returns>The text, and the function read back.</returns>
     /// <exception cref="InvalidOperationException">The two differ, which is a bug in the program.</exception>
     public static (string Text, Func<CodeRgb, CodeRgb> Back) Text(
