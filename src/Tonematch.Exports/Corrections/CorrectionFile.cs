@@ -11,6 +11,12 @@ namespace Tonematch.Exports.Corrections;
 /// <param name="Apply">Secondary code values in, primary-like code values out.</param>
 public sealed record CorrectionFile(string Path, Func<CodeRgb, CodeRgb> Apply)
 {
+    /// <summary>What titles of files end in that hold camera B's input LUT too.</summary>
+    internal const string WithInput = ", input LUT included";
+
+    /// <summary>The file says that the input LUT of the camera is part of it, so that it takes the clip as it was recorded.</summary>
+    public bool HoldsInput => (Cube?.Title ?? Clf?.Name)?.EndsWith(WithInput, StringComparison.Ordinal) ?? false;
+
     /// <summary>What the file holds, if it is a .cube or a Hald picture.</summary>
     public CubeFile? Cube { get; init; }
 
