@@ -56,7 +56,7 @@ public static class MatchJson
         }),
         Method = o.Samples.Method.Name(),
         Primary = o.Clips is { } c ? Clip(c.Primary, o.Samples.PrimaryEncoding.Name) : new { Encoding = o.Samples.PrimaryEncoding.Name },
-        Secondary = o.Clips is { } d ? Clip(d.Secondary, o.Samples.SecondaryEncoding.Name) : new { Encoding = o.Samples.SecondaryEncoding.Name },
+        Secondary = o.Clips is { } d ? Clip(d.Secondary, o.Samples.SecondaryEncoding.Name, inputIsPart: true) : new { Encoding = o.Samples.SecondaryEncoding.Name },
         Sync = o.Clips?.Sync is { } s ? Sync(s) : null,
         FramePairs = o.Clips?.Frames.Select(f => new { PrimarySeconds = f.Primary.Seconds, SecondarySeconds = f.Secondary.Seconds, f.Why }),
         Samples = new
@@ -98,9 +98,9 @@ public static class MatchJson
         NotFitted = o.Fit.NotFitted.ToDictionary(n => n.Kind.Name(), n => n.Why),
         Lut = new
         {
-            Nodes = o.Chosen.Lut.Size,
+            Nodes = o.Lut.Size,
             IsSafe = o.Chosen.Safety.IsSafe,
-            BakingError = Difference(o.Chosen.BakingError),
+            BakingError = Difference(o.WithInput?.BakingError ?? o.Chosen.BakingError),
             Safety = o.Chosen.Safety.Findings.Select(f => new { f.Name, f.Value, f.Limit, Within = f.IsWithin, f.Sentence }),
         },
         OverTime = o.OverTime is { } t ? new { t.All, t.Zones, t.Steps, t.OneForAllMean, t.OnePerStateMean, Instants = t.OverTime } : null,
@@ -127,7 +127,10 @@ public static class MatchJson
     }
 
     /// <summary>A clip's properties as an object for JSON.</summary>
-    public static object Clip(ClipInfo clip, string? encoding = null)
+    /// <param name="clip">The clip.</param>
+    /// <param name="encoding">What its code values were taken to mean; null: what the clip says.</param>
+    /// <param name="inputIsPart">Whether the correction holds what the clip goes through first.</param>
+    public static object Clip(ClipInfo clip, string? encoding = null, bool inputIsPart = false)
     {
         ArgumentNullException.ThrowIfNull(clip);
         return new
@@ -150,6 +153,7 @@ public static class MatchJson
             clip.Transfer,
             clip.IccProfile,
             Encoding = encoding ?? clip.Encoding.Name,
+            Input = clip.InputLut is { } input ? new { Path = Path.GetFullPath(input.Path), PartOfCorrection = inputIsPart } : null,
             FrameRate = clip.FrameRate.Value,
             FrameRateExact = clip.FrameRate.ToString(),
             TimeBase = clip.TimeBase.ToString(),

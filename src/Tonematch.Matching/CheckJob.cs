@@ -44,11 +44,11 @@ public static class CheckJob
 
         // Without a correction the cameras' tone curves differ, and a change of light that both saw would count as
         // drift.
-        DriftOutcome? drift = correct is not null && course is null && over.Result.MayWander
+        DriftOutcome? drift = correct is not null && course is null && secondary.InputLut is null && over.Result.MayWander
             ? await Task.Run(() => DriftStage.Against(over.Followed, clips, correct), cancel)
             : null;
         string[] wanders = drift is null ? [] : [DriftWords.Say(drift, Path.GetFileName(secondary.Path))];
-        return new CheckOutcome(primary, secondary, sync, over.Method, over.Result, over.LookedAt, [.. wanders, .. over.Warnings, .. sync?.Warnings ?? []])
+        return new CheckOutcome(primary, secondary, sync, over.Method, over.Result, over.LookedAt, [.. wanders, .. InputWords.Before(request), .. over.Warnings, .. sync?.Warnings ?? []])
         {
             EveryFrame = over.EveryFrame,
             Drift = drift,

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Checking;
+using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Drift;
 using Tonematch.Formats.Pairs;
@@ -63,7 +64,9 @@ public static class MatchJob
         {
             CheckStage check = CheckOf(sampled, samples, request, fit.Chosen.Lut);
             overTime = await RunAsync(check, sampled, progress, cancel);
-            wandering = overTime is null ? null : await DriftStage.RunAsync(check, overTime.Result, samples, fit, request, progress, cancel);
+
+            // A course is taken out of the clip as it was recorded, which is not what was measured behind an input LUT.
+            wandering = overTime is null || clips.Secondary.InputLut is not null ? null : await DriftStage.RunAsync(check, overTime.Result, samples, fit, request, progress, cancel);
         }
 
         if (wandering is not null)
@@ -72,8 +75,12 @@ public static class MatchJob
             overTime = await RunAsync(CheckOf(sampled, samples, request, fit.Chosen.Lut, wandering.Drift.Track), sampled, progress, cancel);
         }
 
+        CorrectionWithInput? withInput = clips.Secondary.InputLut is { } input
+            ? CorrectionWithInput.Of(input, fit.Chosen.Candidate.Correction, fit.Chosen.Lut.Size)
+            : null;
         return new(samples, fit.Fit, fit.Chosen)
         {
+            WithInput = withInput,
             Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
             Coverage = coverage,
@@ -86,6 +93,7 @@ public static class MatchJob
             Warnings =
             [
                 .. wandering is { Drift: { } drift } ? [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path))] : (string[])[],
+                .. InputWords.After(clips.Primary.InputLut?.Path, withInput),
                 .. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings,
                 .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes,
             ],
@@ -112,7 +120,7 @@ public static class MatchJob
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
         request = request.InShares(primary, secondary);
-        List<string> notes = [.. Assumptions("camera A", primary, request.Primary.Encoding), .. Assumptions("camera B", secondary, request.Secondary.Encoding)];
+        List<string> notes = [.. InputWords.Before(request), .. Assumptions("camera A", primary, request.Primary), .. Assumptions("camera B", secondary, request.Secondary)];
         if (Path.GetFullPath(primary.Path) == Path.GetFullPath(secondary.Path))
         {
             notes.Insert(0, "Camera A and camera B are the same file: there is nothing to match.");
@@ -183,13 +191,17 @@ public static class MatchJob
     private static MatchedFrames? Performance(IReadOnlyList<InstantCandidate> candidates, SyncedClips clips) =>
         candidates.Where(c => !c.HasChart).ToArray() is { Length: > 0 } free ? free[free.Length / 2].Taken(clips, LookedAtSide, "in the middle of the recording") : null;
 
-    /// <summary>The properties of both clips.</summary>
+    /// <summary>Both clips' facts, with what their pictures go through first.</summary>
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
         ClipInfo[] clips = await Task.WhenAll(request.Reader.ProbeAsync(request.Primary.Path, cancel), request.Reader.ProbeAsync(request.Secondary.Path, cancel));
-        return (clips[0], clips[1]);
+        return (Through(clips[0], request.Primary), Through(clips[1], request.Secondary));
     }
+
+    private static ClipInfo Through(ClipInfo clip, ClipRequest asked) => asked.Input is null
+        ? clip
+        : clip with { InputLut = asked.Input, Encoding = asked.Encoding ?? SignalEncoding.Bt709 };
 
     // The steps after sampling only look at the frames: a quarter of the pixels of 1080p is enough and takes a quarter
     // of the memory.
@@ -229,7 +241,7 @@ public static class MatchJob
             clips, [new(moment, clips.NearestFrameAt(moment), "a clear moment in both sounds")], cancel, maxSide: 640))[0];
     }
 
-    private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
+    private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, ClipRequest asked) => asked is { Encoding: null, Input: null }
         ? clip.Assumptions.Select(a => $"Of {whose}: {a}")
         : [];
 }

@@ -191,6 +191,11 @@ public static class MatchReport
 
         facts.Add(("Codec", $"{clip.Codec}, {clip.PixelFormat}"));
         facts.Add(("Colour", $"{encoding.Title}, {clip.Range.ToString().ToLowerInvariant()} range"));
+        if (clip.InputLut is { Path: var input })
+        {
+            facts.Add(("Goes first through", Path.GetFileName(input)));
+        }
+
         if (clip.Timecode is { } timecode)
         {
             facts.Add(("Timecode", timecode));
@@ -213,10 +218,10 @@ public static class MatchReport
         else
         {
             yield return outcome.Drift is null
-                ? "Load correction.cube on every clip of camera B, before any other look; apply it to the clip as it was recorded."
+                ? $"Load correction.cube on every clip of camera B, before any other look; feed it the clip as it was recorded{(outcome.WithInput is { Input.Path: var input } ? $", without {Path.GetFileName(input)}, which is in it" : "")}."
                 : "Render this clip of camera B with drift.csv (tonematch render with --correction correction.cube and --drift drift.csv) and cut with the result: no file that an editor loads can follow the changes.";
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
-            if (cdl is not null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
+            if (cdl is not null && outcome.WithInput is null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
             {
                 double cost = FitStage.Honest(cdl) - FitStage.Honest(outcome.Chosen.Candidate);
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
@@ -258,7 +263,8 @@ public static class MatchReport
             ? $"{correction.Kind.Name()}: {string.Join(", ", correction.Numbers.Select(n => string.Create(CultureInfo.InvariantCulture, $"{n.Name} {n.Value:0.######}")))}"
             : correction.Kind.Name());
         yield return ("How the fit ended", outcome.Chosen.Candidate.HowItEnded);
+        LutDifference baking = outcome.WithInput?.BakingError ?? outcome.Chosen.BakingError;
         yield return ("LUT against the exact correction", string.Create(CultureInfo.InvariantCulture,
-            $"mean {outcome.Chosen.BakingError.DeltaE.Mean:0.000}, largest {outcome.Chosen.BakingError.DeltaE.Max:0.000} Delta E"));
+            $"mean {baking.DeltaE.Mean:0.000}, largest {baking.DeltaE.Max:0.000} Delta E{(outcome.WithInput is null ? "" : ", with the input LUT in both")}"));
     }
 }

@@ -29,9 +29,9 @@ public static class ReportEvidence
         const int side = 640;
         const double seconds = 8;
         const long largest = 6_000_000;
-        if (outcome.Clips is not { Sync: { } sync } clips || clips.Primary.BitDepth > 8)
+        if (outcome.Clips is not { Sync: { } sync } clips || clips.Primary.BitDepth > 8 || clips.Primary.InputLut is not null)
         {
-            // Browsers may not play the format in which clips of higher bit depth are written.
+            // Browsers are not sure to play what deeper clips are written as; and cuts show camera A as it was recorded.
             return default;
         }
 
@@ -44,12 +44,12 @@ public static class ReportEvidence
             RenderResult written;
             try
             {
-                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Chosen.Lut, sync, path, options, null, cancel);
+                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Lut, sync, path, options, null, cancel);
             }
             catch (UnusableInputException) when (start is not null)
             {
                 // Too near the end of the overlap: use its middle.
-                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Chosen.Lut, sync, path, options with { StartSeconds = null }, null, cancel);
+                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Lut, sync, path, options with { StartSeconds = null }, null, cancel);
             }
 
             return written.Clip.Codec == "h264" && new FileInfo(path).Length <= largest ? await File.ReadAllBytesAsync(path, cancel) : default;
@@ -71,7 +71,10 @@ public static class ReportEvidence
         List<(string, string)> prints = [];
         foreach (ClipInfo clip in new[] { clips.Primary, clips.Secondary })
         {
-            prints.Add((Path.GetFileName(clip.Path), await FileFingerprint.OfAsync(clip.Path, cancel)));
+            foreach (string path in clip.InputLut is { Path: var input } ? [clip.Path, input] : (string[])[clip.Path])
+            {
+                prints.Add((Path.GetFileName(path), await FileFingerprint.OfAsync(path, cancel)));
+            }
         }
 
         return [.. prints];

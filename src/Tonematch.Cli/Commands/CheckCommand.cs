@@ -54,7 +54,18 @@ internal static class CheckCommand
                 AtomicFile.Check(result, parsed.GetValue(force), inputs);
             }
 
+            bool hasInput = sampling.HasSecondaryInput(parsed);
+            if (hasInput && course is not null)
+            {
+                throw new WrongUseException("--drift takes the course out of the clip as it was recorded, --secondary-input comes before that: give one of them.");
+            }
+
             CorrectionFile? correction = parsed.GetValue(file) is { } path ? await LutFiles.ReadAsync(path, cancel) : null;
+            if (hasInput && correction is { HoldsInput: true })
+            {
+                throw new WrongUseException($"{correction.Path} holds camera B's input LUT already: leave --secondary-input out.");
+            }
+
             CheckOutcome outcome = await terminal.WithProgressAsync(progress =>
                 CheckJob.RunAsync(request, correction?.Apply, parsed.GetValue(tolerance) ?? MatchCheck.UsualTolerance, parsed.GetValue(everyFrame), course, progress, cancel));
             if (csvPath is not null)

@@ -48,6 +48,7 @@ internal static class MatchCommand
             if (ShootMatchRun.IsShoot(all, named))
             {
                 sampling.RefuseWhatNeedsOneSecondary(parsed, 2);
+                sampling.RefuseInputsOfCameras(parsed);
                 MatchRequest settings = sampling.Read(parsed, new MatchRequest("", "")
                 {
                     Model = parsed.GetValue(model).Chosen,

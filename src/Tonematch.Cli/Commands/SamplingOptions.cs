@@ -2,6 +2,8 @@ using System.Collections.Immutable;
 using System.CommandLine;
 using System.Globalization;
 using Tonematch.Colour;
+using Tonematch.Exports.Corrections;
+using Tonematch.Formats.Inputs;
 using Tonematch.Matching.Requests;
 using Tonematch.Media.Files;
 using Tonematch.Pictures;
@@ -76,11 +78,13 @@ internal sealed class SamplingOptions
     private readonly Option<RegionShape?> _secondaryCorners = Corners("--secondary-chart", "camera B");
     private readonly Option<SignalEncoding?> _primaryEncoding = Inputs.Encoding("--primary-encoding", "What camera A's code values mean");
     private readonly Option<SignalEncoding?> _secondaryEncoding = Inputs.Encoding("--secondary-encoding", "What camera B's code values mean");
+    private readonly Option<string?> _primaryInput = Input("--primary-input", "camera A", "primary");
+    private readonly Option<string?> _secondaryInput = Input("--secondary-input", "camera B", "secondary");
     private readonly SoundOptions _sound = new();
 
     public void AddTo(Command command)
     {
-        foreach (Option option in (Option[])[_offset, _sameMoment, _at, _method, _regions, _region, _chart, _primaryCorners, _secondaryCorners, _primaryEncoding, _secondaryEncoding])
+        foreach (Option option in (Option[])[_offset, _sameMoment, _at, _method, _regions, _region, _chart, _primaryCorners, _secondaryCorners, _primaryEncoding, _secondaryEncoding, _primaryInput, _secondaryInput])
         {
             command.Add(option);
         }
@@ -93,7 +97,7 @@ internal sealed class SamplingOptions
     {
         if (secondaries > 1)
         {
-            foreach (Option option in (Option[])[_offset, _sameMoment, _regions, _region, _primaryCorners, _secondaryCorners])
+            foreach (Option option in (Option[])[_offset, _sameMoment, _regions, _region, _primaryCorners, _secondaryCorners, _secondaryInput])
             {
                 if (parsed.GetResult(option) is { Implicit: false })
                 {
@@ -103,8 +107,21 @@ internal sealed class SamplingOptions
         }
     }
 
+    /// <summary>Which camera is compared with which is only found out among whole cameras, so that a file for one of two has no place there.</summary>
+    public void RefuseInputsOfCameras(ParseResult parsed)
+    {
+        if (parsed.GetValue(_primaryInput) is not null)
+        {
+            throw new WrongUseException($"{_primaryInput.Name} is for two clips, not for whole cameras: match the clips by themselves.");
+        }
+    }
+
+    /// <summary>Whether camera B's recording goes through a file first.</summary>
+    public bool HasSecondaryInput(ParseResult parsed) => parsed.GetValue(_secondaryInput) is not null;
+
     /// <summary>Files that the options name: they are read, so they are never written over.</summary>
-    public IReadOnlyList<string> Files(ParseResult parsed) => parsed.GetValue(_regions) is { } file ? [file] : [];
+    public IReadOnlyList<string> Files(ParseResult parsed) =>
+        [.. ((Option<string?>[])[_regions, _primaryInput, _secondaryInput]).Select(parsed.GetValue).OfType<string>()];
 
     public MatchRequest Read(ParseResult parsed, MatchRequest request)
     {
@@ -134,10 +151,18 @@ internal sealed class SamplingOptions
             Method = parsed.GetValue(_method).Chosen,
             Regions = regions.ToImmutable(),
             Chart = parsed.GetValue(_chart) ?? ChartReference.Chart24,
-            Primary = request.Primary with { ChartCorners = parsed.GetValue(_primaryCorners), Encoding = parsed.GetValue(_primaryEncoding) },
-            Secondary = request.Secondary with { ChartCorners = parsed.GetValue(_secondaryCorners), Encoding = parsed.GetValue(_secondaryEncoding) },
+            Primary = request.Primary with { ChartCorners = parsed.GetValue(_primaryCorners), Encoding = parsed.GetValue(_primaryEncoding), Input = Read(_primaryInput) },
+            Secondary = request.Secondary with { ChartCorners = parsed.GetValue(_secondaryCorners), Encoding = parsed.GetValue(_secondaryEncoding), Input = Read(_secondaryInput) },
         });
+
+        InputLut? Read(Option<string?> option) => parsed.GetValue(option) is { } path ? LutFiles.ReadInput(path) : null;
     }
+
+    private static Option<string?> Input(string name, string whose, string side) => new(name)
+    {
+        Description = $"A .cube or .clf that brings {whose}'s recording (a log profile, say) to bt709, or to what --{side}-encoding names; applied before anything looks at its colours{(side == "secondary" ? ", and part of the correction" : "")}.",
+        HelpName = "FILE",
+    };
 
     private static Option<RegionShape?> Corners(string name, string whose) => new(name)
     {

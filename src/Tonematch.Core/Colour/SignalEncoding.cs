@@ -16,9 +16,11 @@ public abstract class SignalEncoding
         Name = name;
         Title = title;
         Primaries = primaries;
-        RgbToXyz = primaries.RgbToXyz();
+        White = Chromaticity.D65.ToXyz();
+        RgbToXyz = primaries.White == Chromaticity.D65
+            ? primaries.RgbToXyz()
+            : Adaptation.Bradford(primaries.White.ToXyz(), White) * primaries.RgbToXyz();
         XyzToRgb = RgbToXyz.Inverse();
-        White = primaries.White.ToXyz();
         _toBt2020 = RgbPrimaries.Bt2020.RgbToXyz().Inverse() * RgbToXyz;
     }
 
@@ -42,10 +44,16 @@ public abstract class SignalEncoding
     /// <summary>BT.2100 PQ (SMPTE ST 2084): absolute light; scene light 1 is 10 000 cd/m2.</summary>
     public static SignalEncoding Pq { get; } = new PerceptualQuantizer();
 
-    /// <summary>Every encoding, in the order of the command line's help.</summary>
-    public static IReadOnlyList<SignalEncoding> All { get; } = [Bt709, Srgb, DisplayP3, Bt2020, Hlg, Pq];
+    /// <summary>
+    /// ACEScct ([S-2016-001]): AP1 primaries, logarithmic with a straight toe. Scene light 1 is a perfectly white, matt surface; code 1 is
+    /// 222.9 times that. It is seen as the scene itself, without the rendering that a viewing transform would add.
+    /// </summary>
+    public static SignalEncoding AcesCct { get; } = new Cct();
 
-    /// <summary>The name on the command line and in files: bt709, srgb, display-p3, bt2020, hlg or pq.</summary>
+    /// <summary>Every encoding, in the order of the command line's help.</summary>
+    public static IReadOnlyList<SignalEncoding> All { get; } = [Bt709, Srgb, DisplayP3, Bt2020, Hlg, Pq, AcesCct];
+
+    /// <summary>The name on the command line and in files: bt709, srgb, display-p3, bt2020, hlg, pq or acescct.</summary>
     public string Name { get; }
 
     /// <summary>The name in sentences for people.</summary>
@@ -54,10 +62,13 @@ public abstract class SignalEncoding
     /// <summary>The chromaticities of the primaries and of white.</summary>
     public RgbPrimaries Primaries { get; }
 
-    /// <summary>The encoding's own white, Y = 1: what CIELAB is relative to.</summary>
+    /// <summary>The white that CIELAB is relative to, Y = 1: D65 in every encoding.</summary>
     public Xyz White { get; }
 
-    /// <summary>Linear RGB of these primaries to XYZ.</summary>
+    /// <summary>
+    /// Linear RGB of these primaries to XYZ, in which equal values are <see cref="White"/>: primaries with another white than D65 are
+    /// adapted by Bradford.
+    /// </summary>
     public Matrix3 RgbToXyz { get; }
 
     /// <summary>XYZ to linear RGB of these primaries.</summary>
@@ -66,9 +77,12 @@ public abstract class SignalEncoding
     /// <summary>High dynamic range (HLG or PQ).</summary>
     public bool IsHdr => ReferenceEquals(this, Hlg) || ReferenceEquals(this, Pq);
 
+    /// <summary>A logarithmic encoding of scene light, which is recorded to be graded and not to be looked at as it is.</summary>
+    public bool IsLog => ReferenceEquals(this, AcesCct);
+
     /// <summary>
     /// Scene light (as <see cref="ToScene(double)"/> gives it) of reference white, the white of a lit sheet of paper, from which stops are
-    /// counted: 1 in SDR; HLG's signal of 75 % and PQ's 203 cd/m2, a signal of 58 % ([BT.2408] table 1).
+    /// counted: 1 in SDR and ACEScct; HLG's signal of 75 % and PQ's 203 cd/m2, a signal of 58 % ([BT.2408] table 1).
     /// </summary>
     public virtual double ReferenceWhite => 1;
 
@@ -241,5 +255,22 @@ public abstract class SignalEncoding
             TransferFunctions.PqFromLinear(light.R / ToReference),
             TransferFunctions.PqFromLinear(light.G / ToReference),
             TransferFunctions.PqFromLinear(light.B / ToReference));
+    }
+
+    private sealed class Cct() : SignalEncoding("acescct", "ACEScct", RgbPrimaries.Ap1)
+    {
+        public override double ToScene(double code) => TransferFunctions.AcesCctToLinear(code);
+
+        public override double FromScene(double light) => TransferFunctions.AcesCctFromLinear(light);
+
+        public override DisplayRgb ToDisplay(CodeRgb code) => new(
+            TransferFunctions.AcesCctToLinear(code.R),
+            TransferFunctions.AcesCctToLinear(code.G),
+            TransferFunctions.AcesCctToLinear(code.B));
+
+        public override CodeRgb FromDisplay(DisplayRgb light) => new(
+            TransferFunctions.AcesCctFromLinear(light.R),
+            TransferFunctions.AcesCctFromLinear(light.G),
+            TransferFunctions.AcesCctFromLinear(light.B));
     }
 }

@@ -2,13 +2,13 @@ namespace Tonematch.Colour;
 
 /// <summary>
 /// The published camera and display curves, one channel at a time. All are odd-symmetric below 0 (a negative signal
-/// gives negative light), are not clamped above 1, and give NaN for NaN.
+/// gives negative light) but ACEScct, which has a straight line there; all are not clamped above 1, and give NaN for NaN.
 /// </summary>
 /// <remarks>
 /// Code to light and back is exact within 1e-12 for every finite value, but for PQ codes below 7.3e-7: the published
 /// PQ curve gives no light there and code 7.3e-7 for no light.
 /// </remarks>
-/// <seealso href="docs/sources.md">[BT.709], [BT.1886], [BT.2020], [BT.2100], [IEC61966-2-1], [ST2084]</seealso>
+/// <seealso href="docs/sources.md">[BT.709], [BT.1886], [BT.2020], [BT.2100], [IEC61966-2-1], [ST2084], [S-2016-001]</seealso>
 public static class TransferFunctions
 {
     /// <summary>Luminance of HDR reference white in cd/m2 ([BT.2408]).</summary>
@@ -31,6 +31,14 @@ public static class TransferFunctions
     internal const double PqC1 = 3424.0 / 4096;
     internal const double PqC2 = 2413.0 / 4096 * 32;
     internal const double PqC3 = 2392.0 / 4096 * 32;
+
+    // [S-2016-001] equations 4 and 5: the straight part A x + B up to the break, (log2 x + 9.72) / 17.52 above.
+    internal const double CctA = 10.5402377416545;
+    internal const double CctB = 0.0729055341958355;
+    internal const double CctBreak = 0.0078125;
+    internal const double CctCodeAtBreak = (CctA * CctBreak) + CctB;
+    internal const double CctLogOffset = 9.72;
+    internal const double CctLogScale = 17.52;
 
     internal const double HlgPeak = 1000;
     internal const double HlgSystemGamma = 1.2;
@@ -154,6 +162,18 @@ public static class TransferFunctions
         double k = y == 0 ? 0 : Math.Pow(y, (1 - HlgSystemGamma) / HlgSystemGamma);
         return new CodeRgb(HlgFromScene(k * r), HlgFromScene(k * g), HlgFromScene(k * b));
     }
+
+    /// <summary>ACEScct code to scene light, 1 = a perfectly white, matt surface ([S-2016-001]).</summary>
+    /// <remarks>
+    /// The published decoding holds its value above code 1.468, the largest half-float; here the curve goes on. The two pieces meet
+    /// where the straight one ends (the specification prints 0.155251141552511), so that code to light and back is exact.
+    /// </remarks>
+    public static double AcesCctToLinear(double code) =>
+        code <= CctCodeAtBreak ? (code - CctB) / CctA : Math.Pow(2, (code * CctLogScale) - CctLogOffset);
+
+    /// <summary>Scene light to ACEScct code ([S-2016-001]).</summary>
+    public static double AcesCctFromLinear(double light) =>
+        light <= CctBreak ? (CctA * light) + CctB : (Math.Log2(light) + CctLogOffset) / CctLogScale;
 
     private static double Bt2020Luminance(double r, double g, double b) => (0.2627 * r) + (0.6780 * g) + (0.0593 * b);
 }

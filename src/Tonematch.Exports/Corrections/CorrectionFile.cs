@@ -11,6 +11,12 @@ namespace Tonematch.Exports.Corrections;
 /// <param name="Apply">Maps secondary code values to primary-like code values.</param>
 public sealed record CorrectionFile(string Path, Func<CodeRgb, CodeRgb> Apply)
 {
+    /// <summary>What titles of files end in that hold camera B's input LUT too.</summary>
+    internal const string WithInput = ", input LUT included";
+
+    /// <summary>The file says that the input LUT of the camera is part of it, so that it takes the clip as it was recorded.</summary>
+    public bool HoldsInput => (Cube?.Title ?? Clf?.Name)?.EndsWith(WithInput, StringComparison.Ordinal) ?? false;
+
     /// <summary>The content of a .cube or a Hald picture, else null.</summary>
     public CubeFile? Cube { get; init; }
 

@@ -145,13 +145,11 @@ public static class LutConversion
         return new CubeFile(null, new Lut1D(CurveEntries, entries), null);
     }
 
-    // A .cube needs at most two steps of a CLF, each with its domain mapped to 0..1 first.
     private static ImmutableArray<ClfNode> Steps(CorrectionFile from, int? size, bool curves)
     {
         if (curves || from.Cube is { Table: null })
         {
-            Lut1D shaper = Curves(from).Shaper!;
-            return [.. Domain(shaper.DomainMin, shaper.DomainMax), new ClfLut1D(shaper.Entries.ToArray())];
+            return Curves(from).ToSteps();
         }
 
         if (from.Cdl is { } cdl)
@@ -159,26 +157,7 @@ public static class LutConversion
             return [new ClfAscCdl(cdl)];
         }
 
-        if (size is null && from.Cube is { Table: { } table } cube)
-        {
-            return
-            [
-                .. cube.Shaper is { } s ? [.. Domain(s.DomainMin, s.DomainMax), new ClfLut1D(s.Entries.ToArray())] : Array.Empty<ClfNode>(),
-                .. Domain(table.DomainMin, table.DomainMax),
-                new ClfLut3D(new Lut3D(table.Size, table.Nodes.ToArray())),
-            ];
-        }
-
-        return [new ClfLut3D(Lut3D.FromFunction(size ?? LutBaker.DefaultSize, from.Apply))];
-    }
-
-    private static IEnumerable<ClfNode> Domain(CodeRgb min, CodeRgb max)
-    {
-        if (min != CodeRgb.Grey(0) || max != CodeRgb.Grey(1))
-        {
-            double r = 1 / (max.R - min.R), g = 1 / (max.G - min.G), b = 1 / (max.B - min.B);
-            yield return new ClfMatrix(Matrix3.Diagonal(r, g, b), new CodeRgb(-min.R * r, -min.G * g, -min.B * b)) { Description = "the table's domain to 0..1" };
-        }
+        return size is null && from.Cube is { } cube ? cube.ToSteps() : [new ClfLut3D(Lut3D.FromFunction(size ?? LutBaker.DefaultSize, from.Apply))];
     }
 
     // The level of the smallest picture that holds at least this many nodes per side.

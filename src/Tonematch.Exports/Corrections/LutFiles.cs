@@ -2,6 +2,7 @@ using System.Globalization;
 using Tonematch.Formats.Cdl;
 using Tonematch.Formats.Clf;
 using Tonematch.Formats.Cube;
+using Tonematch.Formats.Inputs;
 using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
@@ -51,6 +52,20 @@ public static class LutFiles
             default:
                 throw new UnusableInputException($"{path} does not have an ending of a correction file; known are {Endings}.");
         }
+    }
+
+    /// <summary>What brings a camera's recording to a known encoding.</summary>
+    /// <param name="path">A .cube or .clf file.</param>
+    /// <exception cref="UnusableInputException">It is of another kind, cannot be read or is malformed (with the line).</exception>
+    public static InputLut ReadInput(string path)
+    {
+        ArgumentNullException.ThrowIfNull(path);
+        return Path.GetExtension(path).ToLowerInvariant() switch
+        {
+            ".cube" => new InputLut(path, CubeFormat.Read(Text(path), path)),
+            ".clf" => new InputLut(path, ClfFormat.Read(Text(path), path)),
+            _ => throw new UnusableInputException($"{path} cannot be what a recording goes through first: that is a .cube or .clf file."),
+        };
     }
 
     private static CorrectionFile Of(string path, CubeFile cube) => new(path, code => cube.Apply(code)) { Cube = cube };

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Checking;
 using Tonematch.Fitting;
+using Tonematch.Luts.Tables;
 using Tonematch.Matching.Words;
 using Tonematch.Media.Frames;
 using Tonematch.Samples;
@@ -17,6 +18,12 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
 {
     /// <summary>The clips and the frames compared; null when the pairs were read from a file.</summary>
     public MatchedClips? Clips { get; init; }
+
+    /// <summary>The chosen correction with the secondary's input LUT in front; null without one.</summary>
+    public CorrectionWithInput? WithInput { get; init; }
+
+    /// <summary>The table that is handed over, for the secondary's clips as they were recorded.</summary>
+    public Lut3D Lut => WithInput?.Lut ?? Chosen.Lut;
 
     /// <summary>How much of the secondary's colours the samples cover; null without frames.</summary>
     public ColourCoverage? Coverage { get; init; }

@@ -1,4 +1,5 @@
 using Tonematch.Colour;
+using Tonematch.Formats.Inputs;
 using Tonematch.Samples;
 
 namespace Tonematch.Matching.Requests;
@@ -11,6 +12,9 @@ public sealed record ClipRequest(string Path)
 {
     /// <summary>What the code values mean; null to use the clip's tags.</summary>
     public SignalEncoding? Encoding { get; init; }
+
+    /// <summary>What the recording goes through before anything looks at its colours; null: nothing. <see cref="Encoding"/> is then what comes out of it, BT.709 when not said.</summary>
+    public InputLut? Input { get; init; }
 
     /// <summary>
     /// The chart's four corners in the upright picture, in any order around the chart; null to search for it.

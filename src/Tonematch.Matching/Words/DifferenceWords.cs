@@ -57,7 +57,7 @@ public static class DifferenceWords
         double stops = -Math.Log2(y * samples.SecondaryEncoding.ReferenceWhite / e.ReferenceWhite);
         (double wx, double wy, double wz) = toXyz.Times(1 / gains.R, 1 / gains.G, 1 / gains.B);
         double sum = wx + wy + wz;
-        WhiteShift white = WhiteShift.Between(new Chromaticity(wx / sum, wy / sum), e.Primaries.White);
+        WhiteShift white = WhiteShift.Between(new Chromaticity(wx / sum, wy / sum), Chromaticity.D65);
 
         double? contrast = Contrast(seen), saturation = Saturation(seen), lift = BlackLift(seen);
         ImmutableArray<ZoneDifference> zones = Zones(seen);

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Colour;
+using Tonematch.Formats.Inputs;
 
 namespace Tonematch.Media.Clips;
 
@@ -69,6 +70,12 @@ public sealed record ClipInfo
 
     /// <summary>What the code values are taken to mean.</summary>
     public required SignalEncoding Encoding { get; init; }
+
+    /// <summary>
+    /// What every picture of this clip goes through as soon as it is read, and what <see cref="Encoding"/> is the result of; null for
+    /// pictures as they are recorded. Planes for a viewer, rendered clips and the light that sync goes by stay as recorded.
+    /// </summary>
+    public InputLut? InputLut { get; init; }
 
     /// <summary>High dynamic range (HLG or PQ).</summary>
     public bool IsHdr => Encoding.IsHdr;

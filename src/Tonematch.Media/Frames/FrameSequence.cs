@@ -137,6 +137,7 @@ public static class FrameSequence
     {
         float[][] planes = pool.Rent();
         frames.Converter.Convert(raw, planes[0], planes[1], planes[2]);
+        clip.InputLut?.Apply(planes[0], planes[1], planes[2]);
         Orientation o = clip.Orientation;
         (int width, int height) = (frames.Width, frames.Height);
         if (o != Orientation.Upright)

@@ -39,6 +39,7 @@ public sealed class StoredFrame
     {
         (int width, int height) = PictureScale.SmallSize(_width, _height, maxSide);
         (float[] r, float[] g, float[] b) = width < _width || height < _height ? _converter.ConvertSmall(_raw, width, height) : Whole();
+        _clip.InputLut?.Apply(r, g, b);
         Orientation o = _clip.Orientation;
         (int w, int h) = o.SwapsSides() ? (height, width) : (width, height);
         return new Picture(w, h, o.Turn(r, width, height), o.Turn(g, width, height), o.Turn(b, width, height), _clip.Encoding);

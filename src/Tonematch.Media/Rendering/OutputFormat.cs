@@ -78,6 +78,12 @@ internal sealed record OutputFormat
 
         (int primaries, int transfer, int matrix) = TagsOf(encoding);
         bool keeps = encoding == clip.Encoding;
+        if (encoding.IsLog)
+        {
+            notes.Add($"No colour tag of video says {encoding.Title}: the result's tags leave it open. Name it where you load the clip.");
+            keeps = false;
+        }
+
         // Full-range RGB becomes the usual limited Y'CbCr; everything else stays as it is.
         return new OutputFormat
         {
@@ -173,6 +179,8 @@ internal sealed record OutputFormat
         "bt2020" => (H273.PrimariesBt2020, 14, 9),
         "hlg" => (H273.PrimariesBt2020, H273.TransferHlg, 9),
         "pq" => (H273.PrimariesBt2020, H273.TransferPq, 9),
+        // No code of H.273 says ACEScct: unspecified.
+        "acescct" => (2, 2, 1),
         _ => (1, 1, 1),
     };
 }

@@ -22,6 +22,11 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
     private const double SrgbOffset = 0.055;
     private const double SrgbExponent = 2.4;
 
+    // [S-2016-001]: the straight part's slope follows from the break, as CLF derives it.
+    private static readonly ClfLogParameters s_acesCct = new(
+        Base: 2, LogSideSlope: 1 / TransferFunctions.CctLogScale, LogSideOffset: TransferFunctions.CctLogOffset / TransferFunctions.CctLogScale,
+        LinSideBreak: TransferFunctions.CctBreak);
+
     /// <summary>Whether the steps are the correction itself, not a table.</summary>
     public bool IsExact => File.Nodes.All(n => n is not ClfLut3D);
 
@@ -82,8 +87,8 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
         Matrix3 inPrimaries = secondary.Primaries == primary.Primaries
             ? matrix
             : matrix * (primary.XyzToRgb * secondary.RgbToXyz);
-        return CameraCurve(secondary, ClfExponentStyle.MonCurveMirrorFwd) is { } toLight
-            && CameraCurve(primary, ClfExponentStyle.MonCurveMirrorRev) is { } fromLight
+        return CameraCurve(secondary, toLight: true) is { } toLight
+            && CameraCurve(primary, toLight: false) is { } fromLight
             ?
             [
                 toLight with { Description = "code values to light" },
@@ -93,13 +98,19 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
             : null;
     }
 
-    private static ClfExponent? CameraCurve(SignalEncoding encoding, ClfExponentStyle style)
+    private static ClfNode? CameraCurve(SignalEncoding encoding, bool toLight)
     {
+        if (encoding == SignalEncoding.AcesCct)
+        {
+            return new ClfLog(toLight ? ClfLogStyle.CameraLogToLin : ClfLogStyle.CameraLinToLog, s_acesCct, s_acesCct, s_acesCct);
+        }
+
         (double exponent, double offset) = encoding == SignalEncoding.Bt709 || encoding == SignalEncoding.Bt2020
             ? (Bt709Exponent, Bt709Offset)
             : encoding == SignalEncoding.Srgb || encoding == SignalEncoding.DisplayP3 ? (SrgbExponent, SrgbOffset) : default;
         return exponent > 0
-            ? new ClfExponent(style, (exponent, exponent, exponent), (offset, offset, offset))
+            ? new ClfExponent(
+                toLight ? ClfExponentStyle.MonCurveMirrorFwd : ClfExponentStyle.MonCurveMirrorRev, (exponent, exponent, exponent), (offset, offset, offset))
             : null;
     }
 }

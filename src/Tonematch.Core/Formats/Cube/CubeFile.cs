@@ -1,4 +1,6 @@
+using System.Collections.Immutable;
 using Tonematch.Colour;
+using Tonematch.Formats.Clf;
 using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats.Cube;
@@ -34,5 +36,21 @@ public sealed record CubeFile
     {
         CodeRgb shaped = Shaper is null ? code : LutInterpolation.Linear(Shaper, code);
         return Table is null ? shaped : LutInterpolation.Apply(Table, shaped, method);
+    }
+
+    /// <summary>The same as steps of a CLF: each table, with its domain brought to 0..1 first where it is another.</summary>
+    public ImmutableArray<ClfNode> ToSteps() =>
+    [
+        .. Shaper is { } s ? [.. Domain(s.DomainMin, s.DomainMax), new ClfLut1D(s.Entries.ToArray())] : Array.Empty<ClfNode>(),
+        .. Table is { } t ? [.. Domain(t.DomainMin, t.DomainMax), new ClfLut3D(new Lut3D(t.Size, t.Nodes.ToArray()))] : Array.Empty<ClfNode>(),
+    ];
+
+    private static IEnumerable<ClfNode> Domain(CodeRgb min, CodeRgb max)
+    {
+        if (min != CodeRgb.Grey(0) || max != CodeRgb.Grey(1))
+        {
+            double r = 1 / (max.R - min.R), g = 1 / (max.G - min.G), b = 1 / (max.B - min.B);
+            yield return new ClfMatrix(Matrix3.Diagonal(r, g, b), new CodeRgb(-min.R * r, -min.G * g, -min.B * b)) { Description = "the table's domain to 0..1" };
+        }
     }
 }

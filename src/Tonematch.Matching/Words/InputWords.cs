@@ -1,0 +1,42 @@
+using System.Collections.Immutable;
+using System.Globalization;
+using Tonematch.Matching.Outcome;
+using Tonematch.Matching.Requests;
+
+namespace Tonematch.Matching.Words;
+
+/// <summary>What was done with the LUTs that recordings go through first, in sentences.</summary>
+internal static class InputWords
+{
+    /// <summary>What came before the colours were looked at.</summary>
+    public static IEnumerable<string> Before(MatchRequest request) =>
+    [
+        .. Of("Camera A", request.Primary, "primary"),
+        .. Of("Camera B", request.Secondary, "secondary"),
+    ];
+
+    /// <summary>Where the LUTs are to be found afterwards.</summary>
+    /// <param name="primary">The primary's file; null without one.</param>
+    /// <param name="secondary">The correction with the secondary's; null without one.</param>
+    public static ImmutableArray<string> After(string? primary, CorrectionWithInput? secondary) =>
+    [
+        .. secondary is null ? (string[])[] :
+        [
+            string.Create(CultureInfo.InvariantCulture,
+                $"{Path.GetFileName(secondary.Input.Path)} is part of correction.cube and correction.clf: load one of them alone, on camera B's clips as they were recorded. As a table of {secondary.Lut.Size} nodes the two are within {secondary.BakingError.DeltaE.Mean:0.00} Delta E on average over all colours, {secondary.BakingError.DeltaE.Max:0.0} at most; correction.clf holds the file's own steps. There is no CDL: ten numbers cannot hold such a file (lut convert says what it would cost)."),
+        ],
+        .. primary is null ? (string[])[] :
+        [
+            $"The correction brings camera B to what {Path.GetFileName(primary)} makes of camera A: load that file on camera A's clips. It is not part of the correction.",
+        ],
+    ];
+
+    private static IEnumerable<string> Of(string whose, ClipRequest clip, string option)
+    {
+        if (clip.Input is { } input)
+        {
+            string file = Path.GetFileName(input.Path);
+            yield return $"{whose}'s recording goes through {file} before its colours are looked at: 'as recorded' means after it.{(clip.Encoding is null ? $" What comes out is taken to be bt709; --{option}-encoding says otherwise." : "")}";
+        }
+    }
+}
