@@ -193,7 +193,7 @@ public static class MatchReport
         facts.Add(("Colour", $"{encoding.Title}, {clip.Range.ToString().ToLowerInvariant()} range"));
         if (clip.InputLut is { Path: var input })
         {
-            facts.Add(("Goes first through", Path.GetFileName(input)));
+            facts.Add(("Input LUT", Path.GetFileName(input)));
         }
 
         if (clip.Timecode is { } timecode)
@@ -218,7 +218,7 @@ public static class MatchReport
         else
         {
             yield return outcome.Drift is null
-                ? $"Load correction.cube on every clip of camera B, before any other look; feed it the clip as it was recorded{(outcome.WithInput is { Input.Path: var input } ? $", without {Path.GetFileName(input)}, which is in it" : "")}."
+                ? $"Load correction.cube on every clip of camera B, before any other look; apply it to the clip as it was recorded{(outcome.WithInput is { Input.Path: var input } ? $", without {Path.GetFileName(input)}, which is in it" : "")}."
                 : "Render this clip of camera B with drift.csv (tonematch render with --correction correction.cube and --drift drift.csv) and cut with the result: no file that an editor loads can follow the changes.";
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
             if (cdl is not null && outcome.WithInput is null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)

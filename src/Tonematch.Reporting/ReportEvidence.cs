@@ -31,7 +31,8 @@ public static class ReportEvidence
         const long largest = 6_000_000;
         if (outcome.Clips is not { Sync: { } sync } clips || clips.Primary.BitDepth > 8 || clips.Primary.InputLut is not null)
         {
-            // Browsers are not sure to play what deeper clips are written as; and cuts show camera A as it was recorded.
+            // Browsers may not play the format in which clips of higher bit depth are written; and cuts show camera A
+            // as it was recorded.
             return default;
         }
 

@@ -41,8 +41,9 @@ public abstract record Correction(SignalEncoding SecondaryEncoding, SignalEncodi
     }
 
     /// <summary>
-    /// The secondary's code values expressed in the primary's encoding by what is seen (through XYZ relative to D65,
-    /// which every encoding is brought to); unchanged when the encodings are the same. Kinds that act on code values start from here.
+    /// The secondary's code values converted to the primary's encoding by displayed colour (through XYZ relative to
+    /// D65, to which every encoding is adapted); unchanged if the encodings are the same. Kinds that act on code values
+    /// start from here.
     /// </summary>
     protected CodeRgb InPrimaryEncoding(CodeRgb secondary) => ReferenceEquals(SecondaryEncoding, PrimaryEncoding)
         ? secondary

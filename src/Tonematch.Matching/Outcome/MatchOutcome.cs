@@ -19,10 +19,10 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>The clips and the frames compared; null when the pairs were read from a file.</summary>
     public MatchedClips? Clips { get; init; }
 
-    /// <summary>The chosen correction with the secondary's input LUT in front; null without one.</summary>
+    /// <summary>The chosen correction preceded by the secondary's input LUT; null without one.</summary>
     public CorrectionWithInput? WithInput { get; init; }
 
-    /// <summary>The table that is handed over, for the secondary's clips as they were recorded.</summary>
+    /// <summary>The delivered table, for the secondary's clips as recorded.</summary>
     public Lut3D Lut => WithInput?.Lut ?? Chosen.Lut;
 
     /// <summary>How much of the secondary's colours the samples cover; null without frames.</summary>

@@ -13,7 +13,10 @@ public sealed record ClipRequest(string Path)
     /// <summary>What the code values mean; null to use the clip's tags.</summary>
     public SignalEncoding? Encoding { get; init; }
 
-    /// <summary>What the recording goes through before anything looks at its colours; null: nothing. <see cref="Encoding"/> is then what comes out of it, BT.709 when not said.</summary>
+    /// <summary>
+    /// The input LUT, applied before anything looks at the colours; null for none. <see cref="Encoding"/> is then that
+    /// of its output, BT.709 by default.
+    /// </summary>
     public InputLut? Input { get; init; }
 
     /// <summary>

@@ -72,8 +72,8 @@ public sealed record ClipInfo
     public required SignalEncoding Encoding { get; init; }
 
     /// <summary>
-    /// What every picture of this clip goes through as soon as it is read, and what <see cref="Encoding"/> is the result of; null for
-    /// pictures as they are recorded. Planes for a viewer, rendered clips and the light that sync goes by stay as recorded.
+    /// Applied to every picture of this clip as soon as it is read, and the source of <see cref="Encoding"/>; null for
+    /// pictures as recorded. Planes for a viewer, rendered clips and the light used by sync stay as recorded.
     /// </summary>
     public InputLut? InputLut { get; init; }
 
