@@ -19,7 +19,7 @@ internal sealed class OneBoardFitter(KindFitter rich, KindFitter stiff, int node
     // CIELAB C* up to which colours count as typical of scenes; chosen by hand, see docs/method/fitting.md.
     private const double SceneChroma = 15;
 
-    // The share taken from the stiff kind at grey and kept from the flexible kind at strong colours.
+    // The stiff kind's share at grey and at strong colours on a fully veiled board.
     private const double AtGrey = 0.9;
     private const double AtStrongColours = 0.2;
 
