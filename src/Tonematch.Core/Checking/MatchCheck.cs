@@ -8,7 +8,7 @@ namespace Tonematch.Checking;
 /// <summary>Judges a match over the whole overlap of two clips.</summary>
 public static class MatchCheck
 {
-    /// <summary>The default mean CIEDE2000 that passes: hard to see side by side (common practice).</summary>
+    /// <summary>The default mean CIEDE2000 that passes: visible side by side, hardly in a cut (common practice).</summary>
     public const double UsualTolerance = 3;
 
     // Below 1 % or above 95 % of the range, ratios of light reflect noise and clipping rather than light.
