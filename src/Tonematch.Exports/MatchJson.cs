@@ -128,8 +128,8 @@ public static class MatchJson
 
     /// <summary>A clip's properties as an object for JSON.</summary>
     /// <param name="clip">The clip.</param>
-    /// <param name="encoding">What its code values were taken to mean; null: what the clip says.</param>
-    /// <param name="inputIsPart">Whether the correction holds what the clip goes through first.</param>
+    /// <param name="encoding">The encoding used for its code values; null for the clip's own.</param>
+    /// <param name="inputIsPart">Whether the correction includes the clip's input LUT.</param>
     public static object Clip(ClipInfo clip, string? encoding = null, bool inputIsPart = false)
     {
         ArgumentNullException.ThrowIfNull(clip);

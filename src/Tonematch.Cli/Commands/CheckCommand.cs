@@ -57,13 +57,13 @@ internal static class CheckCommand
             bool hasInput = sampling.HasSecondaryInput(parsed);
             if (hasInput && course is not null)
             {
-                throw new WrongUseException("--drift takes the course out of the clip as it was recorded, --secondary-input comes before that: give one of them.");
+                throw new WrongUseException("--drift applies to the clip as it was recorded, but --secondary-input would come before it: give only one of them.");
             }
 
             CorrectionFile? correction = parsed.GetValue(file) is { } path ? await LutFiles.ReadAsync(path, cancel) : null;
             if (hasInput && correction is { HoldsInput: true })
             {
-                throw new WrongUseException($"{correction.Path} holds camera B's input LUT already: leave --secondary-input out.");
+                throw new WrongUseException($"{correction.Path} already includes camera B's input LUT: leave out --secondary-input.");
             }
 
             CheckOutcome outcome = await terminal.WithProgressAsync(progress =>

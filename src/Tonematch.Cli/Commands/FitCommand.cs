@@ -20,9 +20,9 @@ internal static class FitCommand
         Option<string> folder = Inputs.OutFolder("The folder for correction.cube, match.json and the others.");
         Option<OrAuto<CorrectionKind>> model = Inputs.Model();
         Option<int> lutSize = Inputs.LutSize();
-        Option<SignalEncoding?> both = Inputs.Encoding("--encoding", "What the code values of both mean");
-        Option<SignalEncoding?> primary = Inputs.Encoding("--primary-encoding", "What camera A's code values mean");
-        Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "What camera B's code values mean");
+        Option<SignalEncoding?> both = Inputs.Encoding("--encoding", "The encoding of both cameras' code values");
+        Option<SignalEncoding?> primary = Inputs.Encoding("--primary-encoding", "The encoding of camera A's code values");
+        Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "The encoding of camera B's code values");
         Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is acceptable; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force(), evenSo = Inputs.EvenSo();

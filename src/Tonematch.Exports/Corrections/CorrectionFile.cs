@@ -11,10 +11,12 @@ namespace Tonematch.Exports.Corrections;
 /// <param name="Apply">Maps secondary code values to primary-like code values.</param>
 public sealed record CorrectionFile(string Path, Func<CodeRgb, CodeRgb> Apply)
 {
-    /// <summary>What titles of files end in that hold camera B's input LUT too.</summary>
+    /// <summary>The end of the title in files that include camera B's input LUT.</summary>
     internal const string WithInput = ", input LUT included";
 
-    /// <summary>The file says that the input LUT of the camera is part of it, so that it takes the clip as it was recorded.</summary>
+    /// <summary>
+    /// Whether the file states that it includes the camera's input LUT and therefore applies to the clip as recorded.
+    /// </summary>
     public bool HoldsInput => (Cube?.Title ?? Clf?.Name)?.EndsWith(WithInput, StringComparison.Ordinal) ?? false;
 
     /// <summary>The content of a .cube or a Hald picture, else null.</summary>

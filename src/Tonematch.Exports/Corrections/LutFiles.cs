@@ -54,9 +54,9 @@ public static class LutFiles
         }
     }
 
-    /// <summary>What brings a camera's recording to a known encoding.</summary>
+    /// <summary>Reads an input LUT, which converts a camera's recording to a known encoding.</summary>
     /// <param name="path">A .cube or .clf file.</param>
-    /// <exception cref="UnusableInputException">It is of another kind, cannot be read or is malformed (with the line).</exception>
+    /// <exception cref="UnusableInputException">The file is of another kind, cannot be read or is malformed (the message names the line).</exception>
     public static InputLut ReadInput(string path)
     {
         ArgumentNullException.ThrowIfNull(path);
@@ -64,7 +64,7 @@ public static class LutFiles
         {
             ".cube" => new InputLut(path, CubeFormat.Read(Text(path), path)),
             ".clf" => new InputLut(path, ClfFormat.Read(Text(path), path)),
-            _ => throw new UnusableInputException($"{path} cannot be what a recording goes through first: that is a .cube or .clf file."),
+            _ => throw new UnusableInputException($"{path} cannot be used as an input LUT: give a .cube or .clf file."),
         };
     }
 
