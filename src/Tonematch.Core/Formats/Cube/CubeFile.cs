@@ -38,7 +38,7 @@ public sealed record CubeFile
         return Table is null ? shaped : LutInterpolation.Apply(Table, shaped, method);
     }
 
-    /// <summary>The same as steps of a CLF: each table, with its domain brought to 0..1 first where it is another.</summary>
+    /// <summary>The same as CLF steps: each table, preceded by a mapping of its domain to 0..1 if needed.</summary>
     public ImmutableArray<ClfNode> ToSteps() =>
     [
         .. Shaper is { } s ? [.. Domain(s.DomainMin, s.DomainMax), new ClfLut1D(s.Entries.ToArray())] : Array.Empty<ClfNode>(),
