@@ -46,7 +46,7 @@ internal static class ReadBack
             double scale = Math.Max(1, Math.Max(Math.Abs(a.R), Math.Max(Math.Abs(a.G), Math.Abs(a.B))));
             if (!(Math.Max(Math.Abs(a.R - b.R), Math.Max(Math.Abs(a.G - b.G), Math.Abs(a.B - b.B))) <= tolerance * scale))
             {
-                throw new InvalidOperationException($"{name} reads back differently at {code}: {b} in place of {a}.");
+                throw new InvalidOperationException($"{name} reads back differently at {code}: {b} instead of {a}.");
             }
         }
     }

@@ -65,7 +65,7 @@ public static class MatchJob
             CheckStage check = CheckOf(sampled, samples, request, fit.Chosen.Lut);
             overTime = await RunAsync(check, sampled, progress, cancel);
 
-            // A course is taken out of the clip as it was recorded, which is not what was measured behind an input LUT.
+            // A drift is removed from the clip as recorded, but here it was measured behind an input LUT.
             wandering = overTime is null || clips.Secondary.InputLut is not null ? null : await DriftStage.RunAsync(check, overTime.Result, samples, fit, request, progress, cancel);
         }
 

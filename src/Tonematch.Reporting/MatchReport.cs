@@ -223,7 +223,7 @@ public static class MatchReport
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
             if (cdl is not null && outcome.WithInput is null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
             {
-                double cost = FitStage.Honest(cdl) - FitStage.Honest(outcome.Chosen.Candidate);
+                double cost = FitStage.HeldOutOrFitted(cdl) - FitStage.HeldOutOrFitted(outcome.Chosen.Candidate);
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 

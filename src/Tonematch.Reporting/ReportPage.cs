@@ -221,7 +221,7 @@ public static class ReportPage
     {
         Html One(string role, ReportClip clip) => Html.Of($"""
             <div><h3>{role}: <bdi>{clip.Name}</bdi></h3><dl class="facts">{Facts(clip.Facts)}</dl>
-            {Html.When(!clip.Assumptions.IsEmpty, () => Html.Of($"<p>Assumed, because the file does not say it:</p><ul>{Html.Each(clip.Assumptions, a => Html.Of($"<li>{a}</li>"))}</ul>"))}</div>
+            {Html.When(!clip.Assumptions.IsEmpty, () => Html.Of($"<p>Assumed, because the file does not state it:</p><ul>{Html.Each(clip.Assumptions, a => Html.Of($"<li>{a}</li>"))}</ul>"))}</div>
             """);
         return model is { Primary: { } p, Secondary: { } s }
             ? Html.Of($"<section aria-labelledby=\"clips\"><h2 id=\"clips\">Clips</h2><div class=\"pair\">{One("Camera A", p)}{One("Camera B", s)}</div></section>")

@@ -75,7 +75,7 @@ internal static class ChartCommand
         return command;
     }
 
-    private const string HowToFilm = "Film it whole and facing the camera, at least 80 pixels wide, evenly lit.";
+    private const string HowToFilm = "Film the whole chart facing the camera, at least 80 pixels wide, evenly lit.";
 
     private static async Task<ChartScan> AtAsync(ClipInfo clip, ChartReference reference, string time, CancellationToken cancel)
     {

@@ -79,9 +79,9 @@ internal sealed class FitSamples
         Preparation prepare = new(PrimaryEncoding, SecondaryEncoding);
         for (double radius = 0.02; ; radius *= 1.3)
         {
-            if (Heap.Gather(Pairs, radius, most) is { } heaps)
+            if (Cluster.Gather(Pairs, radius, most) is { } clusters)
             {
-                return With([.. heaps.Select(h => h.Mean(prepare))]);
+                return With([.. clusters.Select(h => h.Mean(prepare))]);
             }
         }
     }
@@ -197,16 +197,16 @@ internal sealed class FitSamples
     }
 
     // A cluster of similar pairs.
-    private sealed class Heap(FitPair leader)
+    private sealed class Cluster(FitPair leader)
     {
         private readonly List<FitPair> _members = [leader];
 
         // Null if there are more clusters than allowed. A pair goes to the first cluster that accepts it; clusters are
         // found by the grid cell of their leader's secondary colour, since a cluster that accepts a pair lies within a
         // radius of it.
-        public static List<Heap>? Gather(ImmutableArray<FitPair> pairs, double radius, int most)
+        public static List<Cluster>? Gather(ImmutableArray<FitPair> pairs, double radius, int most)
         {
-            List<Heap> heaps = [];
+            List<Cluster> clusters = [];
             Dictionary<(int R, int G, int B), List<int>> cells = [];
             foreach (FitPair pair in pairs)
             {
@@ -215,7 +215,7 @@ internal sealed class FitSamples
                 for (int near = 0; near < 27; near++)
                 {
                     if (cells.TryGetValue((r + (near % 3) - 1, g + (near / 3 % 3) - 1, b + (near / 9) - 1), out List<int>? here)
-                        && here.FindIndex(h => h < first && heaps[h].Takes(pair, radius)) is >= 0 and int found)
+                        && here.FindIndex(h => h < first && clusters[h].Takes(pair, radius)) is >= 0 and int found)
                     {
                         first = here[found];
                     }
@@ -223,11 +223,11 @@ internal sealed class FitSamples
 
                 if (first < int.MaxValue)
                 {
-                    heaps[first]._members.Add(pair);
+                    clusters[first]._members.Add(pair);
                     continue;
                 }
 
-                if (heaps.Count == most)
+                if (clusters.Count == most)
                 {
                     return null;
                 }
@@ -237,11 +237,11 @@ internal sealed class FitSamples
                     cells.Add((r, g, b), cell = []);
                 }
 
-                cell.Add(heaps.Count);
-                heaps.Add(new Heap(pair));
+                cell.Add(clusters.Count);
+                clusters.Add(new Cluster(pair));
             }
 
-            return heaps;
+            return clusters;
         }
 
         public FitPair Mean(Preparation prepare)

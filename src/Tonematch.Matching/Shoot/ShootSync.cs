@@ -62,7 +62,7 @@ public static class ShootSync
 
     private sealed class Counted(IProgress<StageProgress> progress, int count) : IProgress<int>
     {
-        public void Report(int value) => progress.Report(new("Measuring how they lie in time", count == 0 ? 1 : (double)value / count));
+        public void Report(int value) => progress.Report(new("Measuring their places in time", count == 0 ? 1 : (double)value / count));
     }
 
     /// <summary>The most recently used sounds; others are read again when needed.</summary>

@@ -118,7 +118,7 @@ public static class FitStage
         if (fit.Advised.Correction.Kind != kind)
         {
             warnings.Add(string.Create(CultureInfo.InvariantCulture,
-                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {Honest(fit.Advised):F2} instead of {Honest(asked):F2})."));
+                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {HeldOutOrFitted(fit.Advised):F2} instead of {HeldOutOrFitted(asked):F2})."));
         }
 
         return new Result(fit, baked, [.. warnings]);
@@ -139,7 +139,7 @@ public static class FitStage
         BakedCorrection chosen = advised.JudgedWhere(seen);
         FittedCandidate? stiff = fit.Candidates
             .Where(c => s_stiff.Contains(c.Correction.Kind) && c != fit.Advised)
-            .OrderBy(Honest)
+            .OrderBy(HeldOutOrFitted)
             .FirstOrDefault(c => !BakedCorrection.Of(c, samples, lutSize, seen).Dangers.Any());
         string elsewhere = stiff is null ? "" : stiff.Correction.Kind.Name();
         foreach (double reach in stiff is null ? [] : s_reaches)
@@ -192,7 +192,7 @@ public static class FitStage
     }
 
     /// <summary>The figure to choose by: cross-validated if available, otherwise fitted.</summary>
-    public static double Honest(FittedCandidate candidate)
+    public static double HeldOutOrFitted(FittedCandidate candidate)
     {
         ArgumentNullException.ThrowIfNull(candidate);
         return (candidate.CrossValidated ?? candidate.Train).Mean;

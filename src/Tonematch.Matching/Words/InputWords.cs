@@ -36,7 +36,7 @@ internal static class InputWords
         if (clip.Input is { } input)
         {
             string file = Path.GetFileName(input.Path);
-            yield return $"{whose}'s recording goes through {file} before its colours are looked at: 'as recorded' means after it.{(clip.Encoding is null ? $" Its output is assumed to be bt709; use --{option}-encoding if that is wrong." : "")}";
+            yield return $"{whose}'s recording is converted by {file} before its colours are used: 'as recorded' means after that.{(clip.Encoding is null ? $" Its output is assumed to be bt709; use --{option}-encoding if that is wrong." : "")}";
         }
     }
 }

@@ -5,7 +5,7 @@ internal static class FfmpegMessage
 {
     private static readonly (string Part, string Sentence)[] s_causes =
     [
-        ("moov atom not found", "is cut off: the recording was not finished or not copied whole. Copy it again from the camera, or repair it with the camera"),
+        ("moov atom not found", "is cut off: the recording was not finished or not copied completely. Copy it again from the camera, or repair it with the camera"),
         ("Format not on whitelist", "is of a kind that points to other files, or is not a recording. Give the clip itself"),
         ("not on whitelist", "points to another file or to the network. Give the clip itself"),
         ("Permission denied", "may not be read. Change its permissions or copy it"),

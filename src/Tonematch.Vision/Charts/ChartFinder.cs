@@ -72,7 +72,7 @@ public static class ChartFinder
         }
 
         return best ?? (ChartSearch)new ChartNotFound(
-            $"No {reference.Title} was found. Film it whole and facing the camera, at least 80 pixels wide, evenly lit, or give its corners.");
+            $"No {reference.Title} was found. Film the whole chart facing the camera, at least 80 pixels wide, evenly lit, or give its corners.");
     }
 
     private static ChartMatch Compare(ChartMeasurement measured, ChartReference reference, bool[] hasIsland)

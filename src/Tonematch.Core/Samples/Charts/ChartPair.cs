@@ -51,7 +51,7 @@ public static class ChartPair
             NoiseFloorDeltaE = floor,
             Warnings = Warnings(rejected, usable, reference),
             Refusal = usable >= FewestPatches ? null
-                : $"Only {usable} of {reference.Layout.Count} patches of the chart can be used in both pictures. Film it whole, evenly lit and not overexposed.",
+                : $"Only {usable} of {reference.Layout.Count} patches of the chart can be used in both pictures. Film the whole chart, evenly lit and not overexposed.",
         };
     }
 
@@ -76,7 +76,7 @@ public static class ChartPair
         {
             Refusal = set.Refusal ?? (match.HasKnownColours ? null : match.CanBeJudged
                 ? string.Create(CultureInfo.InvariantCulture, $"The chart in the picture does not have the colours of the {reference.Title}: after the best smooth correction they still differ by {match.ResidualDeltaE:0.0} Delta E on average (at most {ChartMatch.LargestResidualDeltaE} for the known one). Name the right chart, or film it with both cameras.")
-                : $"Too few patches of the chart are lit and unclipped to tell whether it is the {reference.Title}, so its published colours cannot be the aim. Film it whole and evenly lit, or with both cameras."),
+                : $"Too few patches of the chart are lit and unclipped to decide whether it is the {reference.Title}, so its published colours cannot be the target. Film the whole chart evenly lit, or with both cameras."),
             Warnings = set.Warnings.Insert(0, $"The chart is in one clip only: the correction leads to the chart's published colours ({reference.Title}, {reference.Illuminant}), not to the other camera."),
         };
     }

@@ -94,7 +94,7 @@ public static class LightSync
 
         return new SyncRefused(
             nextBest > 0.72 && peak > 8.5 ? SyncRefusal.Repeating : SyncRefusal.Unrelated,
-            "Light and motion of the two pictures have nothing in common that would line the recordings up.",
+            "Light and motion of the two pictures have nothing in common by which to line up the recordings.",
             "Check that both clips show the same event.", confidence, evidence);
     }
 

@@ -272,7 +272,7 @@ public static class SoundSync
 
     private static SyncRefused Unrelated(double confidence, SyncEvidence evidence) => new(
         SyncRefusal.Unrelated,
-        "The two sounds have nothing in common that would line the recordings up.",
+        "The two sounds have nothing in common by which to line up the recordings.",
         "Check that both clips record the same event at the same time; clap once in view of both cameras next time.",
         confidence, evidence);
 
