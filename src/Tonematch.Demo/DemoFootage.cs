@@ -42,10 +42,25 @@ public static class DemoFootage
         int total = primary.FrameCount + secondary.FrameCount, done = 0;
         void OneMore() => progress?.Report((double)Interlocked.Increment(ref done) / total);
 
+        using CancellationTokenSource both = CancellationTokenSource.CreateLinkedTokenSource(cancel);
         await Task.WhenAll(
-            Task.Run(() => WriteClipAsync(primary, paths[0], OneMore, cancel), cancel),
-            Task.Run(() => WriteClipAsync(secondary, paths[1], OneMore, cancel), cancel)).ConfigureAwait(false);
+            Task.Run(() => OneAsync(primary, paths[0]), cancel),
+            Task.Run(() => OneAsync(secondary, paths[1]), cancel)).ConfigureAwait(false);
         return new DemoClips(paths[0], paths[1], Truth(primary, secondary));
+
+        // One clip without the other is of no use: where one fails, nobody waits for the other.
+        async Task OneAsync(DemoCamera camera, string path)
+        {
+            try
+            {
+                await WriteClipAsync(camera, path, OneMore, both.Token).ConfigureAwait(false);
+            }
+            catch (Exception e) when (e is not OperationCanceledException)
+            {
+                await both.CancelAsync().ConfigureAwait(false);
+                throw;
+            }
+        }
     }
 
     private static DemoTruth Truth(DemoCamera primary, DemoCamera secondary)

@@ -157,6 +157,19 @@ public sealed class WrongInputTests : IDisposable
         Assert.DoesNotContain('\u001b', run.Output);
     }
 
+    // A file from an old disk may have a name whose bytes are no UTF-8; a shell hands it over as it is.
+    [Theory]
+    [InlineData("probe", "mp4")]
+    [InlineData("lut inspect", "cube")]
+    public async Task NameThatIsNotUtf8_IsSaidToBeThat(string command, string ending)
+    {
+        Assert.SkipWhen(OperatingSystem.IsWindows() || OperatingSystem.IsMacOS(), "names there are always text");
+        string script = $"printf x > \"$(printf 'caf\\351.{ending}')\"; exec \"$0\" {command} \"$(printf 'caf\\351.{ending}')\"";
+        ProgramRun run = await BuiltProgram.RunProgramAsync("/bin/sh", _folder.FullPath, "-c", script, BuiltProgram.FullPath);
+        run.Ended(3).Says("no UTF-8 text", "Rename the file");
+        Assert.DoesNotContain("does not exist", run.Error, StringComparison.Ordinal);
+    }
+
     [Fact]
     public async Task Version_IsShort() => Assert.Matches("^[0-9.]{1,12}\n$", (await BuiltProgram.RunAsync("--version")).Ended(0).Output.Replace("\r", "", StringComparison.Ordinal));
 
