@@ -15,7 +15,7 @@ namespace Tonematch.Exports;
 /// <summary>match.json: every figure of a match for other programs. Documented in docs/formats.md.</summary>
 public static class MatchJson
 {
-    /// <summary>The version of the layout: raised when a field changes its meaning.</summary>
+    /// <summary>The version of the layout: increased when a field changes its meaning.</summary>
     public const string Schema = "tonematch-match-1";
 
     private static readonly JsonSerializerOptions s_options = new()
@@ -35,7 +35,7 @@ public static class MatchJson
         return Write(Describe(outcome));
     }
 
-    /// <summary>Any of the program's results as JSON text in the same style.</summary>
+    /// <summary>Any result of the program as JSON text in the same style.</summary>
     public static string Write(object value) => JsonSerializer.Serialize(value, s_options) + "\n";
 
     private static object Describe(MatchOutcome o) => new
@@ -56,7 +56,7 @@ public static class MatchJson
         }),
         Method = o.Samples.Method.Name(),
         Primary = o.Clips is { } c ? Clip(c.Primary, o.Samples.PrimaryEncoding.Name) : new { Encoding = o.Samples.PrimaryEncoding.Name },
-        Secondary = o.Clips is { } d ? Clip(d.Secondary, o.Samples.SecondaryEncoding.Name) : new { Encoding = o.Samples.SecondaryEncoding.Name },
+        Secondary = o.Clips is { } d ? Clip(d.Secondary, o.Samples.SecondaryEncoding.Name, inputIsPart: true) : new { Encoding = o.Samples.SecondaryEncoding.Name },
         Sync = o.Clips?.Sync is { } s ? Sync(s) : null,
         FramePairs = o.Clips?.Frames.Select(f => new { PrimarySeconds = f.Primary.Seconds, SecondarySeconds = f.Secondary.Seconds, f.Why }),
         Samples = new
@@ -98,9 +98,9 @@ public static class MatchJson
         NotFitted = o.Fit.NotFitted.ToDictionary(n => n.Kind.Name(), n => n.Why),
         Lut = new
         {
-            Nodes = o.Chosen.Lut.Size,
+            Nodes = o.Lut.Size,
             IsSafe = o.Chosen.Safety.IsSafe,
-            BakingError = Difference(o.Chosen.BakingError),
+            BakingError = Difference(o.WithInput?.BakingError ?? o.Chosen.BakingError),
             Safety = o.Chosen.Safety.Findings.Select(f => new { f.Name, f.Value, f.Limit, Within = f.IsWithin, f.Sentence }),
         },
         OverTime = o.OverTime is { } t ? new { t.All, t.Zones, t.Steps, t.OneForAllMean, t.OnePerStateMean, Instants = t.OverTime } : null,
@@ -109,7 +109,7 @@ public static class MatchJson
         o.Warnings,
     };
 
-    /// <summary>A course of exposure and white balance in the JSON's words.</summary>
+    /// <summary>A drift of exposure and white balance as an object for JSON.</summary>
     public static object Drift(DriftOutcome drift)
     {
         ArgumentNullException.ThrowIfNull(drift);
@@ -126,8 +126,11 @@ public static class MatchJson
         };
     }
 
-    /// <summary>A clip's facts in the JSON's words.</summary>
-    public static object Clip(ClipInfo clip, string? encoding = null)
+    /// <summary>A clip's properties as an object for JSON.</summary>
+    /// <param name="clip">The clip.</param>
+    /// <param name="encoding">The encoding used for its code values; null for the clip's own.</param>
+    /// <param name="inputIsPart">Whether the correction includes the clip's input LUT.</param>
+    public static object Clip(ClipInfo clip, string? encoding = null, bool inputIsPart = false)
     {
         ArgumentNullException.ThrowIfNull(clip);
         return new
@@ -150,6 +153,7 @@ public static class MatchJson
             clip.Transfer,
             clip.IccProfile,
             Encoding = encoding ?? clip.Encoding.Name,
+            Input = clip.InputLut is { } input ? new { Path = Path.GetFullPath(input.Path), PartOfCorrection = inputIsPart } : null,
             FrameRate = clip.FrameRate.Value,
             FrameRateExact = clip.FrameRate.ToString(),
             TimeBase = clip.TimeBase.ToString(),
@@ -163,7 +167,7 @@ public static class MatchJson
         };
     }
 
-    /// <summary>A sync result in the JSON's words.</summary>
+    /// <summary>A sync result as an object for JSON.</summary>
     public static object Sync(SyncFound sync)
     {
         ArgumentNullException.ThrowIfNull(sync);

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Checking;
+using Tonematch.Colour;
 using Tonematch.Corrections;
 using Tonematch.Drift;
 using Tonematch.Formats.Pairs;
@@ -28,20 +29,23 @@ public static class MatchJob
     private const string FittingStage = "Fitting the corrections";
 
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
-    /// <exception cref="UnusableInputException">A clip cannot be read or used, or what has to be searched for cannot be on this machine.</exception>
-    /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
+    /// <exception cref="UnusableInputException">A clip cannot be read or used, or this machine lacks the library for a search that is needed.</exception>
+    /// <exception cref="NoTrustworthyResultException">Neither sync nor sampling gives a trustworthy result.</exception>
     public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         Sampled sampled = await SampleAsync(request, progress, cancel);
         return await FinishAsync(sampled, request, progress, cancel);
     }
 
-    /// <summary>From samples to a correction with its evidence: the second half of <see cref="MatchAsync"/>, which may be run again after changes to what it uses.</summary>
-    /// <param name="sampled">What <see cref="SampleAsync"/> gave for the same clips.</param>
+    /// <summary>
+    /// From samples to a correction with its evidence: the second half of <see cref="MatchAsync"/>, which may be run
+    /// again after the user changes its inputs.
+    /// </summary>
+    /// <param name="sampled">The result of <see cref="SampleAsync"/> for the same clips.</param>
     /// <param name="request">The changes to the samples, the kind of correction, the trim, and where to look for common things.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <exception cref="NoTrustworthyResultException">The samples cannot carry a fit.</exception>
+    /// <exception cref="NoTrustworthyResultException">The samples do not support a fit.</exception>
     public static async Task<MatchOutcome> FinishAsync(Sampled sampled, MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(sampled);
@@ -60,7 +64,9 @@ public static class MatchJob
         {
             CheckStage check = CheckOf(sampled, samples, request, fit.Chosen.Lut);
             overTime = await RunAsync(check, sampled, progress, cancel);
-            wandering = overTime is null ? null : await DriftStage.RunAsync(check, overTime.Result, samples, fit, request, progress, cancel);
+
+            // A drift is removed from the clip as recorded, but here it was measured behind an input LUT.
+            wandering = overTime is null || clips.Secondary.InputLut is not null ? null : await DriftStage.RunAsync(check, overTime.Result, samples, fit, request, progress, cancel);
         }
 
         if (wandering is not null)
@@ -69,8 +75,12 @@ public static class MatchJob
             overTime = await RunAsync(CheckOf(sampled, samples, request, fit.Chosen.Lut, wandering.Drift.Track), sampled, progress, cancel);
         }
 
+        CorrectionWithInput? withInput = clips.Secondary.InputLut is { } input
+            ? CorrectionWithInput.Of(input, fit.Chosen.Candidate.Correction, fit.Chosen.Lut.Size)
+            : null;
         return new(samples, fit.Fit, fit.Chosen)
         {
+            WithInput = withInput,
             Clips = clips with { Performance = Performance(sampled.Candidates, sampled.Clips) },
             OverTime = overTime?.Result,
             Coverage = coverage,
@@ -83,13 +93,14 @@ public static class MatchJob
             Warnings =
             [
                 .. wandering is { Drift: { } drift } ? [DriftWords.Say(drift, Path.GetFileName(clips.Secondary.Path))] : (string[])[],
+                .. InputWords.After(clips.Primary.InputLut?.Path, withInput),
                 .. fit.TrimNote is { } trimmed ? [trimmed] : (string[])[], .. RecordingWords.Warnings(overTime?.Result, samples), .. samples.Warnings,
                 .. coverage?.Warning is { } uncovered ? [uncovered] : (string[])[], .. fit.Warnings, .. fit.Fit.Warnings, .. sampled.Notes,
             ],
         };
     }
 
-    /// <summary>What sampling gives.</summary>
+    /// <summary>The result of sampling.</summary>
     /// <param name="Clips">The clips and the frames that were compared.</param>
     /// <param name="Samples">The corresponding colours.</param>
     /// <param name="Notes">What the user should know, in sentences.</param>
@@ -109,7 +120,7 @@ public static class MatchJob
         progress.Report(new("Looking at the clips", 0));
         (ClipInfo primary, ClipInfo secondary) = await ProbeAsync(request, cancel);
         request = request.InShares(primary, secondary);
-        List<string> notes = [.. Assumptions("camera A", primary, request.Primary.Encoding), .. Assumptions("camera B", secondary, request.Secondary.Encoding)];
+        List<string> notes = [.. InputWords.Before(request), .. Assumptions("camera A", primary, request.Primary), .. Assumptions("camera B", secondary, request.Secondary)];
         if (Path.GetFullPath(primary.Path) == Path.GetFullPath(secondary.Path))
         {
             notes.Insert(0, "Camera A and camera B are the same file: there is nothing to match.");
@@ -127,7 +138,8 @@ public static class MatchJob
 
         SyncedClips synced = SyncedClips.Of(primary, secondary, sync, request);
 
-        // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
+        // Now, while little else is in memory: a single frame is decoded on all cores, and each core holds its own
+        // pictures.
         MatchedFrames? atMoment = sound is null ? null : await AtMomentAsync(synced, sound, cancel);
         progress.Report(new("Taking frames of the same instants", 0));
         FrameStage.Result taken = await FrameStage.RunAsync(synced, request, cancel);
@@ -164,7 +176,7 @@ public static class MatchJob
                 progress.Report(new(FittingStage, 0));
                 FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel, new ShareOfStage(progress, FittingStage));
                 string[] assumed = request.EncodingWasAssumed
-                    ? ["No encoding was named, so bt709 was assumed: --encoding says otherwise."]
+                    ? ["No encoding was given, so bt709 was assumed; use --encoding if that is wrong."]
                     : [];
                 return new MatchOutcome(samples, fit.Fit, fit.Chosen)
                 {
@@ -175,26 +187,31 @@ public static class MatchJob
             cancel);
     }
 
-    // The instant in the middle at which no chart hides what is filmed.
+    // The middle instant at which no chart hides the subject.
     private static MatchedFrames? Performance(IReadOnlyList<InstantCandidate> candidates, SyncedClips clips) =>
         candidates.Where(c => !c.HasChart).ToArray() is { Length: > 0 } free ? free[free.Length / 2].Taken(clips, LookedAtSide, "in the middle of the recording") : null;
 
-    /// <summary>Both clips' facts.</summary>
+    /// <summary>The properties of both clips, with their input LUTs.</summary>
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
         ClipInfo[] clips = await Task.WhenAll(request.Reader.ProbeAsync(request.Primary.Path, cancel), request.Reader.ProbeAsync(request.Secondary.Path, cancel));
-        return (clips[0], clips[1]);
+        return (Through(clips[0], request.Primary), Through(clips[1], request.Secondary));
     }
 
-    // What comes after sampling looks at the frames only: a quarter of the pixels of 1080p, and of the memory.
+    private static ClipInfo Through(ClipInfo clip, ClipRequest asked) => asked.Input is null
+        ? clip
+        : clip with { InputLut = asked.Input, Encoding = asked.Encoding ?? SignalEncoding.Bt709 };
+
+    // The steps after sampling only look at the frames: a quarter of the pixels of 1080p is enough and takes a quarter
+    // of the memory.
     private static MatchedFrames ForLooking(MatchedFrames frames) => frames with
     {
         Primary = frames.Primary with { Picture = PictureScale.ToSmall(frames.Primary.Picture, LookedAtSide) },
         Secondary = frames.Secondary with { Picture = PictureScale.ToSmall(frames.Secondary.Picture, LookedAtSide) },
     };
 
-    // Enough to show in the report whether the match holds; the check command looks closer.
+    // Enough for the report to show whether the match holds; the check command looks more closely.
     private static CheckStage CheckOf(Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, DriftTrack? course = null)
     {
         CheckStage check = new(
@@ -224,7 +241,7 @@ public static class MatchJob
             clips, [new(moment, clips.NearestFrameAt(moment), "a clear moment in both sounds")], cancel, maxSide: 640))[0];
     }
 
-    private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, Colour.SignalEncoding? given) => given is null
+    private static IEnumerable<string> Assumptions(string whose, ClipInfo clip, ClipRequest asked) => asked is { Encoding: null, Input: null }
         ? clip.Assumptions.Select(a => $"Of {whose}: {a}")
         : [];
 }

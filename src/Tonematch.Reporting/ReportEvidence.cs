@@ -10,28 +10,29 @@ namespace Tonematch.Reporting;
 public static class ReportEvidence
 {
     /// <summary>The command and the clips' fingerprints.</summary>
-    /// <param name="outcome">What the match found.</param>
+    /// <param name="outcome">The result of the match.</param>
     /// <param name="command">The command as it was given, or null.</param>
     /// <param name="cancel">Stops the work.</param>
     public static async Task<ReportContext> GatherAsync(MatchOutcome outcome, string? command, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(outcome);
-        // One waits for the encoder, the other for the disk.
+        // In parallel: one waits for the encoder, the other for the disk.
         Task<ReadOnlyMemory<byte>> cutTest = CutTestAsync(outcome, cancel);
         Task<ImmutableArray<(string, string)>> facts = FingerprintsAsync(outcome.Clips, cancel);
         await Task.WhenAll(cutTest, facts);
         return new ReportContext { Command = command, CutTest = await cutTest, Facts = await facts };
     }
 
-    // Small: it is seen on a page, and the page is sent about.
+    // Small, because the page is sent around.
     private static async Task<ReadOnlyMemory<byte>> CutTestAsync(MatchOutcome outcome, CancellationToken cancel)
     {
         const int side = 640;
         const double seconds = 8;
         const long largest = 6_000_000;
-        if (outcome.Clips is not { Sync: { } sync } clips || clips.Primary.BitDepth > 8)
+        if (outcome.Clips is not { Sync: { } sync } clips || clips.Primary.BitDepth > 8 || clips.Primary.InputLut is not null)
         {
-            // Browsers are not sure to play what deeper clips are written as.
+            // Browsers may not play the format in which clips of higher bit depth are written; and cuts show camera A
+            // as it was recorded.
             return default;
         }
 
@@ -44,19 +45,19 @@ public static class ReportEvidence
             RenderResult written;
             try
             {
-                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Chosen.Lut, sync, path, options, null, cancel);
+                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Lut, sync, path, options, null, cancel);
             }
             catch (UnusableInputException) when (start is not null)
             {
-                // Too near an end of what both saw: from the middle of that.
-                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Chosen.Lut, sync, path, options with { StartSeconds = null }, null, cancel);
+                // Too near the end of the overlap: use its middle.
+                written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Lut, sync, path, options with { StartSeconds = null }, null, cancel);
             }
 
             return written.Clip.Codec == "h264" && new FileInfo(path).Length <= largest ? await File.ReadAllBytesAsync(path, cancel) : default;
         }
         catch (UnusableInputException)
         {
-            // The two see too little of one time for cuts; the page shows its pictures.
+            // The overlap is too short for cuts; the page shows its pictures only.
             return default;
         }
     }
@@ -71,7 +72,10 @@ public static class ReportEvidence
         List<(string, string)> prints = [];
         foreach (ClipInfo clip in new[] { clips.Primary, clips.Secondary })
         {
-            prints.Add((Path.GetFileName(clip.Path), await FileFingerprint.OfAsync(clip.Path, cancel)));
+            foreach (string path in clip.InputLut is { Path: var input } ? [clip.Path, input] : (string[])[clip.Path])
+            {
+                prints.Add((Path.GetFileName(path), await FileFingerprint.OfAsync(path, cancel)));
+            }
         }
 
         return [.. prints];

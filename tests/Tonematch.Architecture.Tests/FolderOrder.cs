@@ -34,7 +34,8 @@ internal static class FolderOrder
             ["Formats"] = ["Numerics", "Colour", "Drift", "Sync", "Shoot", "Samples", "Corrections", "Fitting", "Luts.Tables", "Checking", Unusable],
             ["Formats.Timelines"] = ["Formats", "Shoot", "Sync", Unusable],
             ["Formats.Pairs"] = ["Formats", "Colour", "Samples", Unusable],
-            ["Formats.Cube"] = ["Formats", "Colour", "Luts.Tables", Unusable],
+            ["Formats.Cube"] = ["Formats", "Formats.Clf", "Colour", "Luts.Tables", Unusable],
+            ["Formats.Inputs"] = ["Formats.Cube", "Formats.Clf", "Colour", "Luts", "Luts.Tables"],
             ["Formats.Cdl"] = ["Formats", "Colour", "Corrections", "Fitting", "Samples", "Luts.Tables", Unusable],
             ["Formats.Clf"] = ["Formats", "Formats.Cdl", "Colour", "Corrections", "Luts.Tables", Unusable],
         },
@@ -77,6 +78,7 @@ internal static class FolderOrder
             ["Outcome"] = ["Requests", "Words"],
             ["Words.MatchWords"] = ["Words", "Words.VerdictWords", "Outcome"],
             ["Words.DriftWords"] = ["Words", "Outcome"],
+            ["Words.InputWords"] = ["Requests", "Outcome"],
             ["Words.VerdictWords"] = ["Words", "Outcome"],
 
             // The stages: none serves another, but for choosing instants, which is a part of taking frames, and the check,
@@ -101,11 +103,11 @@ internal static class FolderOrder
             ],
             ["MatchJob"] =
             [
-                "Requests", "Outcome", "Words", "Words.DriftWords", "StageProgress", "ShareOfStage",
+                "Requests", "Outcome", "Words", "Words.DriftWords", "Words.InputWords", "StageProgress", "ShareOfStage",
                 "Stages.PictureMemory", "Stages.VisionNeed", "Stages.ChartScan", "Stages.SyncStage", "Stages.EditStage", "Stages.DriftStage",
                 "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage", "Stages.FitStage", "Stages.Check",
             ],
-            ["CheckJob"] = ["Requests", "Outcome", "Words.DriftWords", "StageProgress", "MatchJob", "Stages.VisionNeed", "Stages.SyncStage", "Stages.Check", "Stages.DriftStage"],
+            ["CheckJob"] = ["Requests", "Outcome", "Words.DriftWords", "Words.InputWords", "StageProgress", "MatchJob", "Stages.VisionNeed", "Stages.SyncStage", "Stages.Check", "Stages.DriftStage"],
             ["Shoot"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "CheckJob", "Stages.PictureMemory", "Stages.FitStage"],
         },
         ["Tonematch.Reporting"] = new()
@@ -132,8 +134,8 @@ internal static class FolderOrder
         {
             ["ReadBack"] = [],
             ["MatchJson"] = [],
-            ["Products"] = ["ReadBack", "MatchJson"],
             ["Corrections"] = ["ReadBack"],
+            ["Products"] = ["ReadBack", "MatchJson", "Corrections"],
             ["Rendering"] = ["Corrections"],
             [""] = ["ReadBack", "MatchJson", "Products"],
         },

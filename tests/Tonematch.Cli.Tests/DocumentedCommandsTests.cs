@@ -49,7 +49,7 @@ public class DocumentedCommandsTests(SmallDemo small)
             File.Copy(clip, folder.PathOf(name));
         }
 
-        // The same camera for a shorter time, in another container: a copy would be passed over.
+        // The same camera for a shorter time, in another container: a copy would be skipped.
         Directory.CreateDirectory(folder.PathOf("phone"));
         ExternalTool.Ffmpeg().Run(["-v", "error", "-i", "file:" + clips.SecondaryPath, "-t", "16", "-c", "copy", "file:" + folder.PathOf("phone", "IMG_0001.MOV")]);
 

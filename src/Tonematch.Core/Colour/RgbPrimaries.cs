@@ -15,6 +15,10 @@ public sealed record RgbPrimaries(Chromaticity Red, Chromaticity Green, Chromati
     public static RgbPrimaries Bt2020 { get; } =
         new(new(0.708, 0.292), new(0.170, 0.797), new(0.131, 0.046), Chromaticity.D65);
 
+    /// <summary>ACES primaries 1 with the ACES white point (S-2016-001 and S-2014-004, Academy of Motion Picture Arts and Sciences).</summary>
+    public static RgbPrimaries Ap1 { get; } =
+        new(new(0.713, 0.293), new(0.165, 0.830), new(0.128, 0.044), new(0.32168, 0.33767));
+
     /// <summary>
     /// The matrix from linear RGB to XYZ, scaled so that R = G = B = 1 has Y = 1 (SMPTE RP 177-1993).
     /// </summary>

@@ -13,24 +13,27 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Exports.Corrections;
 
-/// <summary>Writes a correction in another open format: read back before it counts as written, its cost said.</summary>
+/// <summary>
+/// Writes a correction in another open format, reads it back before it counts as written, and states what the format
+/// loses.
+/// </summary>
 public static class LutConversion
 {
-    // Straight lines between so many entries are within 1e-5 of a power curve except in the very blacks.
+    // Linear interpolation between this many entries is within 1e-5 of a power curve, except in the deepest blacks.
     private const int CurveEntries = 4096;
 
-    // A table with a curve in front needs more nodes to be one table.
+    // A table with a curve in front needs more nodes to become a single table.
     private const int NodesForShaped = 65;
 
-    /// <summary>Converts to the format that the path's ending says.</summary>
+    /// <summary>Converts to the format given by the path's extension.</summary>
     /// <param name="from">The correction.</param>
-    /// <param name="path">Where to: .cube, .clf, .cc, .ccc, .cdl, or .png for a Hald picture.</param>
-    /// <param name="size">Nodes a side where a table is written; null keeps the file's own, else 33.</param>
-    /// <param name="curves">Three curves (a 1D table: what the correction does to greys) in place of a 3D table.</param>
-    /// <param name="outputEncoding">What the code values that come out mean.</param>
-    /// <param name="force">Whether a file that exists may be replaced.</param>
+    /// <param name="path">The destination: .cube, .clf, .cc, .ccc, .cdl, or .png for a Hald picture.</param>
+    /// <param name="size">Nodes per side if a table is written; null keeps the file's own number, else 33.</param>
+    /// <param name="curves">Three curves (a 1D table: the correction's effect on greys) instead of a 3D table.</param>
+    /// <param name="outputEncoding">The encoding of the output code values.</param>
+    /// <param name="force">Whether an existing file may be replaced.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <exception cref="UnusableInputException">The format is not written, cannot hold curves, or the file cannot be written.</exception>
+    /// <exception cref="UnusableInputException">The format is not supported or cannot hold curves, or the file cannot be written.</exception>
     public static ConvertedCorrection Convert(
         CorrectionFile from, string path, int? size, bool curves, SignalEncoding outputEncoding, bool force, CancellationToken cancel)
     {
@@ -54,7 +57,7 @@ public static class LutConversion
             ".ccc" => Cdl(CdlFileKind.Collection),
             ".cdl" => Cdl(CdlFileKind.DecisionList),
             ".png" => Hald(),
-            _ => throw new UnusableInputException($"{path} has an ending that is not written: {LutFiles.Endings} are."),
+            _ => throw new UnusableInputException($"{path} has an ending that cannot be written; these can: {LutFiles.Endings}."),
         };
 
         ConvertedCorrection Cube(CubeFile file, string form) => Text(
@@ -104,7 +107,7 @@ public static class LutConversion
             LutDifference difference = Difference(c => LutInterpolation.Tetrahedral(read, c));
             ImmutableArray<string> notes = [difference.Cost("As a Hald picture")];
             return new ConvertedCorrection(difference, meant.LimitedNodes == 0 ? notes : notes.Add(string.Create(CultureInfo.InvariantCulture,
-                $"{meant.LimitedNodes} of its {read.Size * read.Size * read.Size} nodes lie outside 0..1, by up to {meant.LargestExcess:F3}; a picture cannot hold that, so they were limited.")));
+                $"{meant.LimitedNodes} of its {read.Size * read.Size * read.Size} nodes lie outside 0..1, by up to {meant.LargestExcess:F3}; a picture cannot hold that, so they were clipped.")));
         }
 
         ConvertedCorrection Text(Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> meant, string form)
@@ -119,7 +122,7 @@ public static class LutConversion
             LutComparison.Compare(from.Apply, back, outputEncoding, Math.Clamp(from.Nodes ?? size ?? LutBaker.DefaultSize, Lut3D.MinSize, Lut3D.MaxSize));
     }
 
-    // The file's own table where nothing else was asked for; else its function at new nodes.
+    // The file's own table if nothing else was requested; otherwise its function at new nodes.
     private static Lut3D Table(CorrectionFile from, int? size) =>
         size is null || size == from.Nodes
             ? from.ToLut(from.Cube is { Shaper: not null, Table: { } table } ? Math.Max(table.Size, NodesForShaped) : LutBaker.DefaultSize)
@@ -142,13 +145,11 @@ public static class LutConversion
         return new CubeFile(null, new Lut1D(CurveEntries, entries), null);
     }
 
-    // What a .cube holds is two steps of a CLF at most, each with its domain brought to 0..1 first.
     private static ImmutableArray<ClfNode> Steps(CorrectionFile from, int? size, bool curves)
     {
         if (curves || from.Cube is { Table: null })
         {
-            Lut1D shaper = Curves(from).Shaper!;
-            return [.. Domain(shaper.DomainMin, shaper.DomainMax), new ClfLut1D(shaper.Entries.ToArray())];
+            return Curves(from).ToSteps();
         }
 
         if (from.Cdl is { } cdl)
@@ -156,29 +157,10 @@ public static class LutConversion
             return [new ClfAscCdl(cdl)];
         }
 
-        if (size is null && from.Cube is { Table: { } table } cube)
-        {
-            return
-            [
-                .. cube.Shaper is { } s ? [.. Domain(s.DomainMin, s.DomainMax), new ClfLut1D(s.Entries.ToArray())] : Array.Empty<ClfNode>(),
-                .. Domain(table.DomainMin, table.DomainMax),
-                new ClfLut3D(new Lut3D(table.Size, table.Nodes.ToArray())),
-            ];
-        }
-
-        return [new ClfLut3D(Lut3D.FromFunction(size ?? LutBaker.DefaultSize, from.Apply))];
+        return size is null && from.Cube is { } cube ? cube.ToSteps() : [new ClfLut3D(Lut3D.FromFunction(size ?? LutBaker.DefaultSize, from.Apply))];
     }
 
-    private static IEnumerable<ClfNode> Domain(CodeRgb min, CodeRgb max)
-    {
-        if (min != CodeRgb.Grey(0) || max != CodeRgb.Grey(1))
-        {
-            double r = 1 / (max.R - min.R), g = 1 / (max.G - min.G), b = 1 / (max.B - min.B);
-            yield return new ClfMatrix(Matrix3.Diagonal(r, g, b), new CodeRgb(-min.R * r, -min.G * g, -min.B * b)) { Description = "the table's domain to 0..1" };
-        }
-    }
-
-    // The smallest picture that holds at least so many nodes a side.
+    // The level of the smallest picture that holds at least this many nodes per side.
     private static int Level(int nodes)
     {
         int level = HaldPicture.MinLevel;

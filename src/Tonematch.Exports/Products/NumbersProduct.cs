@@ -18,6 +18,11 @@ internal sealed class NumbersProduct : Product
     public override string Make(MatchOutcome outcome, ProductContext context)
     {
         StringWriter text = new(CultureInfo.InvariantCulture);
+        if (outcome.WithInput is { Input.Path: var input })
+        {
+            text.Write($"These numbers act on what {Path.GetFileName(input)} makes of camera B's recording; correction.cube and correction.clf hold both.\n\n");
+        }
+
         NumbersText.Write(text, outcome.Chosen.Candidate.Correction);
         if (outcome.Clips?.Secondary is { } clip && clip.Matrix.Code is 1 or 5 or 6 or 9)
         {

@@ -71,6 +71,7 @@ public class ColourPropertiesTests
     [InlineData("bt2020")]
     [InlineData("hlg")]
     [InlineData("pq")]
+    [InlineData("acescct")]
     public void Encoding_NaNInOneChannel_GivesNaNThereAndInAllOfLab(string name)
     {
         Assert.True(SignalEncoding.TryParse(name, out SignalEncoding? encoding));

@@ -248,13 +248,13 @@ public class ColourValuesTests
     [Fact]
     public void TryParse_NamesOfTheContract_FindEveryEncodingAndNothingElse()
     {
-        foreach (string name in new[] { "bt709", "srgb", "display-p3", "bt2020", "hlg", "pq" })
+        foreach (string name in new[] { "bt709", "srgb", "display-p3", "bt2020", "hlg", "pq", "acescct" })
         {
             Assert.True(SignalEncoding.TryParse(name.ToUpperInvariant(), out SignalEncoding? encoding));
             Assert.Equal(name, encoding.Name);
         }
 
-        Assert.Equal(6, SignalEncoding.All.Count);
+        Assert.Equal(7, SignalEncoding.All.Count);
         Assert.False(SignalEncoding.TryParse("rec709", out _));
         Assert.False(SignalEncoding.TryParse(null, out _));
     }

@@ -68,7 +68,7 @@ public class FitStageTests
         FitStage.Result result = FitStage.Run(VeiledChart(), null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
 
         Assert.Equal(Corrections.CorrectionKind.Lattice, result.Chosen.Candidate.Correction.Kind);
-        Assert.Contains(result.Fit.Warnings, w => w.Contains("veiled", StringComparison.Ordinal));
+        Assert.Contains(result.Fit.Warnings, w => w.Contains("is hazy", StringComparison.Ordinal));
     }
 
     [Fact]

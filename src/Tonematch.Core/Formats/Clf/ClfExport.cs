@@ -6,28 +6,33 @@ using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats.Clf;
 
-/// <summary>A correction as a CLF process list, and how far the list is from it.</summary>
-/// <param name="File">The process list: exact steps where CLF has them, else a 3D table.</param>
-/// <param name="Difference">List against correction, over 0..1.</param>
+/// <summary>A correction as a CLF process list, and the error of that list.</summary>
+/// <param name="File">The process list: exact steps where CLF has them, otherwise a 3D table.</param>
+/// <param name="Difference">The difference between the list and the correction, over 0..1.</param>
 public sealed record ClfExport(ClfFile File, LutDifference Difference)
 {
-    // Steps count as the correction when no code differs by more: a tenth of a 10-bit code.
+    // Steps count as exact up to this code difference: a tenth of a 10-bit code.
     private const double ExactCode = 1e-4;
 
-    // Alpha and beta of BT.709 and BT.2020 solve the very condition by which a monCurve derives its straight part
-    // (equal value and slope at the break), so the curve is exact with offset alpha - 1. sRGB's printed constants do
-    // not solve it: its break lies elsewhere by a hair and the curve differs by less than 1e-4.
+    // Alpha and beta of BT.709 and BT.2020 satisfy the condition by which a monCurve derives its straight part (equal
+    // value and slope at the break), so the curve is exact with offset alpha - 1. sRGB's printed constants do not: its
+    // break is slightly different, and the curve differs by less than 1e-4.
     private const double Bt709Offset = 0.09929682680944;
     private const double Bt709Exponent = 1 / 0.45;
     private const double SrgbOffset = 0.055;
     private const double SrgbExponent = 2.4;
 
-    /// <summary>The steps are the correction itself, not a table of it.</summary>
+    // [S-2016-001]: the straight part's slope follows from the break, as CLF derives it.
+    private static readonly ClfLogParameters s_acesCct = new(
+        Base: 2, LogSideSlope: 1 / TransferFunctions.CctLogScale, LogSideOffset: TransferFunctions.CctLogOffset / TransferFunctions.CctLogScale,
+        LinSideBreak: TransferFunctions.CctBreak);
+
+    /// <summary>Whether the steps are the correction itself, not a table.</summary>
     public bool IsExact => File.Nodes.All(n => n is not ClfLut3D);
 
     /// <summary>Makes the process list.</summary>
-    /// <param name="correction">What to hand over.</param>
-    /// <param name="lutSize">Nodes a side where a table is needed, 2..129.</param>
+    /// <param name="correction">The correction to export.</param>
+    /// <param name="lutSize">Nodes per side if a table is needed, 2..129.</param>
     public static ClfExport Of(Correction correction, int lutSize = LutBaker.DefaultSize)
     {
         ArgumentNullException.ThrowIfNull(correction);
@@ -82,8 +87,8 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
         Matrix3 inPrimaries = secondary.Primaries == primary.Primaries
             ? matrix
             : matrix * (primary.XyzToRgb * secondary.RgbToXyz);
-        return CameraCurve(secondary, ClfExponentStyle.MonCurveMirrorFwd) is { } toLight
-            && CameraCurve(primary, ClfExponentStyle.MonCurveMirrorRev) is { } fromLight
+        return CameraCurve(secondary, toLight: true) is { } toLight
+            && CameraCurve(primary, toLight: false) is { } fromLight
             ?
             [
                 toLight with { Description = "code values to light" },
@@ -93,13 +98,19 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
             : null;
     }
 
-    private static ClfExponent? CameraCurve(SignalEncoding encoding, ClfExponentStyle style)
+    private static ClfNode? CameraCurve(SignalEncoding encoding, bool toLight)
     {
+        if (encoding == SignalEncoding.AcesCct)
+        {
+            return new ClfLog(toLight ? ClfLogStyle.CameraLogToLin : ClfLogStyle.CameraLinToLog, s_acesCct, s_acesCct, s_acesCct);
+        }
+
         (double exponent, double offset) = encoding == SignalEncoding.Bt709 || encoding == SignalEncoding.Bt2020
             ? (Bt709Exponent, Bt709Offset)
             : encoding == SignalEncoding.Srgb || encoding == SignalEncoding.DisplayP3 ? (SrgbExponent, SrgbOffset) : default;
         return exponent > 0
-            ? new ClfExponent(style, (exponent, exponent, exponent), (offset, offset, offset))
+            ? new ClfExponent(
+                toLight ? ClfExponentStyle.MonCurveMirrorFwd : ClfExponentStyle.MonCurveMirrorRev, (exponent, exponent, exponent), (offset, offset, offset))
             : null;
     }
 }

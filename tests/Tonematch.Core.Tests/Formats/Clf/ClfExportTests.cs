@@ -20,6 +20,8 @@ public class ClfExportTests
         ("gains p3 to bt2020", new GainsCorrection(SignalEncoding.DisplayP3, SignalEncoding.Bt2020, 1.1, 1, 0.9), true),
         ("matrix bt709", new MatrixCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709, s_matrix), true),
         ("matrix with a veil", new MatrixCorrection(SignalEncoding.DisplayP3, SignalEncoding.Srgb, s_matrix) { Veil = new SceneRgb(0.03, 0.02, -0.01) }, true),
+        ("matrix acescct to bt709", new MatrixCorrection(SignalEncoding.AcesCct, SignalEncoding.Bt709, s_matrix), true),
+        ("gains acescct", new GainsCorrection(SignalEncoding.AcesCct, SignalEncoding.AcesCct, 1.2, 1, 0.8), true),
         ("matrix hlg", new MatrixCorrection(SignalEncoding.Hlg, SignalEncoding.Hlg, s_matrix), false),
         ("cdl", new CdlCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709, new(1.1, 0.9, 1.05), new(0.02, -0.03, 0.01), new(0.9, 1.1, 1.2), 0.8), true),
         ("cdl across encodings", new CdlCorrection(SignalEncoding.Srgb, SignalEncoding.Bt709, new(1.1, 0.9, 1.05), new(0.02, -0.03, 0.01), new(0.9, 1.1, 1.2), 0.8), false),
