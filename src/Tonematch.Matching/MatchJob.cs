@@ -156,10 +156,31 @@ public static class MatchJob
             throw new NoTrustworthyResultException($"{e.Message} {await ChartScan.WhereShownAsync(primary, secondary, request.Chart, cancel)}");
         }
 
+        samples = Looked(samples, frames, synced);
         MatchedClips clips = new(synced, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
         frames = [];
         PictureMemory.Release();
         return new Sampled(clips, samples, [.. notes]) { Candidates = looks };
+    }
+
+    // Only signals that are made to be looked at can look otherwise; what goes through a LUT of its own first is past that.
+    private static SampleSet Looked(SampleSet samples, ImmutableArray<MatchedFrames> frames, SyncedClips clips)
+    {
+        samples = samples with { IsBehindInput = clips.Primary.InputLut is not null || clips.Secondary.InputLut is not null };
+        if (new[] { samples.PrimaryEncoding, samples.SecondaryEncoding }.Any(e => e.IsHdr || e.IsLog))
+        {
+            return samples;
+        }
+
+        RecordedTones a = RecordedTones.Of([.. frames.Select(f => f.Primary.Picture)]), b = RecordedTones.Of([.. frames.Select(f => f.Secondary.Picture)]);
+        bool inA = clips.Primary.InputLut is null && LogLook.Is(a, b, LogLook.Bow(samples, ofSecondary: false));
+        bool inB = clips.Secondary.InputLut is null && LogLook.Is(b, a, LogLook.Bow(samples, ofSecondary: true));
+        return samples with
+        {
+            PrimaryLooksLog = inA,
+            SecondaryLooksLog = inB,
+            Warnings = [.. inA ? [LogWords.Say("Camera A", "primary", a)] : (string[])[], .. inB ? [LogWords.Say("Camera B", "secondary", b)] : (string[])[], .. samples.Warnings],
+        };
     }
 
     /// <summary>From a file of pairs to a correction.</summary>

@@ -165,7 +165,7 @@ public static class CorrectionFitting
         CloseChoice? close = validation.IsPossible && validation.PassedOver(heldOut, safe, advised) is (int best, double difference, double uncertainty)
             ? new CloseChoice(candidates[advised].Correction.Kind, candidates[best].Correction.Kind, difference, uncertainty)
             : null;
-        if (IsOneBoard(samples) && Wanted(CorrectionKind.Lattice)
+        if (MayBeVeiled(samples) && Wanted(CorrectionKind.Lattice)
             && (candidates[advised].CrossValidated ?? candidates[advised].Train).Mean >= LeastOfPlaces
             && candidates[advised].Correction.Kind is not (CorrectionKind.Identity or CorrectionKind.Gains or CorrectionKind.Matrix)
             && candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Matrix) is int stiff and > 0
@@ -203,17 +203,18 @@ public static class CorrectionFitting
             Places = places,
             NotFitted = notFitted.ToImmutable(),
             Warnings = warnings.ToImmutable(),
-            VeilOfBoard = IsOneBoard(samples) && candidates.Find(c => c.Correction.Kind == CorrectionKind.Matrix) is { } matrix
+            VeilOfBoard = MayBeVeiled(samples) && candidates.Find(c => c.Correction.Kind == CorrectionKind.Matrix) is { } matrix
                 ? OneBoardFitter.VeilOf(matrix.Correction)
                 : null,
             Close = candidates[advised].Correction.Kind == close?.Advised ? close : null,
         };
     }
 
-    // A chart is one board; pairs given by hand count as one if they are no more than the patches of the largest
-    // charts.
-    private static bool IsOneBoard(SampleSet samples) =>
-        (samples.Method == SamplingMethod.Chart || (samples.Method == SamplingMethod.Given && samples.Pairs.Length <= MostOfOneBoard))
+    // All pairs lie on one board, which shares one haze. A chart is one board; pairs given by hand count as one if they are
+    // no more than the patches of the largest charts. The lifted black of a log profile is no haze.
+    private static bool MayBeVeiled(SampleSet samples) =>
+        !samples.PrimaryLooksLog && !samples.SecondaryLooksLog
+        && (samples.Method == SamplingMethod.Chart || (samples.Method == SamplingMethod.Given && samples.Pairs.Length <= MostOfOneBoard))
         && samples.Pairs.All(p => p.Locality.Length == 0 || SampleLocality.IsChart(p.Locality));
 
     // Uneven light on the chart is separated from colour using the chart's patches alone; the other pairs stay

@@ -29,6 +29,15 @@ public sealed record SampleSet(
     /// </summary>
     public bool ShowsOtherLight { get; init; }
 
+    /// <summary>The primary's whole pictures look as if they were recorded in a log profile (<see cref="LogLook"/>): its lifted black is its curve's, and no haze.</summary>
+    public bool PrimaryLooksLog { get; init; }
+
+    /// <summary>The same of the secondary.</summary>
+    public bool SecondaryLooksLog { get; init; }
+
+    /// <summary>A camera's colours went through a LUT of its own first, which decides on contrast, saturation and black.</summary>
+    public bool IsBehindInput { get; init; }
+
     /// <summary>What the user should know about these samples, in sentences.</summary>
     public ImmutableArray<string> Warnings { get; init; } = [];
 

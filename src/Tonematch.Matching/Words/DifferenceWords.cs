@@ -70,8 +70,8 @@ public static class DifferenceWords
             saturation,
             zones,
             stubborn,
-            Summary(fit, stops, white, contrast, lift, saturation, zones, stubborn),
-            OnTheCamera(stops, white, contrast, lift, saturation));
+            Summary(samples, fit, stops, white, contrast, lift, saturation, zones, stubborn),
+            OnTheCamera(samples, stops, white, contrast, lift, saturation));
     }
 
     // The fitted gains, or the median ratio of linear light if they were not requested.
@@ -223,7 +223,11 @@ public static class DifferenceWords
             && rich.All(c => same.Select(s => c.PairDeltaE[s.Index]).Order().ElementAt(same.Length / 2) > DeltaEWords.CutsWell);
     }
 
+    // A log profile is looked at through the wrong curve here: stops, mired and percent would be those of the profile, not of the camera.
+    private static bool IsProfile(SampleSet samples) => samples.PrimaryLooksLog || samples.SecondaryLooksLog;
+
     private static string Summary(
+        SampleSet samples,
         FitResult fit,
         double stops,
         WhiteShift white,
@@ -266,7 +270,9 @@ public static class DifferenceWords
             styles.Add($"shadows {(l < 0 ? "darker" : "lighter")} ({Number(Math.Abs(l), "0.0")} L*)");
         }
 
-        string first = settings.Count + styles.Count == 0
+        string first = IsProfile(samples)
+            ? "How the cameras are set cannot be told from a recording that looks like log"
+            : settings.Count + styles.Count == 0
             ? "Camera B is set like camera A"
             : "Camera B is " + (settings.Count > 0 ? Joined(settings) : "exposed and balanced like camera A")
                 + (styles.Count > 0 ? "; " + Joined(styles) : "");
@@ -285,9 +291,15 @@ public static class DifferenceWords
         return rest.Count > 0 ? $"{first}. {(fit.Advised.Correction.Kind == CorrectionKind.Identity ? "As recorded" : "After the correction")} {string.Join(", ", rest)}." : $"{first}.";
     }
 
+    // A log profile, or a LUT that comes first, decides on contrast, saturation and black by choice: that is nothing to set otherwise.
     private static ImmutableArray<string> OnTheCamera(
-        double stops, WhiteShift white, double? contrast, double? lift, double? saturation)
+        SampleSet samples, double stops, WhiteShift white, double? contrast, double? lift, double? saturation)
     {
+        if (IsProfile(samples))
+        {
+            return [];
+        }
+
         ImmutableArray<string>.Builder advice = ImmutableArray.CreateBuilder<string>();
         if (Math.Abs(stops) >= SmallStops)
         {
@@ -305,6 +317,11 @@ public static class DifferenceWords
         if (Math.Abs(white.Green) >= SmallGreen)
         {
             advice.Add($"Tint: {(Math.Abs(white.Green) < 0.004 ? "a little" : "clearly")} more {(white.Green > 0 ? "magenta" : "green")} on camera B.");
+        }
+
+        if (samples.IsBehindInput || samples.PrimaryEncoding.IsLog || samples.SecondaryEncoding.IsLog)
+        {
+            return advice.ToImmutable();
         }
 
         if (contrast is { } c && Math.Abs(c) >= SmallPercent)

@@ -2,6 +2,7 @@ using Tonematch.Colour;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching.Stages;
 using Tonematch.Samples;
+using Tonematch.Samples.Charts;
 using Xunit;
 
 namespace Tonematch.Matching.Tests.Stages;
@@ -71,6 +72,23 @@ public class FitStageTests
         Assert.Contains(result.Fit.Warnings, w => w.Contains("is hazy", StringComparison.Ordinal));
     }
 
+    // The chart of a camera that records in log with few colours: taken for a haze, because its black is lifted, until its whole
+    // pictures say that it is none.
+    [Fact]
+    public void Run_ChartOfACameraThatLooksLog_IsNotDrawnTowardsAHaze()
+    {
+        SampleSet chart = LogChart();
+        FitStage.Result haze = FitStage.Run(chart, null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
+        FitStage.Result log = FitStage.Run(chart with { SecondaryLooksLog = true }, null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
+        Assert.Contains(haze.Fit.Warnings, w => w.Contains("veiled", StringComparison.Ordinal));
+        Assert.DoesNotContain(log.Fit.Warnings, w => w.Contains("veiled", StringComparison.Ordinal));
+        Assert.NotNull(haze.Fit.VeilOfBoard);
+        Assert.Null(log.Fit.VeilOfBoard);
+        Assert.True(
+            FitStage.Honest(log.Chosen.Candidate) < 0.8 * FitStage.Honest(haze.Chosen.Candidate),
+            $"{FitStage.Honest(log.Chosen.Candidate)} and {FitStage.Honest(haze.Chosen.Candidate)}");
+    }
+
     [Fact]
     public void Run_ManyPairsOfASteepStyle_HandsOverNoOtherKindThatIsATenthWorse()
     {
@@ -89,6 +107,22 @@ public class FitStageTests
 
         Assert.True(result.Chosen.After.Mean <= 1.1 * result.Fit.Advised.Train.Mean + 0.05, $"{result.Chosen.After.Mean} for {result.Fit.Advised.Train.Mean}");
         Assert.Equal(result.Fit.Advised.Correction.Kind, result.Chosen.Candidate.Correction.Kind);
+    }
+
+    private static SampleSet LogChart()
+    {
+        SignalEncoding e = SignalEncoding.Bt709;
+        ChartReference chart = ChartReference.Chart24;
+        return new SampleSet(e, e, SamplingMethod.Chart,
+        [
+            .. Enumerable.Range(0, 24).Select(i =>
+            {
+                CodeRgb p = chart.CodeOf(i, e).Clamped();
+                double luma = (0.2126 * p.R) + (0.7152 * p.G) + (0.0722 * p.B), log = 0.09 + (0.66 * Math.Log(1 + (30 * luma)) / Math.Log(31));
+                double Of(double channel) => log + (0.55 * (channel - luma));
+                return new SamplePair($"patch-{i + 1:00}", $"patch-{i + 1:00}", p, new CodeRgb(Of(p.R), Of(p.G), Of(p.B)));
+            }),
+        ]);
     }
 
     private static SampleSet VeiledChart()

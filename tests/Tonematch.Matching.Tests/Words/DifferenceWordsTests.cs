@@ -42,6 +42,25 @@ public class DifferenceWordsTests
         Assert.Single(d.OnTheCamera);
     }
 
+    // Who records in log has chosen less contrast and lifted black, and stops and mired would be read through the wrong curve.
+    [Fact]
+    public void Describe_ARecordingThatLooksLog_AdvisesNothingAgainstIt()
+    {
+        SampleSet samples = MadeColours.PairsOf(
+            new LiftGammaGainCorrection(s_bt709, s_bt709, PerChannel.All(-0.15), PerChannel.All(1.3), PerChannel.All(0.9)), MadeColours.Spread(60));
+        CameraDifference Of(SampleSet set) => DifferenceWords.Describe(set, CorrectionFitting.Fit(set, s_simple, TestContext.Current.CancellationToken));
+        Assert.Contains(Of(samples).OnTheCamera, a => a.Contains("contrast", StringComparison.Ordinal));
+        CameraDifference log = Of(samples with { SecondaryLooksLog = true });
+        Assert.Empty(log.OnTheCamera);
+        Assert.DoesNotContain("lower", log.Summary, StringComparison.Ordinal);
+        Assert.DoesNotContain("stop", log.Summary, StringComparison.Ordinal);
+
+        // Behind a LUT of the user's own, light is light again, and contrast is the LUT's.
+        CameraDifference behind = Of(samples with { IsBehindInput = true });
+        Assert.DoesNotContain(behind.OnTheCamera, a => a.Contains("contrast", StringComparison.Ordinal) || a.Contains("saturation", StringComparison.Ordinal) || a.Contains("Black", StringComparison.Ordinal));
+        Assert.Contains(behind.OnTheCamera, a => a.StartsWith("Exposure", StringComparison.Ordinal));
+    }
+
     // ITU-R BT.2408 table 1: reference white is at 75 % of HLG and 58 % of PQ. A camera that records white there, beside one that
     // records it at 100 % of BT.709, is exposed alike.
     [Theory]
