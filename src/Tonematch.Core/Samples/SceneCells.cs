@@ -98,7 +98,7 @@ public static class SceneCells
                 string why = "outside";
                 if (seen != Seen.Outside && Measure(primary, secondary, centre, side, settled, out why) is (ColourStatistics mp, ColourStatistics ms, PictureBox at))
                 {
-                    found.Add((Pair(found.Count, primary, secondary, centre, side, mp, ms, at, primarySeconds, secondarySeconds), seen == Seen.Plain));
+                    found.Add((Pair(primary, secondary, centre, side, mp, ms, at, primarySeconds, secondarySeconds), seen == Seen.Plain));
                     continue;
                 }
 
@@ -269,12 +269,13 @@ public static class SceneCells
     }
 
     private static SamplePair Pair(
-        int number, Picture primary, Picture secondary, PicturePoint centre, double side, ColourStatistics p, ColourStatistics s, PictureBox there,
+        Picture primary, Picture secondary, PicturePoint centre, double side, ColourStatistics p, ColourStatistics s, PictureBox there,
         double primarySeconds, double secondarySeconds)
     {
         SamplePlace at = SamplePlace.Of(new PictureBox(centre.X, centre.Y, side, side), primary);
         return new SamplePair(
-            string.Create(CultureInfo.InvariantCulture, $"cell-{number + 1:0000}@{primarySeconds:0.000}"),
+            // By its column and row: the same cell has one name, whatever led to it.
+            string.Create(CultureInfo.InvariantCulture, $"cell-{(int)(centre.X / side):00}-{(int)(centre.Y / side):00}@{primarySeconds:0.000}"),
             string.Create(CultureInfo.InvariantCulture, $"area-{(int)(8 * at.X)}-{(int)(6 * at.Y)}"),
             p.Mean,
             s.Mean)

@@ -100,7 +100,9 @@ public static class SampleStage
         bool IsBeside(SamplePair pair) => pair.Origin is not { Primary: var at }
             || !charts.Any(c => c.IsOnChart(new PicturePoint(at.X * c.Picture.Width, at.Y * c.Picture.Height)));
         SamplePair[] beside = things.Refusal is null && !things.ShowsOtherLight ? [.. things.Pairs.Where(IsBeside)] : [];
-        return ChartInScene.Joined(set, [.. plane.Pairs, .. beside.Select(p => p with { Locality = "" })], cancel);
+
+        // A cell near the chart may be found both ways: it is one sample.
+        return ChartInScene.Joined(set, [.. plane.Pairs.Concat(beside.Select(p => p with { Locality = "" })).DistinctBy(p => p.Id)], cancel);
     }
 
     // A chart shown to one camera after the other, under the same light, still gives pairs; what both saw at one time
