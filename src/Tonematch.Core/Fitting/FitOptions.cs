@@ -20,12 +20,13 @@ public sealed record FitOptions
 
     /// <summary>
     /// Extra weight of pairs whose primary colour is neutral (C* below 5): a cast on whites and greys is noticed first.
-    /// 1 is none.
+    /// 1 gives no extra weight.
     /// </summary>
     public double NeutralWeight { get; init; } = 1.5;
 
     /// <summary>
-    /// Extra weight of pairs whose primary colour is in the skin region of CIELAB (<see cref="Colour.SkinTones"/>). 1 is none.
+    /// Extra weight of pairs whose primary colour is in the skin region of CIELAB (<see cref="Colour.SkinTones"/>). 1 gives no
+    /// extra weight.
     /// </summary>
     public double SkinWeight { get; init; } = 1.5;
 }
