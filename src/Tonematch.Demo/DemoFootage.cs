@@ -48,7 +48,7 @@ public static class DemoFootage
             Task.Run(() => OneAsync(secondary, paths[1]), cancel)).ConfigureAwait(false);
         return new DemoClips(paths[0], paths[1], Truth(primary, secondary));
 
-        // One clip without the other is of no use: where one fails, nobody waits for the other.
+        // One clip without the other is useless: if one fails, the other is cancelled.
         async Task OneAsync(DemoCamera camera, string path)
         {
             try

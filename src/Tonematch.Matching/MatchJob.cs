@@ -163,7 +163,8 @@ public static class MatchJob
         return new Sampled(clips, samples, [.. notes]) { Candidates = looks };
     }
 
-    // Only signals that are made to be looked at can look otherwise; what goes through a LUT of its own first is past that.
+    // Only a recording assumed to be ordinary video can turn out to look like log; a camera with an input LUT is not
+    // examined.
     private static SampleSet Looked(SampleSet samples, ImmutableArray<MatchedFrames> frames, SyncedClips clips)
     {
         samples = samples with { IsBehindInput = clips.Primary.InputLut is not null || clips.Secondary.InputLut is not null };

@@ -210,8 +210,8 @@ public static class CorrectionFitting
         };
     }
 
-    // All pairs lie on one board, which shares one haze. A chart is one board; pairs given by hand count as one if they are
-    // no more than the patches of the largest charts. The lifted black of a log profile is no haze.
+    // Whether all pairs come from one board and so share one haze: those of a chart do; pairs given by hand are assumed
+    // to if they are no more than the patches of the largest charts. The lifted black of a log profile is not haze.
     private static bool MayBeVeiled(SampleSet samples) =>
         !samples.PrimaryLooksLog && !samples.SecondaryLooksLog
         && (samples.Method == SamplingMethod.Chart || (samples.Method == SamplingMethod.Given && samples.Pairs.Length <= MostOfOneBoard))

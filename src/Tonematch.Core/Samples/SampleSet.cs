@@ -29,13 +29,18 @@ public sealed record SampleSet(
     /// </summary>
     public bool ShowsOtherLight { get; init; }
 
-    /// <summary>The primary's whole pictures look as if they were recorded in a log profile (<see cref="LogLook"/>): its lifted black is its curve's, and no haze.</summary>
+    /// <summary>
+    /// Whether the primary's whole pictures look like a log profile (<see cref="LogLook"/>): its lifted black then
+    /// comes from its curve, not from haze.
+    /// </summary>
     public bool PrimaryLooksLog { get; init; }
 
-    /// <summary>The same of the secondary.</summary>
+    /// <summary>The same for the secondary.</summary>
     public bool SecondaryLooksLog { get; init; }
 
-    /// <summary>A camera's colours went through a LUT of its own first, which decides on contrast, saturation and black.</summary>
+    /// <summary>
+    /// Whether a camera's colours first went through an input LUT, which determines contrast, saturation and black.
+    /// </summary>
     public bool IsBehindInput { get; init; }
 
     /// <summary>What the user should know about these samples, in sentences.</summary>

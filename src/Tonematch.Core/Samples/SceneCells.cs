@@ -274,7 +274,7 @@ public static class SceneCells
     {
         SamplePlace at = SamplePlace.Of(new PictureBox(centre.X, centre.Y, side, side), primary);
         return new SamplePair(
-            // By its column and row: the same cell has one name, whatever led to it.
+            // Named by column and row, so that a cell has the same name however it was found.
             string.Create(CultureInfo.InvariantCulture, $"cell-{(int)(centre.X / side):00}-{(int)(centre.Y / side):00}@{primarySeconds:0.000}"),
             string.Create(CultureInfo.InvariantCulture, $"area-{(int)(8 * at.X)}-{(int)(6 * at.Y)}"),
             p.Mean,

@@ -101,7 +101,7 @@ public static class SampleStage
             || !charts.Any(c => c.IsOnChart(new PicturePoint(at.X * c.Picture.Width, at.Y * c.Picture.Height)));
         SamplePair[] beside = things.Refusal is null && !things.ShowsOtherLight ? [.. things.Pairs.Where(IsBeside)] : [];
 
-        // A cell near the chart may be found both ways: it is one sample.
+        // A cell near the chart may be found both ways; it counts once.
         return ChartInScene.Joined(set, [.. plane.Pairs.Concat(beside.Select(p => p with { Locality = "" })).DistinctBy(p => p.Id)], cancel);
     }
 

@@ -223,7 +223,8 @@ public static class DifferenceWords
             && rich.All(c => same.Select(s => c.PairDeltaE[s.Index]).Order().ElementAt(same.Length / 2) > DeltaEWords.CutsWell);
     }
 
-    // A log profile is looked at through the wrong curve here: stops, mired and percent would be those of the profile, not of the camera.
+    // A log profile is decoded with the wrong curve here: stops, mired and percentages would describe the profile, not
+    // the camera's settings.
     private static bool IsProfile(SampleSet samples) => samples.PrimaryLooksLog || samples.SecondaryLooksLog;
 
     private static string Summary(
@@ -271,7 +272,7 @@ public static class DifferenceWords
         }
 
         string first = IsProfile(samples)
-            ? "How the cameras are set cannot be told from a recording that looks like log"
+            ? "The cameras' settings cannot be read from a recording that looks like log"
             : settings.Count + styles.Count == 0
             ? "Camera B is set like camera A"
             : "Camera B is " + (settings.Count > 0 ? Joined(settings) : "exposed and balanced like camera A")
@@ -291,7 +292,7 @@ public static class DifferenceWords
         return rest.Count > 0 ? $"{first}. {(fit.Advised.Correction.Kind == CorrectionKind.Identity ? "As recorded" : "After the correction")} {string.Join(", ", rest)}." : $"{first}.";
     }
 
-    // A log profile, or a LUT that comes first, decides on contrast, saturation and black by choice: that is nothing to set otherwise.
+    // A log profile or an input LUT determines contrast, saturation and black on purpose: no advice to change them.
     private static ImmutableArray<string> OnTheCamera(
         SampleSet samples, double stops, WhiteShift white, double? contrast, double? lift, double? saturation)
     {

@@ -69,7 +69,7 @@ public static class LutSafety
                     ? Invariant($"Along the grey scale a channel gets darker by at most {backward * 255:0.000} of 255 codes, less than can be seen.")
                     : "Along the grey scale every channel only gets lighter, as it should."),
             new(LutProperty.LocalGain, gain, LargestGain, gain > LargestGain
-                ? Invariant($"Around {Text(gainAt)} differences become {gain:0.0} times as large: noise and compression blocks will show there; a simpler kind shows less of them.") + elsewhere
+                ? Invariant($"Around {Text(gainAt)} differences become {gain:0.0} times as large: noise and compression blocks will show there; a simpler kind of correction shows less of them.") + elsewhere
                 : Invariant($"Differences and noise become at most {gain:0.0} times as large (around {Text(gainAt)}).") + elsewhere),
             new(LutProperty.SlopeChange, slope, LargestSlopeChange, slope > LargestSlopeChange
                 ? Invariant($"Around {Text(slopeAt)} the correction bends sharply (its slope changes by {slope:0.0} from one cell of the table to the next): a smooth sky or wall may show an edge there; use a finer table (--lut-size 65) or a simpler kind of correction.")
