@@ -85,8 +85,8 @@ public class FitStageTests
         Assert.NotNull(haze.Fit.VeilOfBoard);
         Assert.Null(log.Fit.VeilOfBoard);
         Assert.True(
-            FitStage.Honest(log.Chosen.Candidate) < 0.8 * FitStage.Honest(haze.Chosen.Candidate),
-            $"{FitStage.Honest(log.Chosen.Candidate)} and {FitStage.Honest(haze.Chosen.Candidate)}");
+            FitStage.HeldOutOrFitted(log.Chosen.Candidate) < 0.8 * FitStage.HeldOutOrFitted(haze.Chosen.Candidate),
+            $"{FitStage.HeldOutOrFitted(log.Chosen.Candidate)} and {FitStage.HeldOutOrFitted(haze.Chosen.Candidate)}");
     }
 
     [Fact]
