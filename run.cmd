@@ -32,7 +32,7 @@ echo FFmpeg was installed. Open a new window so that it is found, then run this 
 exit /b 3
 
 :publish
-dotnet publish "%ROOT%src\Tonematch.Cli" -c Release -p:NuGetLockFilePath=obj/publish.lock.json --artifacts-path "%ROOT%artifacts\publish" -o "%ROOT%artifacts\tonematch" -v q || exit /b 1
+dotnet publish "%ROOT%src\Tonematch.Cli" -c Release -p:RunAnalyzers=false -p:NuGetLockFilePath=obj/publish.lock.json --artifacts-path "%ROOT%artifacts\publish" -o "%ROOT%artifacts\tonematch" -v q || exit /b 1
 call :commit
 >"%ROOT%artifacts\tonematch\.built" echo(%COMMIT%
 exit /b 0

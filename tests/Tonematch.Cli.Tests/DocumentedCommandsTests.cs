@@ -51,7 +51,7 @@ public class DocumentedCommandsTests(SmallDemo small)
 
         // The same camera for a shorter time, in another container: a copy would be skipped.
         Directory.CreateDirectory(folder.PathOf("phone"));
-        ExternalTool.Ffmpeg().Run(["-v", "error", "-i", "file:" + clips.SecondaryPath, "-t", "16", "-c", "copy", "file:" + folder.PathOf("phone", "IMG_0001.MOV")]);
+        ExternalTool.Ffmpeg().Run(["-v", "error", "-i", "file:" + clips.SecondaryPath, "-t", "10", "-c", "copy", "file:" + folder.PathOf("phone", "IMG_0001.MOV")]);
 
         // What a sound recorder wrote: no pictures.
         Directory.CreateDirectory(folder.PathOf("recorder"));
