@@ -80,8 +80,8 @@ public class FitStageTests
         SampleSet chart = LogChart();
         FitStage.Result haze = FitStage.Run(chart, null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
         FitStage.Result log = FitStage.Run(chart with { SecondaryLooksLog = true }, null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
-        Assert.Contains(haze.Fit.Warnings, w => w.Contains("veiled", StringComparison.Ordinal));
-        Assert.DoesNotContain(log.Fit.Warnings, w => w.Contains("veiled", StringComparison.Ordinal));
+        Assert.Contains(haze.Fit.Warnings, w => w.Contains("is hazy", StringComparison.Ordinal));
+        Assert.DoesNotContain(log.Fit.Warnings, w => w.Contains("is hazy", StringComparison.Ordinal));
         Assert.NotNull(haze.Fit.VeilOfBoard);
         Assert.Null(log.Fit.VeilOfBoard);
         Assert.True(
