@@ -1,6 +1,5 @@
 using Tonematch.Corrections;
 using Tonematch.Formats.Clf;
-using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
 
 namespace Tonematch.Exports.Products;
