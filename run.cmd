@@ -32,8 +32,25 @@ echo FFmpeg was installed. Open a new window so that it is found, then run this 
 exit /b 3
 
 :publish
-dotnet publish "%ROOT%src\Tonematch.Cli" -c Release -p:NuGetLockFilePath=obj/publish.lock.json --artifacts-path "%ROOT%artifacts\publish" -o "%ROOT%artifacts\tonematch" -v q
+dotnet publish "%ROOT%src\Tonematch.Cli" -c Release -p:NuGetLockFilePath=obj/publish.lock.json --artifacts-path "%ROOT%artifacts\publish" -o "%ROOT%artifacts\tonematch" -v q || exit /b 1
+call :commit
+>"%ROOT%artifacts\tonematch\.built" echo(%COMMIT%
+exit /b 0
+
+rem Built anew after each update: what was built is remembered by its commit. Whoever changes the code runs 'run build'.
+:ensure_program
+call :commit
+set BUILT=
+if exist "%ROOT%artifacts\tonematch\.built" set /p BUILT=<"%ROOT%artifacts\tonematch\.built"
+if exist "%PROGRAM%" if "%COMMIT%"=="%BUILT%" exit /b 0
+call :ensure_tools || exit /b 3
+call :publish
 exit /b %errorlevel%
+
+:commit
+set COMMIT=
+for /f %%i in ('git -C "%ROOT%." rev-parse HEAD 2^>nul') do set COMMIT=%%i
+exit /b 0
 
 :setup
 call :ensure_tools
@@ -46,7 +63,7 @@ exit /b %errorlevel%
 
 :workbench
 call :ensure_tools || exit /b 3
-if not exist "%PROGRAM%" call :publish || exit /b 1
+call :ensure_program || exit /b 1
 if not "%2"=="" ("%PROGRAM%" %* & exit /b)
 if not exist tonematch-demo\potter-hands.mp4 "%PROGRAM%" demo --out tonematch-demo || exit /b 1
 "%PROGRAM%" workbench tonematch-demo --out tonematch-demo\workbench
@@ -54,14 +71,14 @@ exit /b %errorlevel%
 
 :demo
 call :ensure_tools || exit /b 3
-if not exist "%PROGRAM%" call :publish || exit /b 1
+call :ensure_program || exit /b 1
 "%PROGRAM%" selfcheck || exit /b 3
 "%PROGRAM%" %*
 exit /b %errorlevel%
 
 :selfcheck
 call :ensure_tools || exit /b 3
-if not exist "%PROGRAM%" call :publish || exit /b 1
+call :ensure_program || exit /b 1
 "%PROGRAM%" %*
 exit /b %errorlevel%
 
@@ -82,7 +99,6 @@ dotnet format "%ROOT%Tonematch.sln"
 exit /b %errorlevel%
 
 :tonematch
-if not exist "%PROGRAM%" (call :ensure_tools || exit /b 3)
-if not exist "%PROGRAM%" (call :publish || exit /b 1)
+call :ensure_program || exit /b 1
 for /f "tokens=1,* delims= " %%a in ("%*") do "%PROGRAM%" %%b
 exit /b %errorlevel%

@@ -10,6 +10,6 @@ internal static class ExitCode
     public const int NoTrustworthyResult = 4;
     public const int ToleranceMissed = 5;
 
-    /// <summary>Stopped by Ctrl-C: 128 + SIGINT, as shells have it.</summary>
+    /// <summary>Stopped by Ctrl-C: 128 + SIGINT, as in shells.</summary>
     public const int Stopped = 130;
 }

@@ -1,6 +1,6 @@
 namespace Tonematch.Cli;
 
-/// <summary>Passes progress on at once, on the thread it comes from.</summary>
+/// <summary>Passes progress on immediately, on the calling thread.</summary>
 internal sealed class Forwarded(Action<double> report) : IProgress<double>
 {
     /// <inheritdoc/>

@@ -3,15 +3,15 @@ using System.Text;
 
 namespace Tonematch.Cli;
 
-/// <summary>Text made fit for a screen.</summary>
+/// <summary>Makes text safe for a screen.</summary>
 internal static class PlainText
 {
-    // Narrower than this nothing can be laid out; the screen breaks the lines itself.
+    // On a narrower screen nothing is laid out, and the screen breaks the lines itself.
     private const int NarrowestWidth = 30;
 
     /// <summary>
-    /// The text with a question mark for every character that would act on the screen and not stand on it: titles and
-    /// names of files come from outside. Line ends and tabs stay.
+    /// The text with a question mark for every character that would control the screen, since titles and file names are
+    /// untrusted. Line ends and tabs stay.
     /// </summary>
     public static string Shown(string text)
     {
@@ -19,7 +19,10 @@ internal static class PlainText
         return text.Any(Acts) ? string.Concat(text.Select(c => Acts(c) ? '?' : c)) : text;
     }
 
-    /// <summary>The text in lines of at most this width, broken between words; further lines are set in as the first and by two.</summary>
+    /// <summary>
+    /// The text in lines of at most this width, broken between words; further lines are indented like the first plus
+    /// two columns.
+    /// </summary>
     /// <param name="text">One line, or several with '\n' between.</param>
     /// <param name="width">Columns.</param>
     public static string Wrapped(string text, int width)
@@ -49,7 +52,7 @@ internal static class PlainText
         yield return now.ToString();
     }
 
-    // Control characters, and the ones that turn the direction of writing (Unicode Standard Annex 9, explicit formatting).
+    // Control characters, and those that change the writing direction (Unicode Standard Annex 9, explicit formatting).
     private static bool Acts(char c) => c is not ('\n' or '\t')
         && (char.IsControl(c) || (CharUnicodeInfo.GetUnicodeCategory(c) == UnicodeCategory.Format && c is (>= '\u202A' and <= '\u202E') or (>= '\u2066' and <= '\u2069')));
 }

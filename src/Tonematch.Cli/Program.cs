@@ -17,7 +17,7 @@ internal static class Program
     /// <summary>Reads the command line; runs nothing.</summary>
     internal static ParseResult Parse(string[] args, Terminal terminal)
     {
-        RootCommand root = new("Makes the colours of a second camera match the first: lines two recordings of one event up by their sound, "
+        RootCommand root = new("Makes the colours of a second camera match the first: aligns two recordings of one event by their sound, "
             + "finds the same things in both, and computes the correction.")
         {
             WorkbenchCommand.Create(terminal),
@@ -59,7 +59,8 @@ internal static class Program
 
         try
         {
-            // The library's own handling of signals ends the program after two seconds, cleaned up or not.
+            // The library's own signal handling would end the program after two seconds, whether it has cleaned up or
+            // not.
             return await parsed.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false, ProcessTerminationTimeout = null }, stop.Token);
         }
         catch (WrongUseException e)
@@ -84,15 +85,15 @@ internal static class Program
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            // A disk that is full or gone, a folder that is missing: the machine's doing, wherever it was noticed.
+            // A full or missing disk or folder is a fault of the machine, wherever it was noticed.
             terminal.Error(FileFault.IsDiskFull(e) ? "The disk is full. Free some space and try again." : $"A file or folder could not be used: {e.Message}");
             return ExitCode.UnusableInput;
         }
-#pragma warning disable CA1031 // The last net: a fault of ours must end in a sentence and exit code 1, never in a stack trace.
+#pragma warning disable CA1031 // The last safety net: a bug must end in a sentence and exit code 1, never in a stack trace.
         catch (Exception e)
 #pragma warning restore CA1031
         {
-            terminal.Error($"A fault in Tonematch stopped it ({e.GetType().Name}: {e.Message}). Please report it with the command you ran.");
+            terminal.Error($"Tonematch stopped because of an internal error ({e.GetType().Name}: {e.Message}). Please report it with the command you ran.");
             if (Environment.GetEnvironmentVariable("TONEMATCH_TRACE") == "1")
             {
                 terminal.Note(e.ToString());

@@ -3,7 +3,9 @@ using Spectre.Console;
 
 namespace Tonematch.Cli;
 
-/// <summary>Tells the console library what the writer behind it is: it cannot see through a wrapped one.</summary>
+/// <summary>
+/// Tells the console library whether the wrapped writer is a terminal, which it cannot find out itself.
+/// </summary>
 internal sealed class ScreenOutput(TextWriter writer, bool isTerminal) : IAnsiConsoleOutput
 {
     private const int UsualWidth = 80;
@@ -24,7 +26,7 @@ internal sealed class ScreenOutput(TextWriter writer, bool isTerminal) : IAnsiCo
     /// <inheritdoc/>
     public void SetEncoding(Encoding encoding)
     {
-        // Text goes out as the system's console has it.
+        // The system console sets the encoding.
     }
 
     private static int Measured(Func<int> side, int usual)

@@ -3,7 +3,8 @@ using System.Text;
 namespace Tonematch.Cli;
 
 /// <summary>
-/// Writes to a screen that may vanish: after its window was closed, words go nowhere, and the work can still clean up.
+/// Writes to a screen that may disappear: after its window is closed, text is discarded, so that the work can still
+/// clean up.
 /// </summary>
 internal sealed class ScreenWriter(TextWriter screen) : TextWriter
 {

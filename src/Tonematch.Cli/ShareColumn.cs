@@ -4,7 +4,7 @@ using Spectre.Console.Rendering;
 
 namespace Tonematch.Cli;
 
-/// <summary>How much is done, in per cent; nothing where that is not known.</summary>
+/// <summary>The share done, in per cent; empty if unknown.</summary>
 internal sealed class ShareColumn : ProgressColumn
 {
     /// <inheritdoc/>

@@ -3,8 +3,8 @@ using System.Runtime.InteropServices;
 namespace Tonematch.Cli;
 
 /// <summary>
-/// Ctrl-C, a closed window and a polite kill: the work is cancelled and then cleans up after itself, as long as that
-/// takes. A second signal while it does changes nothing.
+/// Handles Ctrl-C, a closed window and SIGTERM: the work is cancelled and then cleans up, however long that takes. A
+/// second signal during the clean-up changes nothing.
 /// </summary>
 internal sealed class StopSignals : IDisposable
 {
@@ -19,7 +19,7 @@ internal sealed class StopSignals : IDisposable
     /// <summary>Cancelled by the first signal.</summary>
     public CancellationToken Token => _stop.Token;
 
-    /// <summary>128 and the signal's number, as shells have it; after no signal that of Ctrl-C.</summary>
+    /// <summary>128 plus the signal's number, as in shells; without a signal, the code of Ctrl-C.</summary>
     public int ExitCode => _signal == 0 ? Cli.ExitCode.Stopped : 128 + _signal;
 
     /// <summary>Listens until it is disposed.</summary>

@@ -4,8 +4,8 @@ using Tonematch.Matching;
 namespace Tonematch.Cli;
 
 /// <summary>
-/// Where the program speaks: results on standard output; progress, notes and errors on standard error, so that
-/// <c>--json</c> leaves nothing but the JSON on standard output.
+/// The program's output: results on standard output; progress, notes and errors on standard error, so that with
+/// <c>--json</c> standard output holds nothing but JSON.
 /// </summary>
 internal sealed class Terminal : IDisposable
 {
@@ -19,8 +19,8 @@ internal sealed class Terminal : IDisposable
 
     /// <param name="output">Standard output.</param>
     /// <param name="error">Standard error.</param>
-    /// <param name="outputIsTerminal">Standard output is a screen: colours and tables as wide as it is.</param>
-    /// <param name="errorIsTerminal">Standard error is a screen: a live progress bar.</param>
+    /// <param name="outputIsTerminal">Whether standard output is a screen: colours, and tables of its width.</param>
+    /// <param name="errorIsTerminal">Whether standard error is a screen: a live progress bar.</param>
     public Terminal(TextWriter output, TextWriter error, bool outputIsTerminal, bool errorIsTerminal)
     {
         _output = outputIsTerminal ? new ScreenWriter(output) : output;
@@ -34,19 +34,19 @@ internal sealed class Terminal : IDisposable
     public static Terminal OfThisProcess() =>
         new(Console.Out, Console.Error, !Console.IsOutputRedirected, !Console.IsErrorRedirected);
 
-    /// <summary>One line of the result; on a screen as many as it takes.</summary>
+    /// <summary>One line of the result, wrapped on a screen.</summary>
     public void Line(string text = "") => _output.WriteLine(PlainText.Wrapped(PlainText.Shown(text), _outputWidth));
 
-    /// <summary>JSON of the result, as it is.</summary>
+    /// <summary>The result's JSON, unchanged.</summary>
     public void Json(string json) => _output.WriteLine(json.TrimEnd());
 
-    /// <summary>Shows what was said so far, before a long wait.</summary>
+    /// <summary>Flushes the output before a long wait.</summary>
     public void Flush() => _output.Flush();
 
     /// <summary>A table of the result.</summary>
     public void Table(Table table) => _outputConsole.Write(table);
 
-    /// <summary>A cell of a table, safe for a screen whatever a file is called.</summary>
+    /// <summary>A table cell that is safe for a screen whatever a file is called.</summary>
     public static string Cell(string text) => Markup.Escape(PlainText.Shown(text));
 
     /// <summary>Something worth knowing that is not the result.</summary>
@@ -55,13 +55,13 @@ internal sealed class Terminal : IDisposable
     /// <summary>A warning: the work goes on.</summary>
     public void Warning(string text) => Say($"Note: {text}", Color.Olive);
 
-    /// <summary>What went wrong and what to do, in a sentence or two.</summary>
+    /// <summary>An error: what went wrong and what to do, in a sentence or two.</summary>
     public void Error(string text) => Say(text, Color.Maroon);
 
-    /// <summary>Runs long work: a live bar on a screen, a plain line a stage when piped.</summary>
+    /// <summary>Runs long work: a live bar on a screen, a plain line per stage when piped.</summary>
     public async Task<T> WithProgressAsync<T>(Func<IProgress<StageProgress>, Task<T>> work)
     {
-        // A screen that cannot move its cursor would get a line for every per cent.
+        // A screen without cursor control would get a line for every per cent.
         if (!_live || !_errorConsole.Profile.Capabilities.Interactive || !_errorConsole.Profile.Capabilities.Ansi)
         {
             return await work(new PlainProgress(_error));
@@ -100,7 +100,7 @@ internal sealed class Terminal : IDisposable
         return console;
     }
 
-    /// <summary>Says each stage once.</summary>
+    /// <summary>Prints each stage once.</summary>
     private sealed class PlainProgress(TextWriter writer) : IProgress<StageProgress>
     {
         private string _stage = "";

@@ -4,7 +4,7 @@ using Spectre.Console.Rendering;
 
 namespace Tonematch.Cli;
 
-/// <summary>How long it will still take; nothing where that is not known, or nothing is left to do.</summary>
+/// <summary>The remaining time; empty if unknown, or if nothing is left to do.</summary>
 internal sealed class TimeLeftColumn : ProgressColumn
 {
     /// <inheritdoc/>

@@ -5,12 +5,12 @@ using System.CommandLine.Parsing;
 namespace Tonematch.Cli;
 
 /// <summary>
-/// Words of the command line that look like options but are none of the command. Where a command takes many files, the
-/// parser would take them for files, and the work would begin.
+/// Finds words on the command line that look like options but are unknown to the command. If a command takes several
+/// files, the parser would treat them as files, and the work would begin.
 /// </summary>
 internal static class UnknownOptions
 {
-    /// <summary>What to say of the first unknown option; null when there is none.</summary>
+    /// <summary>The message about the first unknown option; null if there is none.</summary>
     public static string? Refusal(ParseResult parsed)
     {
         if (parsed.Action is HelpAction)
@@ -50,8 +50,8 @@ internal static class UnknownOptions
         return names;
     }
 
-    // Those that hold the word or are held by it (--encoding: --primary-encoding); else the closest by letters, up to a
-    // third of the word.
+    // Names that contain the word or are contained in it (--encoding: --primary-encoding); otherwise the closest by
+    // edit distance, up to a third of the word.
     private static string[] Nearest(string name, IReadOnlyList<string> known)
     {
         string bare = name.TrimStart('-');

@@ -2,12 +2,12 @@ using System.Numerics;
 
 namespace Tonematch.Demo;
 
-/// <summary>The words in the corner that say the picture is drawn, in plain strokes (no font is needed).</summary>
+/// <summary>The caption in the corner that says the picture is drawn, in plain strokes (no font is needed).</summary>
 internal static class Caption
 {
     private const string Words = "DRAWN BY TONEMATCH";
 
-    // Strokes on a grid 4 wide and 6 high: points joined in turn, a space begins a new stroke.
+    // Strokes on a grid 4 wide and 6 high: points joined in order; a space begins a new stroke.
     private static readonly Dictionary<char, string> s_letters = new()
     {
         ['A'] = "06 20 46 14 34",
@@ -25,10 +25,10 @@ internal static class Caption
         ['Y'] = "00 23 40 23 26",
     };
 
-    // Letters whose crossbar is a stroke of its own: the last two points.
+    // Letters whose crossbar is a separate stroke: the last two points.
     private const string SeparateBar = "AE";
 
-    /// <summary>The pixels the words cover and how much, for a picture of this size.</summary>
+    /// <summary>The pixels that the words cover, and how much of each, for a picture of this size.</summary>
     public static IReadOnlyList<(int Index, float Share)> Pixels(int width, int height, bool right)
     {
         float unit = height / 360f, advance = 6.4f * unit;

@@ -4,8 +4,8 @@ using Tonematch.Colour;
 namespace Tonematch.Demo;
 
 /// <summary>
-/// A simulated camera: where it stands, when it was started, how fast it records, what its sensor and picture style do
-/// to colours, how noisy it is, and what its microphone is like.
+/// A simulated camera: its position, start time and frame rate, the effect of its sensor and picture style on colours,
+/// its noise and its microphone.
 /// </summary>
 internal sealed class DemoCamera
 {
@@ -35,15 +35,15 @@ internal sealed class DemoCamera
 
     public int Height { get; }
 
-    /// <summary>Pixels a scene unit takes.</summary>
+    /// <summary>Pixels per scene unit.</summary>
     public float PerUnit { get; }
 
-    /// <summary>How far things move across this camera's picture, scene units for each unit of depth.</summary>
+    /// <summary>Shift of objects across this camera's picture, scene units per unit of depth.</summary>
     public Vector2 Parallax { get; }
 
     public PictureStyle Style { get; }
 
-    /// <summary>Frames a second, as a fraction.</summary>
+    /// <summary>Frames per second, as a fraction.</summary>
     public required (int Numerator, int Denominator) FrameRate { get; init; }
 
     /// <summary>Scene time of the first frame, seconds.</summary>
@@ -55,13 +55,13 @@ internal sealed class DemoCamera
     /// <summary>Standard deviation of the noise in 8-bit luma codes.</summary>
     public required double NoiseCodes { get; init; }
 
-    /// <summary>From the wheel to the microphone.</summary>
+    /// <summary>Distance from the wheel to the microphone, metres.</summary>
     public required double DistanceMetres { get; init; }
 
-    /// <summary>How long the room rings at the microphone, seconds to -60 dB, and how loud against the direct sound.</summary>
+    /// <summary>Reverberation at the microphone: seconds to -60 dB, and level relative to the direct sound.</summary>
     public required (double Seconds, double Level) Room { get; init; }
 
-    /// <summary>The microphone's level and its own hiss, of full scale.</summary>
+    /// <summary>The microphone's gain and its own hiss, relative to full scale.</summary>
     public required (double Gain, double Hiss) Microphone { get; init; }
 
     /// <summary>The seed of its noise.</summary>
@@ -87,7 +87,10 @@ internal sealed class DemoCamera
         Seed = 11,
     };
 
-    /// <summary>The secondary: close on the hands, warmer, darker, harder, more saturated; it lets in some far red.</summary>
+    /// <summary>
+    /// The secondary: close on the hands, warmer, darker, with more contrast and saturation; it is slightly sensitive
+    /// to far red.
+    /// </summary>
     public static DemoCamera OnTheHands(int height) => new(
         height, new Vector2(7.72f, 5.36f), 6.5f, 3.2f, 0.975f, new Vector2(0.045f, -0.02f),
         new Matrix3(0.93, 0.06, 0.01, 0.05, 0.98, -0.03, 0.01, 0.07, 0.92),
@@ -114,7 +117,7 @@ internal sealed class DemoCamera
     /// <summary>Light in the scene's four bands to this camera's linear RGB (w stays 0).</summary>
     public Vector4 Sense(Vector4 light) => (_red * light.X) + (_green * light.Y) + (_blue * light.Z) + (_farRed * light.W);
 
-    /// <summary>The code values of a noise-free, evenly lit place.</summary>
+    /// <summary>The code values of a noise-free, evenly lit surface.</summary>
     public CodeRgb CodeOf(Vector4 light)
     {
         Vector4 code = Style.Code(Sense(light));

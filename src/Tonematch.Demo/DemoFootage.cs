@@ -8,20 +8,20 @@ namespace Tonematch.Demo;
 
 /// <summary>
 /// Makes the demo's footage: a potter demonstrates glazing, one camera across the room (the primary), one close on the
-/// hands (the secondary). Everything is drawn and sounded by the program, labelled so in the picture, and used for the
-/// demo and for end-to-end tests only.
+/// hands (the secondary). The program draws everything and synthesises the sound; the picture is labelled accordingly
+/// and used for the demo and for end-to-end tests only.
 /// </summary>
 public static class DemoFootage
 {
     /// <summary>File names of the two clips in the folder.</summary>
     public const string PrimaryName = "potter-wide.mp4", SecondaryName = "potter-hands.mp4";
 
-    /// <summary>Rows of a picture unless asked otherwise; the width is 16/9 of it.</summary>
+    /// <summary>The default number of rows of a picture; the width is 16/9 of it.</summary>
     public const int DefaultHeight = 540;
 
-    /// <summary>Writes both clips, whole or not at all, replacing older ones of the same names.</summary>
-    /// <param name="folder">Where they go; made when missing.</param>
-    /// <param name="cancel">Stops at once; nothing half is left.</param>
+    /// <summary>Writes both clips atomically, replacing older ones with the same names.</summary>
+    /// <param name="folder">The destination; created if missing.</param>
+    /// <param name="cancel">Stops at once; no partial file remains.</param>
     /// <param name="progress">Receives the share that is done, 0..1.</param>
     /// <param name="height">Rows of a picture: 180..2160, a multiple of 36.</param>
     /// <exception cref="UnusableInputException">FFmpeg is missing or refuses.</exception>
@@ -42,10 +42,25 @@ public static class DemoFootage
         int total = primary.FrameCount + secondary.FrameCount, done = 0;
         void OneMore() => progress?.Report((double)Interlocked.Increment(ref done) / total);
 
+        using CancellationTokenSource both = CancellationTokenSource.CreateLinkedTokenSource(cancel);
         await Task.WhenAll(
-            Task.Run(() => WriteClipAsync(primary, paths[0], OneMore, cancel), cancel),
-            Task.Run(() => WriteClipAsync(secondary, paths[1], OneMore, cancel), cancel)).ConfigureAwait(false);
+            Task.Run(() => OneAsync(primary, paths[0]), cancel),
+            Task.Run(() => OneAsync(secondary, paths[1]), cancel)).ConfigureAwait(false);
         return new DemoClips(paths[0], paths[1], Truth(primary, secondary));
+
+        // One clip without the other is useless: if one fails, the other is cancelled.
+        async Task OneAsync(DemoCamera camera, string path)
+        {
+            try
+            {
+                await WriteClipAsync(camera, path, OneMore, both.Token).ConfigureAwait(false);
+            }
+            catch (Exception e) when (e is not OperationCanceledException)
+            {
+                await both.CancelAsync().ConfigureAwait(false);
+                throw;
+            }
+        }
     }
 
     private static DemoTruth Truth(DemoCamera primary, DemoCamera secondary)
@@ -90,7 +105,7 @@ public static class DemoFootage
         }
     }
 
-    /// <summary>The frames in order; the next ones are drawn on other threads meanwhile.</summary>
+    /// <summary>The frames in order; the next ones are drawn on other threads in the meantime.</summary>
     private static IEnumerable<Task<byte[]>> Frames(DemoCamera camera, FrameRenderer renderer, Action oneMore, CancellationToken cancel)
     {
         Queue<Task<byte[]>> ahead = new();

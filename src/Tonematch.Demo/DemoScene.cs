@@ -3,12 +3,12 @@ using System.Numerics;
 namespace Tonematch.Demo;
 
 /// <summary>
-/// A potter demonstrates glazing. Scene units: 16 across and 9 down are what the wide camera sees. The things that
-/// stay are painted once; the potter's arms, the chart, the pot and the wheel once a frame.
+/// A potter demonstrates glazing. Scene units: 16 across and 9 down are what the wide camera sees. Static things are
+/// painted once; the potter's arms, the chart, the pot and the wheel once per frame.
 /// </summary>
 internal static class DemoScene
 {
-    /// <summary>How long the scene lasts.</summary>
+    /// <summary>The length of the scene.</summary>
     public const double Seconds = 15.0;
 
     /// <summary>The chart is up and still between these times.</summary>
@@ -34,7 +34,7 @@ internal static class DemoScene
     /// <summary>In front of the raised chart: the wheel's basin, the bench, the pots on it.</summary>
     public static IReadOnlyList<Shape> Front { get; } = [.. Bench()];
 
-    /// <summary>The lamp, which shines by itself when on; belongs to <see cref="Back"/>.</summary>
+    /// <summary>The lamp, which emits light when on; part of <see cref="Back"/>.</summary>
     public static IReadOnlyList<Shape> LampShapes(bool on) => [.. Pendant(on)];
 
     /// <summary>What moves behind the front layer at a time (arms that hold the chart or clap).</summary>
@@ -66,7 +66,7 @@ internal static class DemoScene
         return x * x * (3 - (2 * x));
     }
 
-    // ---- Things that stay -------------------------------------------------------------------------------------
+    // ---- Static things -------------------------------------------------------------------------------------
 
     private static IEnumerable<Shape> Room()
     {
@@ -379,11 +379,11 @@ internal static class DemoScene
         yield return Plank(-0.5f, 8.05f, 16.5f, 1.4f, 0.3f, Glazes.DarkWood * 1.35f);
     }
 
-    // ---- Things that move -------------------------------------------------------------------------------------
+    // ---- Moving things -------------------------------------------------------------------------------------
 
     private static float Turn(double seconds)
     {
-        // Slow while nothing is glazed, 0.42 turns a second afterwards; the speed grows over 1.5 s.
+        // Slow while nothing is glazed, 0.42 turns per second afterwards; the speed grows over 1.5 s.
         double fast = Math.Max(0, seconds - 7.6), run = fast < 1.5 ? fast * fast / 3 : fast - 0.75;
         return (float)(2 * Math.PI * ((0.07 * seconds) + (0.35 * run)));
     }
@@ -445,7 +445,7 @@ internal static class DemoScene
         return Vector4.Lerp(ground, Glazes.Cobalt, mark * lineStrength);
     });
 
-    // Radius of the pot and its change a unit down, in 512 rows.
+    // Radius of the pot and its change per unit of height, in 512 rows.
     private static readonly (float Radius, float Slope)[] s_potRows = [.. Enumerable.Range(0, 512).Select(i =>
     {
         float v = i / 511f;
@@ -499,12 +499,14 @@ internal static class DemoScene
         });
     }
 
-    /// <summary>One hand: wrist place, where the fingers point (degrees, 0 right, 90 down), how far they are bent.</summary>
+    /// <summary>
+    /// One hand: wrist place, direction of the fingers (degrees, 0 right, 90 down) and how far they are bent.
+    /// </summary>
     private readonly record struct HandPose(Vector2 Wrist, float Degrees, float Bend);
 
     private static List<Shape> Arms(double seconds)
     {
-        // How much of each action is going on now.
+        // The current amount of each action.
         float chart = Smooth(0.15, 1.1, seconds) - Smooth(5.05, 5.9, seconds);
         float clap = Smooth(5.9, 6.35, seconds) - Smooth(7.5, 8.1, seconds) + Smooth(13.2, 13.7, seconds) - Smooth(14.4, 14.9, seconds);
         Vector2 card = s_chartUp + new Vector2(0, 2.9f * (1 - Math.Clamp(chart, 0, 1)));

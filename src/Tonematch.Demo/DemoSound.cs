@@ -1,21 +1,21 @@
 namespace Tonematch.Demo;
 
 /// <summary>
-/// What is heard in the studio, made from noise and oscillators: the wheel's motor and rumble, speech-like murmur
-/// (voiced pulses through three moving resonances), claps, and small knocks of clay and glass. Each microphone hears
-/// it later with distance, at its own level, with its own room and hiss.
+/// The sounds of the studio, made from noise and oscillators: the wheel's motor and rumble, speech-like murmur (voiced
+/// pulses through three moving resonances), claps, and small knocks of clay and glass. Each microphone hears them with
+/// a delay by distance, at its own level, with its own reverberation and hiss.
 /// </summary>
 internal static class DemoSound
 {
-    /// <summary>Samples a second.</summary>
+    /// <summary>Samples per second.</summary>
     public const int Rate = 48000;
 
-    /// <summary>Speed of sound in air at 20 degrees Celsius, metres a second.</summary>
+    /// <summary>Speed of sound in air at 20 degrees Celsius, metres per second.</summary>
     public const double MetresPerSecond = 343;
 
     private static readonly Lazy<float[]> s_room = new(Studio);
 
-    /// <summary>What the camera's microphone records, from its start to its end; -1..1.</summary>
+    /// <summary>The camera's microphone recording, from its start to its end; -1..1.</summary>
     public static float[] Record(DemoCamera camera)
     {
         float[] source = s_room.Value;
@@ -111,7 +111,7 @@ internal static class DemoSound
         double t = 0.5;
         while (t < DemoScene.Seconds - 0.6)
         {
-            // A phrase of some syllables, then a pause; silent around the claps, as people are.
+            // A phrase of several syllables, then a pause; silent around the claps, as people are.
             int syllables = random.Next(3, 8);
             for (int k = 0; k < syllables && t < DemoScene.Seconds - 0.6; k++)
             {

@@ -6,8 +6,8 @@ namespace Tonematch.Demo;
 
 /// <summary>
 /// Draws the frames of one camera as 8-bit limited-range BT.709 Y'CbCr 4:2:0, chroma sited left as H.264 assumes.
-/// What stays is painted once for each state of the lamp; a frame repaints only the rectangle in which things move,
-/// and gets its own noise. Safe to use from several threads.
+/// Static things are painted once per state of the lamp; a frame repaints only the rectangle in which things move, and
+/// has its own noise. Thread-safe.
 /// </summary>
 internal sealed class FrameRenderer
 {
@@ -94,8 +94,8 @@ internal sealed class FrameRenderer
     }
 
     /// <summary>
-    /// Linear camera RGB of one frame, in tiles: a tile is filled from what lies below when something is first painted
-    /// on it, and only such tiles are converted again.
+    /// Linear camera RGB of one frame, in tiles: a tile is filled from the picture below when something is first
+    /// painted on it, and only such tiles are converted again.
     /// </summary>
     private sealed class Canvas(int width, int height)
     {
@@ -117,7 +117,7 @@ internal sealed class FrameRenderer
 
         public bool IsPainted(int tile) => _painted[tile];
 
-        /// <summary>What is seen at a pixel now.</summary>
+        /// <summary>The current value of a pixel.</summary>
         public Vector4 Seen(int x, int y) => (_painted[((y / Tile) * Across) + (x / Tile)] ? Light : _below)[(y * width) + x];
 
         public void Touch(int tile)

@@ -3,8 +3,8 @@ using System.Numerics;
 namespace Tonematch.Demo;
 
 /// <summary>
-/// Reflectances of the scene's materials in four bands: red, green and blue light (BT.709 primaries) and far red
-/// (about 710 nm), which the secondary camera lets in a little. Plausible values chosen by eye, not measurements.
+/// Reflectances of the scene's materials in four bands: red, green and blue light (BT.709 primaries) and far red (about
+/// 710 nm), to which the secondary camera is slightly sensitive. Plausible values chosen by eye, not measurements.
 /// </summary>
 internal static class Glazes
 {

@@ -3,11 +3,11 @@ using System.Numerics;
 namespace Tonematch.Demo;
 
 /// <summary>
-/// The light of the scene: a window from the left, what the room throws back, and a warm lamp that may be on.
+/// The light of the scene: a window from the left, light reflected by the room, and a warm lamp that may be on.
 /// </summary>
 internal static class Lighting
 {
-    /// <summary>Where the lamp hangs, scene units.</summary>
+    /// <summary>The position of the lamp, scene units.</summary>
     public static readonly Vector3 LampPlace = new(11.9f, 1.75f, 2.2f);
 
     private static readonly Vector3 s_window = Vector3.Normalize(new Vector3(-0.74f, -0.40f, 0.54f));

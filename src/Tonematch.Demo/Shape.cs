@@ -3,8 +3,8 @@ using System.Numerics;
 namespace Tonematch.Demo;
 
 /// <summary>
-/// What a shape shows at one place of the scene: how much of the pixel it covers, its reflectance in the four bands of
-/// <see cref="Glazes"/>, which way it faces (x right, y down, z to the viewer), how glossy it is, and its own light.
+/// The surface of a shape at one place of the scene: coverage of the pixel, reflectance in the four bands of
+/// <see cref="Glazes"/>, normal (x right, y down, z to the viewer), gloss, and emitted light.
 /// </summary>
 internal readonly record struct Surface(float Coverage, Vector4 Albedo, Vector3 Normal, float Gloss = 0, Vector4 Glow = default)
 {
@@ -16,8 +16,8 @@ internal readonly record struct Surface(float Coverage, Vector4 Albedo, Vector3 
 }
 
 /// <summary>
-/// One painted thing: a rectangle of the scene it stays within, its depth (0 is the potter's wheel, negative is
-/// behind), and its surface at a place; <c>perUnit</c> is how many pixels a scene unit takes, for smooth edges.
+/// One painted thing: its bounding rectangle in the scene, its depth (0 is the potter's wheel, negative is behind), and
+/// its surface at a place; <c>perUnit</c> is the number of pixels per scene unit, for smooth edges.
 /// </summary>
 internal sealed record Shape(float Left, float Top, float Right, float Bottom, float Depth, Func<Vector2, float, Surface> At);
 
@@ -60,7 +60,7 @@ internal static class Distance
 /// <summary>Repeatable smooth noise for wood, plaster, cloth and clay.</summary>
 internal static class Grain
 {
-    /// <summary>-1..1, one bump a unit.</summary>
+    /// <summary>-1..1, one bump per unit.</summary>
     public static float At(float x, float y)
     {
         float fx = MathF.Floor(x), fy = MathF.Floor(y);
@@ -107,7 +107,7 @@ internal sealed class Texture
         }
     }
 
-    /// <summary>The pattern at a place; outside the rectangle its edge goes on.</summary>
+    /// <summary>The pattern at a place; outside the rectangle the edge value continues.</summary>
     public Vector4 At(Vector2 place)
     {
         Vector2 q = Vector2.Min(Vector2.Max((place - _corner) * _perUnit, Vector2.Zero), new(_width - 1.001f, _height - 1.001f));
@@ -119,7 +119,9 @@ internal sealed class Texture
     }
 }
 
-/// <summary>A thick line prepared for many questions; <paramref name="Seam"/> is how softly it joins what came before.</summary>
+/// <summary>
+/// A thick line prepared for many queries; <paramref name="Seam"/> sets how softly it joins the previous one.
+/// </summary>
 internal readonly record struct RoundedLimb(Vector2 A, Vector2 B, float Ra, float Rb, float Seam)
 {
     private readonly Vector2 _along = B - A;

@@ -10,7 +10,7 @@ namespace Tonematch.Exports;
 /// <summary>A check's result as JSON and CSV.</summary>
 public static class CheckExport
 {
-    /// <summary>The figures over time, one line an instant.</summary>
+    /// <summary>The figures over time, one line per instant.</summary>
     public static string Csv(CheckResult result)
     {
         ArgumentNullException.ThrowIfNull(result);
@@ -23,7 +23,7 @@ public static class CheckExport
         return text.ToString();
     }
 
-    /// <summary>Everything, for JSON.</summary>
+    /// <summary>The whole check as an object for JSON.</summary>
     public static object Describe(CheckOutcome outcome)
     {
         ArgumentNullException.ThrowIfNull(outcome);

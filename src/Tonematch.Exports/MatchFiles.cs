@@ -11,22 +11,25 @@ public static class MatchFiles
     /// <summary>The files' names, in the order in which people need them.</summary>
     public static IReadOnlyList<string> Names { get; } = [.. Product.All.Select(p => p.Name)];
 
-    /// <summary>What a file is, in a few words.</summary>
+    /// <summary>A short description of a file.</summary>
     public static string Describe(string name) => Product.All.First(p => p.Name == name).Description;
 
-    /// <summary>Whether what carries the correction is written: not where the verdict is not to use it, unless that is wanted even so.</summary>
-    /// <param name="outcome">What was found.</param>
-    /// <param name="evenSo">Write it whatever the verdict.</param>
+    /// <summary>
+    /// Whether the correction's files are written: not if the verdict is 'do not use it', unless the user wants them
+    /// anyway.
+    /// </summary>
+    /// <param name="outcome">The result of the match.</param>
+    /// <param name="evenSo">Write them whatever the verdict.</param>
     public static bool HandsOver(MatchOutcome outcome, bool evenSo)
     {
         ArgumentNullException.ThrowIfNull(outcome);
         return evenSo || outcome.Verdict.Kind != VerdictKind.DoNotUse;
     }
 
-    /// <summary>Writes everything an outcome has, and puts it in place together.</summary>
-    /// <param name="outcome">What was found.</param>
-    /// <param name="evenSo">Whether the correction is written even if the verdict is not to use it; the report always is.</param>
-    /// <param name="folder">Where to.</param>
+    /// <summary>Writes all files of an outcome and puts them in place together.</summary>
+    /// <param name="outcome">The result of the match.</param>
+    /// <param name="evenSo">Whether the correction is written even if the verdict is 'do not use it'; the report always is.</param>
+    /// <param name="folder">The destination.</param>
     /// <param name="command">The command as it was given, for the report.</param>
     /// <param name="cancel">Stops between files.</param>
     /// <exception cref="UnusableInputException">A file cannot be written.</exception>
@@ -43,7 +46,7 @@ public static class MatchFiles
         folder.Commit();
     }
 
-    // Sentences name the result, not where it is written meanwhile.
+    // Messages name the final file, not its temporary place.
     private static void Write(ResultFolder folder, string name, string text)
     {
         string path = folder.StagePathOf(name);

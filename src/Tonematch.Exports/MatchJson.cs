@@ -15,7 +15,7 @@ namespace Tonematch.Exports;
 /// <summary>match.json: every figure of a match for other programs. Documented in docs/formats.md.</summary>
 public static class MatchJson
 {
-    /// <summary>The version of the layout: raised when a field changes its meaning.</summary>
+    /// <summary>The version of the layout: increased when a field changes its meaning.</summary>
     public const string Schema = "tonematch-match-1";
 
     private static readonly JsonSerializerOptions s_options = new()
@@ -35,7 +35,7 @@ public static class MatchJson
         return Write(Describe(outcome));
     }
 
-    /// <summary>Any of the program's results as JSON text in the same style.</summary>
+    /// <summary>Any result of the program as JSON text in the same style.</summary>
     public static string Write(object value) => JsonSerializer.Serialize(value, s_options) + "\n";
 
     private static object Describe(MatchOutcome o) => new
@@ -109,7 +109,7 @@ public static class MatchJson
         o.Warnings,
     };
 
-    /// <summary>A course of exposure and white balance in the JSON's words.</summary>
+    /// <summary>A drift of exposure and white balance as an object for JSON.</summary>
     public static object Drift(DriftOutcome drift)
     {
         ArgumentNullException.ThrowIfNull(drift);
@@ -126,10 +126,10 @@ public static class MatchJson
         };
     }
 
-    /// <summary>A clip's facts in the JSON's words.</summary>
+    /// <summary>A clip's properties as an object for JSON.</summary>
     /// <param name="clip">The clip.</param>
-    /// <param name="encoding">What its code values were taken to mean; null: what the clip says.</param>
-    /// <param name="inputIsPart">Whether the correction holds what the clip goes through first.</param>
+    /// <param name="encoding">The encoding used for its code values; null for the clip's own.</param>
+    /// <param name="inputIsPart">Whether the correction includes the clip's input LUT.</param>
     public static object Clip(ClipInfo clip, string? encoding = null, bool inputIsPart = false)
     {
         ArgumentNullException.ThrowIfNull(clip);
@@ -167,7 +167,7 @@ public static class MatchJson
         };
     }
 
-    /// <summary>A sync result in the JSON's words.</summary>
+    /// <summary>A sync result as an object for JSON.</summary>
     public static object Sync(SyncFound sync)
     {
         ArgumentNullException.ThrowIfNull(sync);

@@ -3,10 +3,10 @@ using Tonematch.Colour;
 
 namespace Tonematch.Exports;
 
-/// <summary>What was written is read again and compared before it counts as written.</summary>
+/// <summary>Reads results back and compares them before they count as written.</summary>
 internal static class ReadBack
 {
-    /// <summary>Texts hold float values with all their digits; interpolation adds rounding of the last one.</summary>
+    /// <summary>Texts hold all digits of float values; interpolation adds rounding in the last one.</summary>
     private const double OfText = 2e-6;
 
     /// <summary>Half a code of a 16-bit picture, and rounding.</summary>
@@ -16,9 +16,9 @@ internal static class ReadBack
     /// <param name="name">The file, for the message.</param>
     /// <param name="write">Writes the text.</param>
     /// <param name="read">Reads it as a function of code values.</param>
-    /// <param name="exact">What was meant.</param>
-    /// <returns>The text, and what was read back.</returns>
-    /// <exception cref="InvalidOperationException">It differs: a fault in the program.</exception>
+    /// <param name="exact">The intended function.</param>
+    /// <returns>The text, and the function read back.</returns>
+    /// <exception cref="InvalidOperationException">The two differ, which is a bug in the program.</exception>
     public static (string Text, Func<CodeRgb, CodeRgb> Back) Text(
         string name, Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> exact)
     {
@@ -29,12 +29,12 @@ internal static class ReadBack
         return (text.ToString(), back);
     }
 
-    /// <summary>Compares on a grid with points on and between the nodes of usual tables.</summary>
+    /// <summary>Compares on a grid with points on and between the nodes of common table sizes.</summary>
     /// <param name="name">The file, for the message.</param>
     /// <param name="exact">What was meant.</param>
-    /// <param name="back">What was read.</param>
-    /// <param name="tolerance">Largest allowed difference of a code value.</param>
-    /// <exception cref="InvalidOperationException">It differs: a fault in the program.</exception>
+    /// <param name="back">The function read back.</param>
+    /// <param name="tolerance">The largest allowed difference of a code value.</param>
+    /// <exception cref="InvalidOperationException">The two differ, which is a bug in the program.</exception>
     public static void Check(string name, Func<CodeRgb, CodeRgb> exact, Func<CodeRgb, CodeRgb> back, double tolerance)
     {
         const int steps = 13;
@@ -42,11 +42,11 @@ internal static class ReadBack
         {
             CodeRgb code = new(i % steps / (steps - 1.0), i / steps % steps / (steps - 1.0), i / (steps * steps) / (steps - 1.0));
             CodeRgb a = exact(code), b = back(code);
-            // Large values keep as many digits, not as many places.
+            // Large values keep the same number of significant digits, not of decimal places.
             double scale = Math.Max(1, Math.Max(Math.Abs(a.R), Math.Max(Math.Abs(a.G), Math.Abs(a.B))));
             if (!(Math.Max(Math.Abs(a.R - b.R), Math.Max(Math.Abs(a.G - b.G), Math.Abs(a.B - b.B))) <= tolerance * scale))
             {
-                throw new InvalidOperationException($"{name} reads back differently at {code}: {b} in place of {a}.");
+                throw new InvalidOperationException($"{name} reads back differently at {code}: {b} instead of {a}.");
             }
         }
     }

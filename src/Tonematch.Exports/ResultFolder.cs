@@ -3,8 +3,8 @@ using Tonematch.Media.Files;
 namespace Tonematch.Exports;
 
 /// <summary>
-/// The folder that results go to. Checked and held before the work begins, so that an hour's work does not end at a file
-/// that may not be written. Results are written into a private folder beside it and put in place together by
+/// The folder for results. It is checked and locked before the work begins, so that an hour of work does not fail at a
+/// file that cannot be written. Results are written into a private folder beside it and put in place together by
 /// <see cref="Commit"/>; disposing without that leaves everything as it was.
 /// </summary>
 public sealed class ResultFolder : IDisposable
@@ -14,7 +14,7 @@ public sealed class ResultFolder : IDisposable
     private readonly FileStream _lock;
     private readonly IReadOnlyList<string> _names;
 
-    // Folders that were made on the way, the deepest first.
+    // Parent folders that were created, deepest first.
     private readonly string[] _made;
 
     private ResultFolder(string fullPath, IReadOnlyList<string> names, bool isNew, bool force, string[] made, FileStream hold, string stage)
@@ -25,16 +25,15 @@ public sealed class ResultFolder : IDisposable
     /// <summary>The folder's full path.</summary>
     public string FullPath { get; }
 
-    /// <summary>Whether files that exist may be replaced.</summary>
+    /// <summary>Whether existing files may be replaced.</summary>
     public bool Force { get; }
 
-    /// <summary>Checks that results may be written there, and holds the folder.</summary>
-    /// <param name="path">The folder; made when the results are put in place.</param>
+    /// <summary>Checks that results may be written there, and locks the folder.</summary>
+    /// <param name="path">The folder; created when the results are put in place.</param>
     /// <param name="names">The names of the results.</param>
-    /// <param name="force">Whether files that exist may be replaced.</param>
+    /// <param name="force">Whether existing files may be replaced.</param>
     /// <param name="inputs">Files that must never be replaced.</param>
-    /// <exception cref="UnusableInputException">It is a file, cannot be made or written, is in use by another run, or holds
-    /// results that may not be replaced.</exception>
+    /// <exception cref="UnusableInputException">The path is a file, cannot be created or written, is in use by another run, or holds results that may not be replaced.</exception>
     public static ResultFolder Prepare(string path, IReadOnlyList<string> names, bool force, IReadOnlyCollection<string> inputs)
     {
         ArgumentNullException.ThrowIfNull(names);
@@ -67,7 +66,7 @@ public sealed class ResultFolder : IDisposable
                 }
             }
 
-            // Beside a folder that is to be made, inside one that is there: renaming works on one disk only.
+            // Beside a new folder, inside an existing one: renaming works within one disk only.
             string beside = isNew ? Path.GetDirectoryName(full)! : full;
             made.AddRange(Missing(beside));
             Directory.CreateDirectory(beside);
@@ -99,18 +98,18 @@ public sealed class ResultFolder : IDisposable
         }
     }
 
-    /// <summary>The full path that a result will have.</summary>
+    /// <summary>The future full path of a result.</summary>
     public string PathOf(string name) => Path.Combine(FullPath, name);
 
-    /// <summary>Where a result is written until all are put in place.</summary>
+    /// <summary>The temporary path of a result until all are put in place.</summary>
     public string StagePathOf(string name) => Path.Combine(_stage, name);
 
     /// <summary>
-    /// Puts everything that was written in place: a new folder at once, files of one that was there one after the other.
-    /// Where files may be replaced, those of an earlier run that this one has not are taken away: nothing stays mixed.
+    /// Puts all written files in place: a new folder in one step, files in an existing folder one after the other. If
+    /// files may be replaced, files of an earlier run that this run does not have are deleted, so that results never
+    /// mix.
     /// </summary>
-    /// <exception cref="UnusableInputException">The folder, or a result in it, was made by somebody else meanwhile, or it may
-    /// not be written.</exception>
+    /// <exception cref="UnusableInputException">Another program created the folder or a result in the meantime, or it cannot be written.</exception>
     public void Commit()
     {
         try
@@ -158,7 +157,7 @@ public sealed class ResultFolder : IDisposable
         Remove(_made);
     }
 
-    // Taken away again by the system when the program ends, however it ends.
+    // The system deletes it when the program ends, however it ends.
     private static FileStream Hold(string path, string folder)
     {
         try
@@ -171,7 +170,7 @@ public sealed class ResultFolder : IDisposable
         }
     }
 
-    // Those that are still empty.
+    // Removes those that are still empty.
     private static void Remove(IReadOnlyList<string> folders)
     {
         try
@@ -183,7 +182,7 @@ public sealed class ResultFolder : IDisposable
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            // It holds the results, or is not ours to take away.
+            // It holds the results, or is not ours to remove.
         }
     }
 

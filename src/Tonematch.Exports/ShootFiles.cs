@@ -12,14 +12,17 @@ using Tonematch.States;
 
 namespace Tonematch.Exports;
 
-/// <summary>Writes where everything lies: timeline.otio, an edit list for each camera, placement.csv and placement.txt, corrections.csv.</summary>
+/// <summary>
+/// Writes the places of all clips: timeline.otio, an edit list for each camera, placement.csv and placement.txt,
+/// corrections.csv.
+/// </summary>
 public static class ShootFiles
 {
     /// <summary>Writes the files; each appears whole or not at all.</summary>
-    /// <param name="places">The places.</param>
-    /// <param name="folder">Where to; made when it is not there.</param>
+    /// <param name="places">The places of the clips.</param>
+    /// <param name="folder">The destination; created if missing.</param>
     /// <param name="force">Whether files that exist may be replaced.</param>
-    /// <param name="matches">What was found for each camera but the first, and the folder its correction is in, null without one; may be empty.</param>
+    /// <param name="matches">The match of each camera except the first, and the folder of its correction (null without one); may be empty.</param>
     /// <returns>The files' names.</returns>
     /// <exception cref="UnusableInputException">A file cannot be written.</exception>
     public static IReadOnlyList<string> Write(ShootPlaces places, string folder, bool force, IReadOnlyList<(CameraMatch Match, string? Folder)> matches)
@@ -66,7 +69,7 @@ public static class ShootFiles
             Put($"{FileNames.Safe(track.Name)}.edl", w => EditList.Write(w, timeline, track));
         }
 
-        // Both count from the first camera's beginning, as a person does.
+        // Both count from the beginning of the first camera, as a person would.
         Timeline counted = timeline with { StartSeconds = timeline.StartSeconds > 0 ? timeline.StartSeconds - Math.Min(0, places.StartSeconds) : 0 };
         Put("placement.csv", w => PlacementTable.WriteCsv(w, places.Times, counted));
         Put("placement.txt", w => PlacementTable.WriteText(w, places.Times, counted));
@@ -105,11 +108,11 @@ public static class ShootFiles
     }
 
     /// <summary>
-    /// What a camera of a shoot has beside the files of its match: the LUT to the first camera where it was matched through
-    /// another, a LUT for each state of the light, the courses of its other clips.
+    /// Writes a camera's files besides those of its match: the LUT to the first camera if it was matched through
+    /// another, a LUT for each lighting state, the drifts of its other clips.
     /// </summary>
     /// <param name="match">The match.</param>
-    /// <param name="places">Where its clips lie.</param>
+    /// <param name="places">The places of its clips.</param>
     /// <param name="folder">Its folder.</param>
     /// <exception cref="UnusableInputException">A file cannot be written.</exception>
     public static void WriteBeside(CameraMatch match, ShootPlaces places, ResultFolder folder)
@@ -137,7 +140,7 @@ public static class ShootFiles
 
     private static string NameOf(CameraMatch match) => match.Through is { } through ? $"correction-through-{FileNames.Safe(through)}.cube" : "correction.cube";
 
-    // Named by camera and state: it is seen beside those of other cameras in an editor's list.
+    // Named by camera and state, because an editor lists it beside those of other cameras.
     private static string NameOf(ShootCamera camera, int state) => string.Create(CultureInfo.InvariantCulture, $"{FileNames.Safe(camera.Name)}-light-{state + 1}.cube");
 
     private static string DriftNameOf(CameraMatch match, int clip, ShootPlaces places) =>

@@ -10,16 +10,16 @@ using Tonematch.Sync;
 
 namespace Tonematch.Matching;
 
-/// <summary>Checks a match over the whole overlap of two clips: the same sampler at many instants.</summary>
+/// <summary>Checks a match over the whole overlap of two clips, with the same sampler at many instants.</summary>
 public static class CheckJob
 {
-    /// <summary>Compares the clips, the secondary through the correction when one is given.</summary>
+    /// <summary>Compares the clips; the secondary passes through the correction first if one is given.</summary>
     /// <param name="request">The clips and where to find corresponding colours.</param>
-    /// <param name="correct">Applied to the secondary first, or null: the clips as they are.</param>
+    /// <param name="correct">Applied to the secondary first; null compares the clips as recorded.</param>
     /// <param name="tolerance">The mean CIEDE2000 that passes.</param>
-    /// <param name="everyFrame">Looks at every frame of the primary, not only at a few instants a minute.</param>
-    /// <param name="course">The secondary's course of exposure and white balance, taken out before the correction; null for none.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="everyFrame">Looks at every frame of the primary, not only at a few instants per minute.</param>
+    /// <param name="course">The secondary's drift of exposure and white balance, removed before the correction; null for none.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <exception cref="NoTrustworthyResultException">No instant shows corresponding colours.</exception>
     public static async Task<CheckOutcome> RunAsync(
@@ -40,9 +40,10 @@ public static class CheckJob
         SyncedClips clips = SyncedClips.Of(primary, secondary, sync, request);
         CheckStage check = new(clips, request.InShares(primary, secondary), correct, tolerance) { Course = course, KeepsFollowed = correct is not null && course is null };
         CheckFindings over = await check.RunAsync(everyFrame, progress, cancel)
-            ?? throw new NoTrustworthyResultException("At none of the instants looked at could the two be compared: nothing was found that both cameras saw.");
+            ?? throw new NoTrustworthyResultException("The clips could not be compared at any of the instants examined: nothing was found that both cameras saw.");
 
-        // Without a correction the cameras' curves differ, and light that both saw change would count as wandering.
+        // Without a correction the cameras' tone curves differ, and a change of light that both saw would count as
+        // drift.
         DriftOutcome? drift = correct is not null && course is null && secondary.InputLut is null && over.Result.MayWander
             ? await Task.Run(() => DriftStage.Against(over.Followed, clips, correct), cancel)
             : null;

@@ -29,20 +29,23 @@ public static class MatchJob
     private const string FittingStage = "Fitting the corrections";
 
     /// <summary>From two clips to a correction with its evidence. Writes nothing.</summary>
-    /// <exception cref="UnusableInputException">A clip cannot be read or used, or what has to be searched for cannot be on this machine.</exception>
-    /// <exception cref="NoTrustworthyResultException">Sync or samples give nothing to trust.</exception>
+    /// <exception cref="UnusableInputException">A clip cannot be read or used, or this machine lacks the library for a search that is needed.</exception>
+    /// <exception cref="NoTrustworthyResultException">Neither sync nor sampling gives a trustworthy result.</exception>
     public static async Task<MatchOutcome> MatchAsync(MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         Sampled sampled = await SampleAsync(request, progress, cancel);
         return await FinishAsync(sampled, request, progress, cancel);
     }
 
-    /// <summary>From samples to a correction with its evidence: the second half of <see cref="MatchAsync"/>, which may be run again after changes to what it uses.</summary>
-    /// <param name="sampled">What <see cref="SampleAsync"/> gave for the same clips.</param>
+    /// <summary>
+    /// From samples to a correction with its evidence: the second half of <see cref="MatchAsync"/>, which may be run
+    /// again after the user changes its inputs.
+    /// </summary>
+    /// <param name="sampled">The result of <see cref="SampleAsync"/> for the same clips.</param>
     /// <param name="request">The changes to the samples, the kind of correction, the trim, and where to look for common things.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <exception cref="NoTrustworthyResultException">The samples cannot carry a fit.</exception>
+    /// <exception cref="NoTrustworthyResultException">The samples do not support a fit.</exception>
     public static async Task<MatchOutcome> FinishAsync(Sampled sampled, MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(sampled);
@@ -62,7 +65,7 @@ public static class MatchJob
             CheckStage check = CheckOf(sampled, samples, request, fit.Chosen.Lut);
             overTime = await RunAsync(check, sampled, progress, cancel);
 
-            // A course is taken out of the clip as it was recorded, which is not what was measured behind an input LUT.
+            // A drift is removed from the clip as recorded, but here it was measured behind an input LUT.
             wandering = overTime is null || clips.Secondary.InputLut is not null ? null : await DriftStage.RunAsync(check, overTime.Result, samples, fit, request, progress, cancel);
         }
 
@@ -97,7 +100,7 @@ public static class MatchJob
         };
     }
 
-    /// <summary>What sampling gives.</summary>
+    /// <summary>The result of sampling.</summary>
     /// <param name="Clips">The clips and the frames that were compared.</param>
     /// <param name="Samples">The corresponding colours.</param>
     /// <param name="Notes">What the user should know, in sentences.</param>
@@ -135,7 +138,8 @@ public static class MatchJob
 
         SyncedClips synced = SyncedClips.Of(primary, secondary, sync, request);
 
-        // Now, while little else is in memory: a lone frame is decoded by all cores, each with pictures of its own.
+        // Now, while little else is in memory: a single frame is decoded on all cores, and each core holds its own
+        // pictures.
         MatchedFrames? atMoment = sound is null ? null : await AtMomentAsync(synced, sound, cancel);
         progress.Report(new("Taking frames of the same instants", 0));
         FrameStage.Result taken = await FrameStage.RunAsync(synced, request, cancel);
@@ -159,7 +163,8 @@ public static class MatchJob
         return new Sampled(clips, samples, [.. notes]) { Candidates = looks };
     }
 
-    // Only signals that are made to be looked at can look otherwise; what goes through a LUT of its own first is past that.
+    // Only a recording assumed to be ordinary video can turn out to look like log; a camera with an input LUT is not
+    // examined.
     private static SampleSet Looked(SampleSet samples, ImmutableArray<MatchedFrames> frames, SyncedClips clips)
     {
         samples = samples with { IsBehindInput = clips.Primary.InputLut is not null || clips.Secondary.InputLut is not null };
@@ -193,7 +198,7 @@ public static class MatchJob
                 progress.Report(new(FittingStage, 0));
                 FitStage.Result fit = FitStage.Run(samples, request.Model, request.LutSize, Trim.None, cancel, new ShareOfStage(progress, FittingStage));
                 string[] assumed = request.EncodingWasAssumed
-                    ? ["No encoding was named, so bt709 was assumed: --encoding says otherwise."]
+                    ? ["No encoding was given, so bt709 was assumed; use --encoding if that is wrong."]
                     : [];
                 return new MatchOutcome(samples, fit.Fit, fit.Chosen)
                 {
@@ -204,11 +209,11 @@ public static class MatchJob
             cancel);
     }
 
-    // The instant in the middle at which no chart hides what is filmed.
+    // The middle instant at which no chart hides the subject.
     private static MatchedFrames? Performance(IReadOnlyList<InstantCandidate> candidates, SyncedClips clips) =>
         candidates.Where(c => !c.HasChart).ToArray() is { Length: > 0 } free ? free[free.Length / 2].Taken(clips, LookedAtSide, "in the middle of the recording") : null;
 
-    /// <summary>Both clips' facts, with what their pictures go through first.</summary>
+    /// <summary>The properties of both clips, with their input LUTs.</summary>
     public static async Task<(ClipInfo Primary, ClipInfo Secondary)> ProbeAsync(MatchRequest request, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(request);
@@ -220,14 +225,15 @@ public static class MatchJob
         ? clip
         : clip with { InputLut = asked.Input, Encoding = asked.Encoding ?? SignalEncoding.Bt709 };
 
-    // What comes after sampling looks at the frames only: a quarter of the pixels of 1080p, and of the memory.
+    // The steps after sampling only look at the frames: a quarter of the pixels of 1080p is enough and takes a quarter
+    // of the memory.
     private static MatchedFrames ForLooking(MatchedFrames frames) => frames with
     {
         Primary = frames.Primary with { Picture = PictureScale.ToSmall(frames.Primary.Picture, LookedAtSide) },
         Secondary = frames.Secondary with { Picture = PictureScale.ToSmall(frames.Secondary.Picture, LookedAtSide) },
     };
 
-    // Enough to show in the report whether the match holds; the check command looks closer.
+    // Enough for the report to show whether the match holds; the check command looks more closely.
     private static CheckStage CheckOf(Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, DriftTrack? course = null)
     {
         CheckStage check = new(

@@ -1,6 +1,6 @@
 namespace Tonematch.Matching;
 
-/// <summary>Passes on how far one stage is, at once and on the thread it comes from.</summary>
+/// <summary>Passes on the progress of one stage, immediately and on the calling thread.</summary>
 internal sealed class ShareOfStage(IProgress<StageProgress> to, string stage) : IProgress<double>
 {
     /// <inheritdoc/>

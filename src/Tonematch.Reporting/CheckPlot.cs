@@ -7,15 +7,15 @@ using Tonematch.Reporting.Plots;
 namespace Tonematch.Reporting;
 
 /// <summary>
-/// A check as one drawing (SVG): Delta E over time, what the light does, the zones, the steps in words. It needs nothing
-/// outside itself and opens in any browser.
+/// A check as one SVG drawing: Delta E over time, light over time, zones, and the steps in words. It is self-contained
+/// and opens in any browser.
 /// </summary>
 public static class CheckPlot
 {
     private const double Width = 760, Left = 20, Inner = Width - (2 * Left), LineHeight = 17;
     private const int CharactersALine = 98;
 
-    // Plain colours where the report has variables: not every program that shows SVG knows those.
+    // Plain colours where the report uses variables, which not every SVG viewer supports.
     private const string Style = """
         svg{font-family:system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans",sans-serif;fill:#1b1b1b}
         .paper{fill:#fff}.grid path{stroke:#c9c9c5;stroke-width:.6;fill:none}.tick{fill:#5a5a58;font-size:10.5px}.axis{font-size:11px}
@@ -27,11 +27,11 @@ public static class CheckPlot
         """;
 
     /// <summary>The drawing as the text of an .svg file. Pure: the same check gives the same text.</summary>
-    /// <param name="check">What the check found.</param>
+    /// <param name="check">The result of the check.</param>
     /// <param name="primary">The primary's file name.</param>
     /// <param name="secondary">The secondary's file name.</param>
-    /// <param name="correction">The file name of the correction that was applied, or null: the clips as they are.</param>
-    /// <param name="lookedAt">How many instants were looked at.</param>
+    /// <param name="correction">The file name of the applied correction; null for the clips as recorded.</param>
+    /// <param name="lookedAt">The number of instants examined.</param>
     public static string Svg(CheckResult check, string primary, string secondary, string? correction, int lookedAt)
     {
         ArgumentNullException.ThrowIfNull(check);
@@ -64,7 +64,7 @@ public static class CheckPlot
         ]);
         sheet.Plot(TimePlots.Light(check, Inner, 180), 180);
 
-        sheet.Head("Where it differs");
+        sheet.Head("Where the cameras differ");
         Zones(sheet, check);
 
         sheet.Head("Over the recording");
@@ -89,7 +89,7 @@ public static class CheckPlot
         ? FormattableString.Invariant($"The match holds: Delta E {check.All.Mean:F2} on average, {DeltaEWords.Visible(check.All.Mean)}.")
         : $"The match does not hold. {CheckWords.WhyMissed(check)}";
 
-    // A bar to the mean and a mark where 95 % stay, on one scale, with the numbers beside.
+    // A bar to the mean and a mark at the 95th percentile, on one scale, with the numbers beside them.
     private static void Zones(Sheet sheet, CheckResult check)
     {
         (string Name, DeltaEStatistics Of)[] rows = [("everything", check.All), .. CheckWords.Zones(check)];
@@ -112,7 +112,7 @@ public static class CheckPlot
         sheet.Add(Html.Of($"<path class=\"ideal\" d=\"M{X(check.Tolerance):0.#} {top}V{sheet.Y}\"/>"), 26);
     }
 
-    // The end of a camera's file name tells it from the next one, so the middle goes.
+    // The end of a camera's file name distinguishes it from the next one, so the middle is cut.
     private static string Short(string name)
     {
         const int longest = 44;
@@ -136,7 +136,7 @@ public static class CheckPlot
         yield return line;
     }
 
-    // What was drawn so far, and how far down the next thing stands.
+    // The drawing so far, and the vertical position of the next item.
     private sealed class Sheet(double y)
     {
         private readonly List<Html> _pieces = [];
@@ -165,7 +165,7 @@ public static class CheckPlot
 
         public void Legend(ReadOnlySpan<(string Key, string Text)> entries)
         {
-            // As wide as the widest of the fonts that stand for 'system-ui'.
+            // As wide as in the widest of the fonts behind 'system-ui'.
             const double character = 6.9;
             double x = Left;
             foreach ((string key, string text) in entries)

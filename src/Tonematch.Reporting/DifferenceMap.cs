@@ -5,13 +5,14 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Reporting;
 
-/// <summary>CIEDE2000 of two pictures, pixel by pixel, as a picture in one ramp from dark to light.</summary>
+/// <summary>CIEDE2000 of two pictures, pixel by pixel, shown on a ramp from dark to light.</summary>
 public static class DifferenceMap
 {
-    // Dark slate over ember to pale yellow: lightness rises evenly, so it reads without colour vision and in print.
+    // From dark slate through ember to pale yellow: lightness rises evenly, so it can be read without colour vision and
+    // in print.
     private static readonly CodeRgb[] s_ramp = [new(0.11, 0.12, 0.15), new(0.30, 0.20, 0.26), new(0.58, 0.28, 0.25), new(0.85, 0.47, 0.24), new(0.97, 0.75, 0.42), new(1.0, 0.96, 0.80)];
 
-    /// <summary>The map, its scale's end (a round number) and the mean difference.</summary>
+    /// <summary>The map, the end of its scale (a round number) and the mean difference.</summary>
     /// <param name="first">One picture.</param>
     /// <param name="second">Another of the same size.</param>
     /// <param name="side">Longest side of the map, pixels.</param>
@@ -40,7 +41,8 @@ public static class DifferenceMap
         return (new Picture(a.Width, a.Height, r, g, blue, SignalEncoding.Srgb), top, deltaE.Average());
     }
 
-    // The difference that a share of the pixels exceeds, to a hundredth: counting takes a hundredth of a sort's time.
+    // The difference that a share of the pixels exceeds, to a hundredth: counting takes a hundredth of the time of
+    // sorting.
     private static double Exceeded(double[] deltaE, double share)
     {
         int[] counts = new int[20_001];
@@ -58,7 +60,7 @@ public static class DifferenceMap
         return at / 100.0;
     }
 
-    /// <summary>The ramp's colour at a share 0..1, in sRGB; beyond 1 its end.</summary>
+    /// <summary>The ramp's colour at a share 0..1, in sRGB; beyond 1 it stays at the end.</summary>
     public static CodeRgb Colour(double share)
     {
         double at = Math.Clamp(share, 0, 1) * (s_ramp.Length - 1);

@@ -3,21 +3,24 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Reporting;
 
-/// <summary>What the page shows before it says much: the performance in both cameras, and one thing of it close by.</summary>
+/// <summary>What the page shows first: the performance in both cameras, and one detail of it close up.</summary>
 /// <param name="Primary">Camera A.</param>
 /// <param name="Corrected">Camera B, corrected.</param>
-/// <param name="Details">The same thing cut out of A, of B as recorded and of B corrected, at one size.</param>
+/// <param name="Details">The same detail cut out of A, of B as recorded and of B corrected, at one size.</param>
 public sealed record FirstLook(Picture Primary, Picture Corrected, ImmutableArray<Picture> Details)
 {
     private const int DetailSide = 280;
 
-    // Of the picture's height.
+    // Share of the picture's height.
     private const double DetailShare = 0.36, SmallestShare = 0.15, LargestShare = 0.8;
 
-    /// <summary>Cuts the details out: around the most central thing that both cameras are known to show, else the middles.</summary>
+    /// <summary>
+    /// Cuts the details out: around the most central thing that both cameras are known to show, otherwise from the
+    /// middle.
+    /// </summary>
     /// <param name="frame">The instant.</param>
     /// <param name="pairs">Corresponding colours with their places.</param>
-    /// <param name="placesHold">The places show what is filmed, and not a chart that was taken away.</param>
+    /// <param name="placesHold">Whether the places show the subject, and not a chart that was taken away.</param>
     public static FirstLook Of(ReportFrame frame, IEnumerable<ReportPair> pairs, bool placesHold)
     {
         ArgumentNullException.ThrowIfNull(frame);

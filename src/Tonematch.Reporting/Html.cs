@@ -5,8 +5,9 @@ using System.Text;
 namespace Tonematch.Reporting;
 
 /// <summary>
-/// A piece of finished markup. Made from interpolated strings: what stands in the string is markup, every value put
-/// into it is encoded (a file name cannot become markup), numbers are invariant, other pieces go in as they are.
+/// A piece of finished markup, made from interpolated strings: the literal parts are markup, every inserted value is
+/// encoded (a file name cannot become markup), numbers use the invariant culture, and other pieces are inserted
+/// unchanged.
 /// </summary>
 internal readonly record struct Html(string Markup)
 {
@@ -27,7 +28,7 @@ internal readonly record struct Html(string Markup)
 
     /// <summary>
     /// The five characters with a meaning in markup become references. Characters that could reorder or hide text
-    /// (controls, bidirectional overrides) become a visible note of their number: a name must look like what it is.
+    /// (controls, bidirectional overrides) become visible as their code numbers: a name must look like what it is.
     /// </summary>
     public static string Encode(string text)
     {
@@ -72,7 +73,7 @@ internal readonly record struct Html(string Markup)
     }
 }
 
-/// <summary>Builds <see cref="Html"/>: literal parts as they stand, values encoded.</summary>
+/// <summary>Builds <see cref="Html"/>: literal parts unchanged, values encoded.</summary>
 [InterpolatedStringHandler]
 internal readonly ref struct HtmlHandler
 {

@@ -24,11 +24,11 @@ public static class MatchReport
     private const int MostFrames = 4;
 
     /// <summary>The page of an outcome. Reads nothing but its arguments.</summary>
-    /// <param name="outcome">What the match found.</param>
+    /// <param name="outcome">The result of the match.</param>
     /// <param name="context">What else the report says.</param>
     public static string Render(MatchOutcome outcome, ReportContext? context = null) => ReportPage.Render(Model(outcome, context));
 
-    /// <summary>The same as a model, before it becomes a page.</summary>
+    /// <summary>The report as a model, before it becomes a page.</summary>
     public static ReportModel Model(MatchOutcome outcome, ReportContext? context = null)
     {
         ArgumentNullException.ThrowIfNull(outcome);
@@ -79,7 +79,7 @@ public static class MatchReport
         DeltaE2000.Between(samples.PrimaryEncoding.ToLab(p.Primary), samples.SecondaryEncoding.ToLab(p.Secondary)),
         chosen.PairDeltaE[index], p.Weight, p.Origin);
 
-    // The instant with the most samples first (there the rings can be shown), the others in order of time.
+    // The instant with the most samples comes first (the rings can be shown there), the others follow in time order.
     private static ImmutableArray<ReportFrame> Frames(MatchedClips clips, SampleSet samples, LutEngine engine, DriftTrack? course)
     {
         int SamplesIn(MatchedFrames f) => samples.Pairs.Count(p => p.Origin is { } o
@@ -96,7 +96,7 @@ public static class MatchReport
         return [.. new[] { first }.Concat(rest.Where((_, i) => i % step == 0)).Select(f => Frame(f, engine, samples.PrimaryEncoding, course) with { SameView = sameView })];
     }
 
-    // What was filmed, not the instant at which a chart hides it.
+    // The subject, not an instant at which a chart hides it.
     private static FirstLook? First(MatchOutcome outcome, SampleSet samples, LutEngine engine, ImmutableArray<ReportPair> pairs) =>
         outcome.Clips is not { Frames.IsDefaultOrEmpty: false } clips
             ? null
@@ -104,15 +104,15 @@ public static class MatchReport
 
     private static ReportFrame Frame(MatchedFrames f, LutEngine engine, SignalEncoding encoding, DriftTrack? course)
     {
-        // What a page shows needs no more pixels, and the LUT then has less to do.
+        // A page needs no more pixels, and the LUT then has less to do.
         Picture secondary = f.Secondary.Picture;
 
-        // As the rendered clip shows it.
+        // As in the rendered clip.
         Picture still = course is null ? secondary : Still(secondary, course.At(f.Secondary.Seconds));
         return new ReportFrame(f.Primary.Seconds, f.Secondary.Seconds, f.Primary.Picture, secondary, engine.Apply(still, encoding), f.Why);
     }
 
-    // A gain in light changes each channel by itself, so a curve of each is exact to its steps.
+    // A gain in linear light changes each channel separately, so one curve per channel is exact to its step size.
     private static Picture Still(Picture picture, DriftValue drift)
     {
         const int steps = 4096;
@@ -132,7 +132,7 @@ public static class MatchReport
             picture.Width, picture.Height, Through(picture.R, curves, c => c.R), Through(picture.G, curves, c => c.G), Through(picture.B, curves, c => c.B), picture.Encoding);
     }
 
-    // One view: pictures of one size, and at least four samples, all at the same places in both.
+    // The same view: pictures of one size, and at least four samples, all at the same places in both.
     private static bool SameView(SampleSet samples, MatchedFrames frames)
     {
         SampleOrigin[] origins = [.. samples.Pairs.Where(p => p.Origin is not null).Select(p => p.Origin!)];
@@ -149,7 +149,7 @@ public static class MatchReport
             ("The same moment", string.Create(CultureInfo.InvariantCulture, $"comes {Math.Abs(sync.OffsetSeconds):0.0000} s {(sync.OffsetSeconds < 0 ? "earlier" : "later")} in camera B's clip than in camera A's")),
             ("Clocks", Math.Abs(sync.DriftPpm) < 0.05
                 ? "equally fast"
-                : string.Create(CultureInfo.InvariantCulture, $"camera B's runs {Math.Abs(sync.DriftPpm):0.0} millionths {(sync.DriftPpm < 0 ? "slower" : "faster")}, {3.6 * Math.Abs(sync.DriftPpm):0} ms an hour")),
+                : string.Create(CultureInfo.InvariantCulture, $"camera B's runs {Math.Abs(sync.DriftPpm):0.0} millionths {(sync.DriftPpm < 0 ? "slower" : "faster")}, {3.6 * Math.Abs(sync.DriftPpm):0} ms per hour")),
             ("Confidence", string.Create(CultureInfo.InvariantCulture, $"{100 * sync.Confidence:F1} %")),
         ];
         SyncEvidence e = sync.Evidence;
@@ -160,7 +160,7 @@ public static class MatchReport
 
         if (e.Windows > 0)
         {
-            figures.Add(("Agreement", string.Create(CultureInfo.InvariantCulture, $"{e.AgreeingWindows} of {e.Windows} stretches, each by itself, within 2 ms")));
+            figures.Add(("Agreement", string.Create(CultureInfo.InvariantCulture, $"{e.AgreeingWindows} of {e.Windows} sections, measured separately, agree within 2 ms")));
         }
 
         if (e.OffsetErrorSeconds > 0)
@@ -170,7 +170,7 @@ public static class MatchReport
 
         if (e.PeakOverChance > 0)
         {
-            figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"at this place the two agree {(e.PeakOverChance >= 12 ? "far better" : "better")} than unrelated recordings do ({e.PeakOverChance:F0} standard deviations); the next best place comes to {100 * e.NextBest:F0} % of that")));
+            figures.Add(("Against chance", string.Create(CultureInfo.InvariantCulture, $"at this offset the two agree {(e.PeakOverChance >= 12 ? "far better" : "better")} than unrelated recordings do ({e.PeakOverChance:F0} standard deviations); the next best offset reaches {100 * e.NextBest:F0} % of that")));
         }
 
         return new ReportSync(MatchWords.InTime(sync, clips.Primary.FrameRate.Value), [.. figures])
@@ -185,7 +185,7 @@ public static class MatchReport
         List<(string, string)> facts = [("Picture", string.Create(CultureInfo.InvariantCulture, $"{clip.Width} x {clip.Height}"))];
         if (!clip.IsStillImage)
         {
-            facts.Add(("Frames a second", string.Create(CultureInfo.InvariantCulture, $"{clip.FrameRate.Value:0.###}{(clip.IsVariableRate ? ", variable" : "")}")));
+            facts.Add(("Frames per second", string.Create(CultureInfo.InvariantCulture, $"{clip.FrameRate.Value:0.###}{(clip.IsVariableRate ? ", variable" : "")}")));
             facts.Add(("Length", string.Create(CultureInfo.InvariantCulture, $"{clip.DurationSeconds:F2} s")));
         }
 
@@ -193,7 +193,7 @@ public static class MatchReport
         facts.Add(("Colour", $"{encoding.Title}, {clip.Range.ToString().ToLowerInvariant()} range"));
         if (clip.InputLut is { Path: var input })
         {
-            facts.Add(("Goes first through", Path.GetFileName(input)));
+            facts.Add(("Input LUT", Path.GetFileName(input)));
         }
 
         if (clip.Timecode is { } timecode)
@@ -209,21 +209,21 @@ public static class MatchReport
     {
         if (!handedOver)
         {
-            yield return "No correction was written, because of the verdict. Mend what it names and match again; --even-so writes the correction as it is.";
+            yield return "No correction was written, because of the verdict. Fix what it names and match again; --even-so writes the correction as it is.";
         }
         else if (outcome.Chosen.Candidate.Correction.Kind == CorrectionKind.Identity)
         {
-            yield return "Leave camera B as it is, or film again with a colour chart in both pictures for a few seconds.";
+            yield return "Leave camera B as it is, or film again and show both cameras a colour chart for a few seconds.";
         }
         else
         {
             yield return outcome.Drift is null
-                ? $"Load correction.cube on every clip of camera B, before any other look; feed it the clip as it was recorded{(outcome.WithInput is { Input.Path: var input } ? $", without {Path.GetFileName(input)}, which is in it" : "")}."
-                : "Render this clip of camera B with its course (tonematch render with --correction correction.cube and --drift drift.csv) and cut with that: no file that an editor loads follows it.";
+                ? $"Load correction.cube on every clip of camera B, before any other look; apply it to the clip as it was recorded{(outcome.WithInput is { Input.Path: var input } ? $", without {Path.GetFileName(input)}, which is in it" : "")}."
+                : "Render this clip of camera B with drift.csv (tonematch render with --correction correction.cube and --drift drift.csv) and cut with the result: no file that an editor loads can follow the changes.";
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
             if (cdl is not null && outcome.WithInput is null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
             {
-                double cost = FitStage.Honest(cdl) - FitStage.Honest(outcome.Chosen.Candidate);
+                double cost = FitStage.HeldOutOrFitted(cdl) - FitStage.HeldOutOrFitted(outcome.Chosen.Candidate);
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 
@@ -236,7 +236,7 @@ public static class MatchReport
     {
         if (outcome.Samples.Method is SamplingMethod.Overall or SamplingMethod.Overlap)
         {
-            yield return "Hold a colour chart into both pictures for five seconds, in the light of the scene: nothing makes a match surer.";
+            yield return "Show both cameras a colour chart for five seconds, in the light of the scene: nothing makes a match more reliable.";
         }
 
         foreach (string set in outcome.NextTime)

@@ -6,8 +6,8 @@ using Tonematch.Pictures;
 namespace Tonematch.Reporting;
 
 /// <summary>
-/// Colours as a page shows them: what is seen on the encoding's display, expressed in sRGB and limited to it. Wide
-/// gamut and HDR lose what sRGB cannot show; the figures beside them do not.
+/// Colours as a page shows them: the colours of the encoding's display, converted to sRGB and clamped. Wide gamut and
+/// HDR lose what sRGB cannot show; the figures beside them do not.
 /// </summary>
 internal static class PageColour
 {
@@ -35,7 +35,7 @@ internal static class PageColour
         float[] r = new float[n], g = new float[n], b = new float[n];
         if (from == SignalEncoding.Bt709)
         {
-            // Same primaries, one curve for all channels: a table of 4096 steps is finer than 8-bit output.
+            // With the same primaries and one curve for all channels, a table of 4096 steps is finer than 8-bit output.
             float[] table = [.. Enumerable.Range(0, 4097).Select(i => (float)TransferFunctions.SrgbFromLinear(TransferFunctions.Bt1886ToDisplay(i / 4096.0)))];
             Map(picture.R, r, table);
             Map(picture.G, g, table);

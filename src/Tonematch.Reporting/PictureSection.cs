@@ -4,7 +4,7 @@ using Tonematch.Reporting.Plots;
 
 namespace Tonematch.Reporting;
 
-/// <summary>The pictures before and after, what was changed, where was measured, and their signals.</summary>
+/// <summary>The pictures before and after, what was changed, where colours were measured, and their signals.</summary>
 internal static class PictureSection
 {
     private const int LargeSide = 960, SmallSide = 560, SignalSide = 480, MostMarks = 150;
@@ -28,7 +28,7 @@ internal static class PictureSection
             """);
     }
 
-    /// <summary>Both frames of one moment, small: as evidence of the sync.</summary>
+    /// <summary>Both frames of one moment at small size, as evidence of the sync.</summary>
     public static Html Evidence(ReportFrame frame) => Html.Of($"""
         <div class="pair surround">
         {Shot(frame.Primary, SmallSide, "", "Camera A", Time(frame.PrimarySeconds), "Camera A at this moment")}
@@ -44,7 +44,7 @@ internal static class PictureSection
         string mapTitle = frame.SameView ? "What is left" : "What the correction changes";
         string mapSays = frame.SameView
             ? FormattableString.Invariant($"Delta E between camera A and the corrected camera B, pixel by pixel; mean {mean:F1}. Light places still differ.")
-            : FormattableString.Invariant($"Delta E between camera B as recorded and corrected, pixel by pixel; mean {mean:F1}. Light places were moved most. The two views differ, so what is left is measured on the colours below.");
+            : FormattableString.Invariant($"Delta E between camera B as recorded and corrected, pixel by pixel; mean {mean:F1}. Light places were changed most. The two views differ, so the remaining difference is measured on the colours below.");
         Html primaryMarks = Marks(model, frame, primary: true), secondaryMarks = Marks(model, frame, primary: false);
         bool marks = primaryMarks.Markup.Length > 0;
         return Html.Of($"""
@@ -56,18 +56,18 @@ internal static class PictureSection
             <figure class="shot"><div><img alt="{mapSays}" width="{map.Width}" height="{map.Height}" src="{Uri(map, LargeSide)}"></div>
             <figcaption><strong>{mapTitle}</strong> <span>{mapSays}</span>{DifferenceMap.Scale(top)}</figcaption></figure>
             </div>
-            {Html.When(marks, () => new("<p class=\"note\">Rings mark where colours were measured; the lighter a ring, the larger the difference that is left there.</p>"))}
+            {Html.When(marks, () => new("<p class=\"note\">Rings mark where colours were measured; the lighter a ring, the larger the remaining difference.</p>"))}
             """);
     }
 
-    // Works on the pictures that are there already: nothing is in the page twice. Shown by the script only.
+    // Uses the pictures already in the page, so that nothing is stored twice. Only shown when the script runs.
     private static Html Split() => new("""
         <figure class="split" id="split" hidden>
         <figcaption><strong>One over the other</strong> <span>Drag the line, or use the arrow keys. Left of it:</span>
         <label><input type="radio" name="left" value="shot-secondary" checked> camera B as recorded</label>
         <label><input type="radio" name="left" value="shot-primary"> camera A</label><span>Right of it: camera B corrected.</span></figcaption>
         <div class="surround"><div class="stack"><img class="under" src="data:," alt="Camera B corrected"><img class="over" src="data:," alt="The picture left of the line"><span class="edge"></span></div>
-        <input type="range" min="0" max="100" value="50" step="1" aria-label="Where the line stands, per cent from the left"></div>
+        <input type="range" min="0" max="100" value="50" step="1" aria-label="Position of the line, per cent from the left"></div>
         </figure>
         """);
 
@@ -100,10 +100,10 @@ internal static class PictureSection
         return Html.Of($"""
             <h3>Signals of the first instant</h3>
             <p>The two cameras see different things, so these need not become equal. Look at where blacks and whites lie and whether greys lean to a colour.</p>
-            {Row("Waveform", FormattableString.Invariant($"Luma from left to right; dense where many pixels lie. Half of the picture is below {medians[0]:F0} % in camera A, {medians[1]:F0} % as recorded, {medians[2]:F0} % corrected."), SignalPlots.Waveform)}
-            {Row("Parade", "Red, green and blue side by side. In a neutral picture the three stand equally high.", SignalPlots.Parade)}
-            {Row("Vectorscope", "Colour differences: the centre is grey, farther out is stronger. A cloud beside the centre is a colour cast.", SignalPlots.Vectorscope)}
-            {Row("Histogram", "How much of the picture is how bright; one line each for red, green and blue.", SignalPlots.Histogram)}
+            {Row("Waveform", FormattableString.Invariant($"Luma from left to right; dense where there are many pixels. Half of the picture is below {medians[0]:F0} % in camera A, {medians[1]:F0} % as recorded, {medians[2]:F0} % corrected."), SignalPlots.Waveform)}
+            {Row("Parade", "Red, green and blue side by side. In a neutral picture the three are equally high.", SignalPlots.Parade)}
+            {Row("Vectorscope", "Colour differences: the centre is grey, further out is more saturated. A cloud beside the centre is a colour cast.", SignalPlots.Vectorscope)}
+            {Row("Histogram", "How much of the picture has each brightness; one line each for red, green and blue.", SignalPlots.Histogram)}
             """);
     }
 
@@ -115,7 +115,7 @@ internal static class PictureSection
         <figcaption><strong>{title}</strong> <span>{note}</span></figcaption></figure>
         """);
 
-    // Data URIs hold only letters of base64 and the fixed head: safe as they are.
+    // Data URIs hold only base64 characters and the fixed prefix: safe without encoding.
     private static Html Uri(Picture picture, int side) => new(PageColour.Jpeg(picture, side));
 
     private static Html Marks(ReportModel model, ReportFrame frame, bool primary)

@@ -1,7 +1,7 @@
 namespace Tonematch.Reporting;
 
 /// <summary>
-/// The page's style and its few lines of script. The page itself is without colour: on it only the footage has any.
+/// The page's style and its few lines of script. The page itself is grey: only the footage has colour.
 /// </summary>
 internal static class ReportAssets
 {

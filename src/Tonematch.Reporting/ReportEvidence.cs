@@ -10,20 +10,20 @@ namespace Tonematch.Reporting;
 public static class ReportEvidence
 {
     /// <summary>The command and the clips' fingerprints.</summary>
-    /// <param name="outcome">What the match found.</param>
+    /// <param name="outcome">The result of the match.</param>
     /// <param name="command">The command as it was given, or null.</param>
     /// <param name="cancel">Stops the work.</param>
     public static async Task<ReportContext> GatherAsync(MatchOutcome outcome, string? command, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(outcome);
-        // One waits for the encoder, the other for the disk.
+        // In parallel: one waits for the encoder, the other for the disk.
         Task<ReadOnlyMemory<byte>> cutTest = CutTestAsync(outcome, cancel);
         Task<ImmutableArray<(string, string)>> facts = FingerprintsAsync(outcome.Clips, cancel);
         await Task.WhenAll(cutTest, facts);
         return new ReportContext { Command = command, CutTest = await cutTest, Facts = await facts };
     }
 
-    // Small: it is seen on a page, and the page is sent about.
+    // Small, because the page is sent around.
     private static async Task<ReadOnlyMemory<byte>> CutTestAsync(MatchOutcome outcome, CancellationToken cancel)
     {
         const int side = 640;
@@ -31,7 +31,8 @@ public static class ReportEvidence
         const long largest = 6_000_000;
         if (outcome.Clips is not { Sync: { } sync } clips || clips.Primary.BitDepth > 8 || clips.Primary.InputLut is not null)
         {
-            // Browsers are not sure to play what deeper clips are written as; and cuts show camera A as it was recorded.
+            // Browsers may not play the format in which clips of higher bit depth are written; and cuts show camera A
+            // as it was recorded.
             return default;
         }
 
@@ -48,7 +49,7 @@ public static class ReportEvidence
             }
             catch (UnusableInputException) when (start is not null)
             {
-                // Too near an end of what both saw: from the middle of that.
+                // Too near the end of the overlap: use its middle.
                 written = await CutTest.RenderAsync(clips.Primary, clips.Secondary, outcome.Lut, sync, path, options with { StartSeconds = null }, null, cancel);
             }
 
@@ -56,7 +57,7 @@ public static class ReportEvidence
         }
         catch (UnusableInputException)
         {
-            // The two see too little of one time for cuts; the page shows its pictures.
+            // The overlap is too short for cuts; the page shows its pictures only.
             return default;
         }
     }

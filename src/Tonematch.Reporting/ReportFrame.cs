@@ -12,6 +12,8 @@ namespace Tonematch.Reporting;
 public sealed record ReportFrame(
     double PrimarySeconds, double SecondarySeconds, Picture Primary, Picture Secondary, Picture Corrected, string Why)
 {
-    /// <summary>Both cameras stood at one place: pixel by pixel the pictures show the same things.</summary>
+    /// <summary>
+    /// Whether both cameras stood at one place, so that the pictures show the same things pixel by pixel.
+    /// </summary>
     public bool SameView { get; init; }
 }

@@ -8,8 +8,8 @@ namespace Tonematch.Reporting;
 /// <param name="Train">CIEDE2000 on the colours it was fitted to.</param>
 /// <param name="CrossValidated">CIEDE2000 on colours left out of the fit, or null.</param>
 /// <param name="StandardError">Standard error of the cross-validated mean, or null.</param>
-/// <param name="Advised">The figures advise this one.</param>
-/// <param name="Chosen">This one is handed over.</param>
+/// <param name="Advised">Whether the figures advise this one.</param>
+/// <param name="Chosen">Whether this one is delivered.</param>
 public sealed record ReportKind(
     string Name,
     int Numbers,

@@ -9,7 +9,7 @@ using Tonematch.Reporting.Plots;
 namespace Tonematch.Reporting;
 
 /// <summary>
-/// The report: one HTML page that holds everything it needs, opens without a network, prints on A4, reads on a phone.
+/// The report: one self-contained HTML page that opens without a network, prints on A4 and can be read on a phone.
 /// </summary>
 public static class ReportPage
 {
@@ -81,7 +81,7 @@ public static class ReportPage
             {Cuts(model)}
             {Html.When(!model.Lead.IsEmpty, () => Html.Of($"<div class=\"lead\">{Html.Each(model.Lead, l => Html.Of($"<p>{l}</p>"))}</div>"))}
             <div class="first">
-            {Html.When(!model.Warnings.IsEmpty, () => Html.Of($"<section class=\"warnings\" aria-labelledby=\"warnings\"><h2 id=\"warnings\">To know before you use it</h2><ul>{Html.Each(model.Warnings, w => Html.Of($"<li>{w}</li>"))}</ul></section>"))}
+            {Html.When(!model.Warnings.IsEmpty, () => Html.Of($"<section class=\"warnings\" aria-labelledby=\"warnings\"><h2 id=\"warnings\">What to know before you use it</h2><ul>{Html.Each(model.Warnings, w => Html.Of($"<li>{w}</li>"))}</ul></section>"))}
             {Html.When(!model.Next.IsEmpty, () => Html.Of($"<section class=\"next\" aria-labelledby=\"next\"><h2 id=\"next\">What to do next</h2><ol>{Html.Each(model.Next, n => Html.Of($"<li>{n}</li>"))}</ol>{Html.When(!model.NextTime.IsEmpty, () => Html.Of($"<h3>At the next shoot</h3><ul>{Html.Each(model.NextTime, n => Html.Of($"<li>{n}</li>"))}</ul>"))}</section>"))}
             </div>
             <dl class="figures">
@@ -97,7 +97,7 @@ public static class ReportPage
             """);
     }
 
-    // Pictures before numbers: A beside the corrected B, and one thing of both close by.
+    // Pictures before numbers: A beside the corrected B, and one detail of both close up.
     private static Html First(ReportModel model) => model.FirstLook is not { } look ? Html.None : Html.Of($"""
         <div class="look surround">
         <div class="two">
@@ -105,7 +105,7 @@ public static class ReportPage
         {PictureSection.Plain(look.Corrected, "Camera B, corrected", "Camera B at the same moment, corrected")}
         </div>
         <div class="details">
-        {PictureSection.Plain(look.Details[0], "A", "A part of camera A's picture, close by")}
+        {PictureSection.Plain(look.Details[0], "A", "A part of camera A's picture, close up")}
         {PictureSection.Plain(look.Details[1], "B as recorded", "The same part of camera B's picture as recorded")}
         {PictureSection.Plain(look.Details[2], "B corrected", "The same part of camera B's picture, corrected")}
         </div>
@@ -117,7 +117,7 @@ public static class ReportPage
         <video controls loop muted playsinline preload="metadata" src="data:video/mp4;base64,{new Html(Convert.ToBase64String(model.CutTest.Span))}"></video></figure>
         """);
 
-    // For whoever wants to know how: folded, and unfolded by a link to it, by a search, and for print.
+    // For readers who want to know how: folded, and unfolded by a link to it, by a search, and for print.
     private static Html Folded(Html section, string id, string name) => new(section.Markup
         .Replace($"<h2 id=\"{id}\">{name}</h2>", $"<details class=\"fold\"><summary><h2 id=\"{id}\">{name}</h2></summary>", StringComparison.Ordinal)
         .Replace("</section>", "</details></section>", StringComparison.Ordinal));
@@ -134,10 +134,10 @@ public static class ReportPage
         Html Figures(DeltaEStatistics? s) => s is null
             ? new("<td class=\"n\">n/a</td><td class=\"n\">n/a</td>")
             : Html.Of($"<td class=\"n\">{s.Mean:0.00}</td><td class=\"n\">{s.Percentile95:0.00}</td>");
-        const string caption = "Delta E of every kind, from simple to rich. 'Other colours' were kept back when it was worked out: the honest figure. Advised is the simplest kind that does as well as the best, give or take what chance makes (±).";
+        const string caption = "Delta E of every kind, from simple to rich. 'Other colours' were kept back for testing: trust that figure. Advised is the simplest kind that does as well as the best one, within the uncertainty (±).";
         return Html.Of($"""
             <section aria-labelledby="kinds"><h2 id="kinds">Kinds of correction</h2>
-            <p>A richer kind always does better on the colours it was worked out from. Whether it also helps on other colours is what the right-hand figures say; a kind that is good on the left and bad on the right has learned its colours by heart.</p>
+            <p>A more flexible kind always does better on the colours it was worked out from. Whether it also helps on other colours is what the right-hand figures say; a kind that is good on the left and bad on the right has learned its colours by heart.</p>
             <div class="scroll" role="region" aria-label="Table of the kinds of correction" tabindex="0"><table><caption><span>{caption}</span></caption>
             <thead><tr><th scope="col">Kind</th><th scope="col" class="n">Numbers in it</th><th scope="col" class="n">Its own colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Other colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Chance</th><th scope="col">Mean</th></tr></thead>
             <tbody><tr><th scope="row">nothing done</th><td class="n">0</td>{Figures(model.Before)}{Figures(model.Before)}<td></td><td>{Bar(model.Before.Mean)}</td></tr>
@@ -160,7 +160,7 @@ public static class ReportPage
         int beyond = safety.Findings.Count(f => !f.IsWithin);
         return Html.Of($"""
             <section aria-labelledby="safety"><h2 id="safety">Safety of the LUT</h2>
-            <p>{(beyond == 0 ? "The LUT shows no edges, swaps no colours and does not make noise strong: every figure is within its limit." : beyond == 1 ? "One figure is beyond its limit." : FormattableString.Invariant($"{beyond} figures are beyond their limits."))}{Html.When(model.LutNodes is not null, () => Html.Of($" It has {model.LutNodes!.Value} steps a side."))} The limits are common practice, not a standard.</p>
+            <p>{(beyond == 0 ? "The LUT shows no edges, swaps no colours and does not amplify noise: every figure is within its limit." : beyond == 1 ? "One figure is beyond its limit." : FormattableString.Invariant($"{beyond} figures are beyond their limits."))}{Html.When(model.LutNodes is not null, () => Html.Of($" It has {model.LutNodes!.Value} steps per side."))} The limits are common practice, not a standard.</p>
             <div class="scroll safety" role="region" aria-label="Table of the LUT's safety figures" tabindex="0"><table><caption><span>Properties of the LUT</span></caption><thead><tr><th scope="col">Property</th><th scope="col" class="n">Figure</th><th scope="col" class="n">Limit</th><th scope="col">Within</th><th scope="col">Meaning</th></tr></thead>
             <tbody>{Html.Each(safety.Findings, f => Html.Of($"<tr><th scope=\"row\">{f.Name}</th><td class=\"n\">{f.Value:0.####}</td><td class=\"n\">{f.Limit:0.####}</td><td>{(f.IsWithin ? "yes" : "no: beyond")}</td><td class=\"words\">{f.Sentence}</td></tr>"))}</tbody></table></div>
             </section>
@@ -177,7 +177,7 @@ public static class ReportPage
         return Html.Of($"""
             <section aria-labelledby="time"><h2 id="time">Over the recording</h2>
             {Html.When(model.Drift is not null, () => Wanders(model.Drift!))}
-            <p>{(check.Passes ? "The match holds" : "The match does not hold")} over all that both cameras recorded (asked for: {check.Tolerance:0.0} or less){Html.When(model.Drift is not null, () => new(", with the course followed"))}. One correction for all leaves {check.OneForAllMean:0.00} on average; setting exposure and white balance anew after every step would leave {check.OnePerStateMean:0.00}.</p>
+            <p>{(check.Passes ? "The match holds" : "The match does not hold")} over all that both cameras recorded (asked for: {check.Tolerance:0.0} or less){Html.When(model.Drift is not null, () => new(", with the changes followed"))}. One correction for all leaves {check.OneForAllMean:0.00} on average; setting exposure and white balance anew after every step would leave {check.OnePerStateMean:0.00}.</p>
             <div class="plots">
             {Html.When(model.Drift is not null, () => DifferencePlots.Drift(model.Drift!))}
             {DifferencePlots.OverTime(check)}
@@ -190,7 +190,7 @@ public static class ReportPage
             """);
     }
 
-    private static Html Wanders(DriftOutcome drift) => Html.Of($"<p>{DriftWords.Leaves(drift)} The course is in drift.csv; pictures and figures on this page have it taken out, the cuts and what an editor shows have not.</p>");
+    private static Html Wanders(DriftOutcome drift) => Html.Of($"<p>{DriftWords.Leaves(drift)} The changes are recorded in drift.csv. They are removed from the pictures and figures on this page, but not from the cuts or from what an editor shows.</p>");
 
     private static Html Step(MatchStep step)
     {
@@ -221,7 +221,7 @@ public static class ReportPage
     {
         Html One(string role, ReportClip clip) => Html.Of($"""
             <div><h3>{role}: <bdi>{clip.Name}</bdi></h3><dl class="facts">{Facts(clip.Facts)}</dl>
-            {Html.When(!clip.Assumptions.IsEmpty, () => Html.Of($"<p>Assumed, because the file does not say it:</p><ul>{Html.Each(clip.Assumptions, a => Html.Of($"<li>{a}</li>"))}</ul>"))}</div>
+            {Html.When(!clip.Assumptions.IsEmpty, () => Html.Of($"<p>Assumed, because the file does not state it:</p><ul>{Html.Each(clip.Assumptions, a => Html.Of($"<li>{a}</li>"))}</ul>"))}</div>
             """);
         return model is { Primary: { } p, Secondary: { } s }
             ? Html.Of($"<section aria-labelledby=\"clips\"><h2 id=\"clips\">Clips</h2><div class=\"pair\">{One("Camera A", p)}{One("Camera B", s)}</div></section>")

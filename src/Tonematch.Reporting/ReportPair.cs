@@ -3,7 +3,7 @@ using Tonematch.Samples;
 
 namespace Tonematch.Reporting;
 
-/// <summary>One thing's colour in both cameras, before and after.</summary>
+/// <summary>The colour of one object in both cameras, before and after.</summary>
 /// <param name="Id">Unique name.</param>
 /// <param name="Label">Name for people; may be empty.</param>
 /// <param name="Primary">Code values of the primary, in its encoding.</param>

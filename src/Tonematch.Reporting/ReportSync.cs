@@ -3,7 +3,7 @@ using Tonematch.Sync.Sound;
 
 namespace Tonematch.Reporting;
 
-/// <summary>How the clips lie in time and why it is believed.</summary>
+/// <summary>How the clips are aligned in time, and the evidence for it.</summary>
 /// <param name="Sentence">The result in words.</param>
 /// <param name="Figures">Label and value: offset, drift, confidence, ...</param>
 public sealed record ReportSync(string Sentence, ImmutableArray<(string Label, string Value)> Figures)

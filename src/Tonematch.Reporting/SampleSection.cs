@@ -4,12 +4,12 @@ using Tonematch.Samples;
 
 namespace Tonematch.Reporting;
 
-/// <summary>The corresponding colours: tiles, plots, table, what they cover.</summary>
+/// <summary>The corresponding colours: tiles, plots, table and coverage.</summary>
 internal static class SampleSection
 {
     private const int MostTiles = 48, TableFirst = 32, TableMost = 400;
 
-    // Hue angles in CIELAB at which one family of colours ends and the next begins: a convention of this page.
+    // Hue angles in CIELAB at which colour families begin: a convention of this page.
     private static readonly (string Name, double From)[] s_families = [("red", 0), ("yellow", 62), ("green", 115), ("cyan", 180), ("blue", 235), ("magenta", 305)];
 
     public static Html Render(ReportModel model) => Html.Of($"""
@@ -90,7 +90,7 @@ internal static class SampleSection
         string[] dark = [.. zones.Where((_, z) => Enumerable.Range(0, columns.Length).Sum(c => counts[z, c]) == 0).Select(z => z.Zone)];
         string reading = missing.Length + dark.Length == 0
             ? "Every family of colours and every zone of lightness was compared."
-            : $"Not compared at all: {string.Join(", ", missing.Concat(dark))}. There the correction follows its neighbours: look before you trust it.";
+            : $"Not compared at all: {string.Join(", ", missing.Concat(dark))}. There the correction follows similar colours: look before you trust it.";
         int most = Math.Max(1, counts.Cast<int>().Max());
         return Html.Of($"""
             <figure class="plot coverage"><figcaption><strong>Which colours were compared</strong> <span>{reading} {(skin == 0 ? "None is like skin." : skin == 1 ? "One is like skin." : FormattableString.Invariant($"{skin} are like skin."))}</span></figcaption>
@@ -99,11 +99,11 @@ internal static class SampleSection
             """);
     }
 
-    // What a colour looks like says more than the number of a place.
+    // A description of the colour says more than the number of a place.
     private static string Name(ReportModel model, ReportPair p) => p.Label.Length > 0 ? p.Label
         : PlainColourNames.Of(model.Encoding.ToLab(p.Primary)) + (p.Origin is { } o ? FormattableString.Invariant($", at {o.PrimarySeconds:0.0} s") : "");
 
-    // Evenly through the ranks of what is left.
+    // Spread evenly over the ranks of the remaining differences.
     private static IEnumerable<ReportPair> Spread(ReportModel model)
     {
         ReportPair[] ranked = [.. model.Pairs.OrderBy(p => p.DeltaEAfter)];

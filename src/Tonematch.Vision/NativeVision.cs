@@ -9,12 +9,12 @@ public static class NativeVision
     private static readonly Lazy<VisionLibrary> s_library = new(Load);
 
     /// <summary>
-    /// A sentence why charts and common objects cannot be searched for on this machine, and what to do; null when they
+    /// A sentence why charts and common objects cannot be searched for on this machine, and what to do; null if they
     /// can.
     /// </summary>
     public static string? Fault => s_library.Value.Fault;
 
-    /// <summary>The library as it was found: loaded on the first call, which takes some tens of milliseconds.</summary>
+    /// <summary>The state of the library, which is loaded on the first call in a few tens of milliseconds.</summary>
     public static VisionLibrary Library => s_library.Value;
 
     private static VisionLibrary Load()
@@ -28,8 +28,8 @@ public static class NativeVision
         {
             using Mat probe = new(1, 1, MatType.CV_8UC1);
 
-            // Frames are looked at side by side. OpenCV's own threads would wait for work by spinning: a twentieth of
-            // the time of a match, and of the cores that others use.
+            // Frames are processed in parallel. OpenCV's own threads would wait for work by spinning, which takes a
+            // twentieth of the time of a match and of the cores that others use.
             Cv2.SetNumThreads(1);
             return VisionLibrary.Whole(Cv2.GetVersionString() ?? "");
         }

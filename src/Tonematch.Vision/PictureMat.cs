@@ -4,12 +4,12 @@ using Tonematch.Pictures;
 namespace Tonematch.Vision;
 
 /// <summary>
-/// The one door between <see cref="Picture"/> and OpenCV's matrices. Only for finding things: colours are measured on
+/// The only conversion between <see cref="Picture"/> and OpenCV's matrices. For searching only: colours are measured on
 /// the picture itself, never on these 8-bit copies.
 /// </summary>
 internal static class PictureMat
 {
-    /// <summary>8-bit blue, green, red; values outside 0..1 are cut. The caller disposes it.</summary>
+    /// <summary>8-bit blue, green, red; values outside 0..1 are clamped. The caller disposes it.</summary>
     public static Mat ToBgr8(Picture picture)
     {
         using Mat b = Byte(picture, picture.B), g = Byte(picture, picture.G), r = Byte(picture, picture.R);
@@ -18,7 +18,7 @@ internal static class PictureMat
         return bgr;
     }
 
-    // OpenCV rounds and cuts; what is no number becomes 0.
+    // OpenCV rounds and clamps; NaN becomes 0.
     private static Mat Byte(Picture picture, ReadOnlySpan<float> plane)
     {
         using Mat values = new(picture.Height, picture.Width, MatType.CV_32FC1);

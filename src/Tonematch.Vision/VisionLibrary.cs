@@ -3,20 +3,20 @@ using System.Globalization;
 
 namespace Tonematch.Vision;
 
-/// <summary>OpenCV's native library on this machine: usable, or why not and what mends it.</summary>
-/// <param name="Version">OpenCV's version; null when it does not load.</param>
-/// <param name="Fault">A sentence why it does not load, and what to do; null when it does.</param>
-/// <param name="Packages">The packages of this Debian or Ubuntu release that are missing; empty where none would help, or on another system.</param>
-/// <param name="IsForThisSystem">False where there is no such library for this kind of machine yet.</param>
+/// <summary>The state of OpenCV's native library on this machine: usable, or why not and how to fix it.</summary>
+/// <param name="Version">OpenCV's version; null if it does not load.</param>
+/// <param name="Fault">A sentence on why it does not load and what to do; null if it does.</param>
+/// <param name="Packages">The packages of this Debian or Ubuntu release that are missing; empty if none would help, or on other systems.</param>
+/// <param name="IsForThisSystem">False if there is no such library for this kind of machine yet.</param>
 public sealed record VisionLibrary(string? Version, string? Fault, ImmutableArray<string> Packages, bool IsForThisSystem)
 {
-    /// <summary>What to do by hand where nothing can be searched for.</summary>
+    /// <summary>What to do by hand if nothing can be searched for.</summary>
     private const string ByHand = "Mark regions (--region) or the chart's corners in both pictures (--primary-chart, --secondary-chart) instead, or compare whole pictures (--method overall).";
 
     /// <summary>
-    /// The libraries the native file links to beyond those of .NET itself (its ELF section NEEDED), each with the Debian
-    /// package that holds it; libgtk brings pango, cairo, glib, harfbuzz, freetype and libX11 with it. Since Debian 13
-    /// and Ubuntu 24.04 some packages have another name (their times have 64 bits).
+    /// The libraries that the native file links to beyond those of .NET itself (its ELF section NEEDED), each with its
+    /// Debian package; libgtk includes pango, cairo, glib, harfbuzz, freetype and libX11. Since Debian 13 and Ubuntu
+    /// 24.04 some packages have other names (for 64-bit time).
     /// </summary>
     internal static ImmutableArray<(string Library, string Package, string NewerPackage)> LinksTo { get; } =
     [
@@ -25,15 +25,15 @@ public sealed record VisionLibrary(string? Version, string? Fault, ImmutableArra
         ("libdrm.so.2", "libdrm2", "libdrm2"),
     ];
 
-    /// <summary>There is no native library for this kind of machine.</summary>
+    /// <summary>The state on a kind of machine without a native library.</summary>
     internal static VisionLibrary NotForThisSystem { get; } = new(
         null, $"Charts and things that both cameras saw are not found on this kind of machine yet (only on Linux with an x64 processor). {ByHand}", [], IsForThisSystem: false);
 
-    /// <summary>It loads.</summary>
+    /// <summary>The state if it loads.</summary>
     internal static VisionLibrary Whole(string version) => new(version, null, [], IsForThisSystem: true);
 
-    /// <summary>It does not load.</summary>
-    /// <param name="missing">Those of <see cref="LinksTo"/> that do not load either; none when the file itself is missing or damaged.</param>
+    /// <summary>The state if it does not load.</summary>
+    /// <param name="missing">Those of <see cref="LinksTo"/> that do not load either; empty if the file itself is missing or damaged.</param>
     /// <param name="osRelease">The text of /etc/os-release.</param>
     internal static VisionLibrary Broken(ImmutableArray<(string Library, string Package, string NewerPackage)> missing, string osRelease)
     {
@@ -46,7 +46,7 @@ public sealed record VisionLibrary(string? Version, string? Fault, ImmutableArra
         string cannot = $"The vision library lacks {libraries}, so charts and things that both cameras saw cannot be found.";
         if (!IsDebianLike(osRelease))
         {
-            return new(null, $"{cannot} Install what holds {(missing.Length == 1 ? "it" : "them")} with your system's package manager (on Debian: {string.Join(' ', missing.Select(m => m.Package))}). {ByHand}", [], IsForThisSystem: true);
+            return new(null, $"{cannot} Install the package of {(missing.Length == 1 ? "it" : "them")} with your system's package manager (on Debian: {string.Join(' ', missing.Select(m => m.Package))}). {ByHand}", [], IsForThisSystem: true);
         }
 
         string[] packages = [.. missing.Select(m => HasNewerNames(osRelease) ? m.NewerPackage : m.Package)];
@@ -56,7 +56,7 @@ public sealed record VisionLibrary(string? Version, string? Fault, ImmutableArra
     private static bool IsDebianLike(string osRelease) =>
         $"{Field(osRelease, "ID")} {Field(osRelease, "ID_LIKE")}".Split(' ') is var words && (words.Contains("debian") || words.Contains("ubuntu"));
 
-    // Debian's testing and unstable say no version.
+    // Debian testing and unstable state no version.
     private static bool HasNewerNames(string osRelease)
     {
         string id = Field(osRelease, "ID");

@@ -27,10 +27,10 @@ public sealed class WorkbenchServer : IAsyncDisposable
         (_app, _door, _jobs, _lock, _held) = (app, door, jobs, held, others);
 
     /// <summary>Starts the server.</summary>
-    /// <param name="options">What may be opened, and where results go.</param>
-    /// <param name="foldersOf">Where each clip's results go inside the folder of results: the command line's rule.</param>
+    /// <param name="options">The places that may be opened, and the folder for results.</param>
+    /// <param name="foldersOf">Each clip's folder inside the folder of results, by the command line's rule.</param>
     /// <param name="cancel">Stops the start.</param>
-    /// <exception cref="UnusableInputException">A place is not there, the folder of results cannot be used or is used by another workbench, or the port is taken.</exception>
+    /// <exception cref="UnusableInputException">A place does not exist, the folder of results cannot be used or is in use by another workbench, or the port is taken.</exception>
     public static async Task<WorkbenchServer> StartAsync(
         WorkbenchOptions options, Func<string, IReadOnlyList<string>, string[]> foldersOf, CancellationToken cancel = default)
     {
@@ -41,7 +41,8 @@ public sealed class WorkbenchServer : IAsyncDisposable
         FileStream held = Hold(outFolder);
         try
         {
-            // An empty builder reads no settings of the folder or the environment, which could make it listen elsewhere.
+            // An empty builder reads no settings from the folder or the environment, which could make it listen
+            // elsewhere.
             WebApplicationBuilder builder = WebApplication.CreateEmptyBuilder(new() { Args = [] });
             builder.WebHost.UseKestrelCore();
             builder.Services.AddRoutingCore();
@@ -87,10 +88,10 @@ public sealed class WorkbenchServer : IAsyncDisposable
         }
     }
 
-    /// <summary>An address that lets one browser in, once; an earlier one that was not used is no longer good.</summary>
+    /// <summary>An address that lets one browser in, once; an earlier, unused one is no longer valid.</summary>
     public Uri NewAddress() => _door.NewAddress();
 
-    /// <summary>Ends when the token says so; jobs are stopped and leave nothing half behind.</summary>
+    /// <summary>Runs until cancelled; jobs are stopped and leave no partial files.</summary>
     public async Task RunAsync(CancellationToken cancel)
     {
         try
@@ -99,7 +100,7 @@ public sealed class WorkbenchServer : IAsyncDisposable
         }
         catch (OperationCanceledException)
         {
-            // Ctrl-C is how it is meant to end.
+            // Ctrl-C is the normal way to end it.
         }
     }
 

@@ -1,13 +1,12 @@
 using System.Text.Json;
 using System.Text.RegularExpressions;
-using Tonematch.Demo;
 using Tonematch.Testing;
 using Xunit;
 
 namespace Tonematch.Cli.Tests;
 
 /// <summary>The whole main job on the demo's clips, once; several claims about it.</summary>
-public class DemoTests(DemoTests.DemoRun demo) : IClassFixture<DemoTests.DemoRun>
+public class DemoTests(DemoTests.DemoRun demo, SmallDemo small) : IClassFixture<DemoTests.DemoRun>
 {
     /// <summary>One run of the demo for all tests here.</summary>
     public sealed class DemoRun : IAsyncLifetime, IDisposable
@@ -16,9 +15,6 @@ public class DemoTests(DemoTests.DemoRun demo) : IClassFixture<DemoTests.DemoRun
 
         internal ProgramRun Run { get; private set; } = null!;
 
-        /// <summary>The demo's clips in a small size, for what does not depend on it.</summary>
-        public DemoClips Small { get; private set; } = null!;
-
         public JsonElement Match { get; private set; }
 
         public string PathOf(params string[] parts) => _folder.PathOf(parts);
@@ -26,7 +22,6 @@ public class DemoTests(DemoTests.DemoRun demo) : IClassFixture<DemoTests.DemoRun
         public async ValueTask InitializeAsync()
         {
             Run = (await BuiltProgram.RunAsync("demo", "--out", _folder.FullPath)).Ended(0);
-            Small = await DemoFootage.WriteAsync(Directory.CreateDirectory(PathOf("small")).FullName, CancellationToken.None, height: 288);
             Match = JsonDocument.Parse(File.ReadAllText(PathOf("match", "match.json"))).RootElement;
         }
 
@@ -142,11 +137,9 @@ public class DemoTests(DemoTests.DemoRun demo) : IClassFixture<DemoTests.DemoRun
         string other = demo.PathOf("another-event.mp4");
         ExternalTool.Ffmpeg().Run(["-v", "error", "-y", "-f", "lavfi", "-i", "life=s=320x180:rate=25:mold=10:ratio=0.1", "-f", "lavfi", "-i", "anoisesrc=r=48000:seed=5:a=0.1",
             "-t", "12", "-pix_fmt", "yuv420p", "-c:a", "aac", "file:" + other]);
-        ProgramRun run = await BuiltProgram.RunAsync("match", demo.Small.PrimaryPath, other, demo.Small.SecondaryPath, "--out", demo.PathOf("both"));
-        run.Ended(4).Says("another-event.mp4").Prints("Files in ");
+        ProgramRun json = (await BuiltProgram.RunAsync("match", small.Clips.PrimaryPath, other, small.Clips.SecondaryPath, "--out", demo.PathOf("both"), "--json")).Ended(4).Says("another-event.mp4");
         Assert.True(File.Exists(demo.PathOf("both", "potter-hands", "report.html")));
         Assert.False(Path.Exists(demo.PathOf("both", "another-event")));
-        ProgramRun json = (await BuiltProgram.RunAsync("match", demo.Small.PrimaryPath, other, demo.Small.SecondaryPath, "--out", demo.PathOf("json"), "--json")).Ended(4);
         Assert.Equal(2, json.Json.GetArrayLength());
         Assert.Contains("another-event.mp4", json.Json[0].GetProperty("secondary").GetProperty("path").GetString(), StringComparison.Ordinal);
         Assert.NotEqual("", json.Json[0].GetProperty("refused").GetString());
@@ -156,7 +149,8 @@ public class DemoTests(DemoTests.DemoRun demo) : IClassFixture<DemoTests.DemoRun
     [Fact]
     public async Task Match_SameClipTwice_FindsNothingToDo()
     {
-        string clip = demo.Small.PrimaryPath;
+        string clip = demo.PathOf("short.mp4");
+        ExternalTool.Ffmpeg().Run(["-v", "error", "-y", "-i", "file:" + small.Clips.PrimaryPath, "-t", "4", "-c", "copy", "file:" + clip]);
         ProgramRun run = (await BuiltProgram.RunAsync("match", clip, clip, "--out", demo.PathOf("same"), "--json", "--offset", "0")).Ended(0).Says("same file");
         Assert.Equal(0, run.Json.GetProperty("after").GetProperty("max").GetDouble(), 0.05);
         Assert.Equal("identity", run.Json.GetProperty("chosen").GetString());

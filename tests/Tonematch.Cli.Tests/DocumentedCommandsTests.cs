@@ -6,7 +6,7 @@ using Xunit;
 namespace Tonematch.Cli.Tests;
 
 /// <summary>What README.md and docs/guide.md tell people to type works as it stands there.</summary>
-public class DocumentedCommandsTests
+public class DocumentedCommandsTests(SmallDemo small)
 {
     private static readonly string[] s_made = ["--out", "--plot", "--plan"];
 
@@ -38,7 +38,7 @@ public class DocumentedCommandsTests
     public async Task Commands_OneAfterTheOther_DoWhatTheySay()
     {
         using TempFolder folder = new();
-        DemoClips clips = await DemoFootage.WriteAsync(folder.FullPath, TestContext.Current.CancellationToken, height: 360);
+        DemoClips clips = small.Clips;
         foreach ((string clip, string name) in (ReadOnlySpan<(string, string)>)
         [
             (clips.PrimaryPath, "wide.mp4"), (clips.SecondaryPath, "close.mp4"),
@@ -49,7 +49,7 @@ public class DocumentedCommandsTests
             File.Copy(clip, folder.PathOf(name));
         }
 
-        // The same camera for a shorter time, in another container: a copy would be passed over.
+        // The same camera for a shorter time, in another container: a copy would be skipped.
         Directory.CreateDirectory(folder.PathOf("phone"));
         ExternalTool.Ffmpeg().Run(["-v", "error", "-i", "file:" + clips.SecondaryPath, "-t", "16", "-c", "copy", "file:" + folder.PathOf("phone", "IMG_0001.MOV")]);
 

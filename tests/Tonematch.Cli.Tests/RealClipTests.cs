@@ -96,7 +96,8 @@ public sealed class RealClipTests : IDisposable
 
     private static string[] Encoded =>
     [
-        "-c:v", "libx264", "-preset", "ultrafast", "-crf", "12", "-pix_fmt", "yuv420p", "-c:a", "aac", "-ar", "48000", "-y",
+        // A key frame a second, as cameras write them.
+        "-c:v", "libx264", "-preset", "ultrafast", "-crf", "12", "-g", "25", "-pix_fmt", "yuv420p", "-c:a", "aac", "-ar", "48000", "-y",
     ];
 
     // Pictures are sRGB; their code values are kept as they are and only written as BT.709 Y'CbCr.

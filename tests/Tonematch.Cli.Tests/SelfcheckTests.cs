@@ -70,7 +70,7 @@ public sealed class SelfcheckTests : IDisposable
         }
 
         ProgramRun check = (await BuiltProgram.RunProgramAsync(program, null, "selfcheck")).Ended(3).Prints("MISSING", "vision library");
-        Assert.Contains("cannot be done whole", check.Error, StringComparison.Ordinal);
+        Assert.Contains("cannot do the whole job", check.Error, StringComparison.Ordinal);
         foreach (string[] arguments in (string[][])
             [
                 ["match", .. pictures, "--out", _folder.PathOf("match")],

@@ -107,7 +107,7 @@ public sealed class ShootTests(ShootFixture shoot) : IClassFixture<ShootFixture>
         Directory.CreateDirectory(shoot.PathOf("text"));
         File.WriteAllText(shoot.PathOf("text", "a.mp4"), "this is no clip\n");
         (await shoot.RunAsync("sync", "none", "text")).Ended(3).Says("'none' is empty");
-        (await shoot.RunAsync("sync", "text", "nosuch.mp4")).Ended(3).Says("has no clip that can be used", "text file");
+        (await shoot.RunAsync("sync", "text", "nosuch.mp4")).Ended(3).Says("has no usable clip", "text file");
         (await shoot.RunAsync("sync", "c", "b")).Ended(3).Says("'c' holds only sound");
         (await shoot.RunAsync("sync", "--camera", "phone=", "text")).Ended(3).Says("NAME=FILE");
         (await shoot.RunAsync("sync", "text", "--camera", "text=a.mp4")).Ended(3).Says("Two cameras are called 'text'");

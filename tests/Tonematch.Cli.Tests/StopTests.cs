@@ -5,8 +5,25 @@ using Xunit;
 namespace Tonematch.Cli.Tests;
 
 /// <summary>However the program is stopped, it takes its encoders and its half files with it.</summary>
-public sealed class StopTests : IDisposable
+public sealed class StopTests(StopTests.LongClip clip) : IClassFixture<StopTests.LongClip>, IDisposable
 {
+    /// <summary>A clip whose rendering takes longer than the tests watch it.</summary>
+    public sealed class LongClip : IDisposable
+    {
+        private readonly TempFolder _folder = new();
+        private readonly Lazy<string> _path;
+
+        public LongClip() => _path = new(() =>
+        {
+            ExternalTool.Ffmpeg().Run(["-v", "error", "-f", "lavfi", "-i", "testsrc2=size=1280x720:rate=25:duration=40", "-c:v", "libx264", "-preset", "ultrafast", "file:" + _folder.PathOf("clip.mp4")]);
+            return _folder.PathOf("clip.mp4");
+        });
+
+        public string FullPath => _path.Value;
+
+        public void Dispose() => _folder.Dispose();
+    }
+
     private readonly TempFolder _folder = new();
 
     public void Dispose() => _folder.Dispose();
@@ -19,7 +36,7 @@ public sealed class StopTests : IDisposable
     public async Task Render_StoppedInTheMiddle_LeavesNoFileAndNoEncoder(string signal, int exitCode, int heldUpSeconds)
     {
         Assert.SkipWhen(OperatingSystem.IsWindows(), "Windows has no such signals");
-        ExternalTool.Ffmpeg().Run(["-v", "error", "-f", "lavfi", "-i", "testsrc2=size=1280x720:rate=25:duration=60", "-c:v", "libx264", "-preset", "ultrafast", "file:" + _folder.PathOf("clip.mp4")]);
+        File.Copy(clip.FullPath, _folder.PathOf("clip.mp4"));
         File.WriteAllText(_folder.PathOf("a.cube"), "LUT_3D_SIZE 2\n0 0 0\n1 0 0\n0 1 0\n1 1 0\n0 0 1\n1 0 1\n0 1 1\n1 1 1\n");
         using Process program = Process.Start(new ProcessStartInfo(BuiltProgram.FullPath, ["render", "clip.mp4", "--correction", "a.cube", "--out", "out.mp4"])
         {

@@ -10,7 +10,7 @@ namespace Tonematch.Cli.Tests;
 /// </summary>
 public sealed class WholeSceneTests : IDisposable
 {
-    private static readonly string[] s_doubts = ["under different light", "Light and motion of the pictures put", "Of camera A:", "Of camera B:", "no objects in common"];
+    private static readonly string[] s_doubts = ["under different light", "Light and motion in the pictures put", "Of camera A:", "Of camera B:", "no objects in common"];
 
     private readonly TempFolder _folder = new();
 

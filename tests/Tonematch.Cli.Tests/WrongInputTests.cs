@@ -50,7 +50,7 @@ public sealed class WrongInputTests : IDisposable
     [InlineData(3, "the weight", "fit HEAVYPAIRS --out OUT")]
     [InlineData(2, ".svg", "check a.mp4 b.mp4 --plot picture.png")]
     [InlineData(3, "does not exist", "match a.mp4 b.mp4 --out OUT")]
-    [InlineData(3, "is not there", "fit nosuch.csv --out OUT")]
+    [InlineData(3, "does not exist", "fit nosuch.csv --out OUT")]
     [InlineData(3, "folder", "probe FOLDER")]
     [InlineData(3, "empty", "probe EMPTY")]
     [InlineData(3, "TEXT", "probe TEXT")]
@@ -58,10 +58,10 @@ public sealed class WrongInputTests : IDisposable
     [InlineData(3, "header", "fit TEXT --out OUT")]
     [InlineData(3, "folder", "fit FOLDER --out OUT")]
     [InlineData(3, "is a file", "fit PAIRS --out TEXT")]
-    [InlineData(3, "is not there", "lut inspect nosuch.cube")]
+    [InlineData(3, "does not exist", "lut inspect nosuch.cube")]
     [InlineData(3, "TEXT", "lut inspect TEXT")]
     [InlineData(3, "ending", "check a.mp4 b.mp4 --correction TEXT")]
-    [InlineData(3, "is not there", "check a.mp4 b.mp4 --correction nosuch.cube")]
+    [InlineData(3, "does not exist", "check a.mp4 b.mp4 --correction nosuch.cube")]
     [InlineData(3, "line 2", "fit BADPAIRS --out OUT")]
     [InlineData(4, "too few", "fit FEWPAIRS --out OUT")]
     [InlineData(4, "one and the same colour", "fit SAMEPAIRS --out OUT")]
@@ -155,6 +155,19 @@ public sealed class WrongInputTests : IDisposable
         File.WriteAllText(_folder.PathOf("a.cube"), "TITLE \"a\u001b[2Jb\"\nLUT_3D_SIZE 2\n0 0 0\n1 0 0\n0 1 0\n1 1 0\n0 0 1\n1 0 1\n0 1 1\n1 1 1\n");
         ProgramRun run = (await BuiltProgram.RunInAsync(_folder.FullPath, "lut", "inspect", "a.cube")).Ended(0).Prints("a?[2Jb");
         Assert.DoesNotContain('\u001b', run.Output);
+    }
+
+    // A file from an old disk may have a name whose bytes are no UTF-8; a shell hands it over as it is.
+    [Theory]
+    [InlineData("probe", "mp4")]
+    [InlineData("lut inspect", "cube")]
+    public async Task NameThatIsNotUtf8_IsSaidToBeThat(string command, string ending)
+    {
+        Assert.SkipWhen(OperatingSystem.IsWindows() || OperatingSystem.IsMacOS(), "names there are always text");
+        string script = $"printf x > \"$(printf 'caf\\351.{ending}')\"; exec \"$0\" {command} \"$(printf 'caf\\351.{ending}')\"";
+        ProgramRun run = await BuiltProgram.RunProgramAsync("/bin/sh", _folder.FullPath, "-c", script, BuiltProgram.FullPath);
+        run.Ended(3).Says("no UTF-8 text", "Rename the file");
+        Assert.DoesNotContain("does not exist", run.Error, StringComparison.Ordinal);
     }
 
     [Fact]

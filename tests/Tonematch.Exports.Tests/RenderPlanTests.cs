@@ -25,11 +25,11 @@ public sealed class RenderPlanTests : IDisposable
     [Theory]
     [InlineData("\"version\": 1", "\"version\": 2", "no render jobs")]
     [InlineData("\"jobs\": [", "\"jobs\": [null, ", "job 0: it is empty")]
-    [InlineData("b1.mov\",", "\\u0000b1.mov\",", "whole paths of files")]
-    [InlineData("\"start_seconds\": 3.5", "\"start_seconds\": 1e30", "a time that no clip has")]
-    [InlineData("\"frames\": 250", "\"frames\": -250", "a time that no clip has")]
+    [InlineData("b1.mov\",", "\\u0000b1.mov\",", "absolute file paths")]
+    [InlineData("\"start_seconds\": 3.5", "\"start_seconds\": 1e30", "a time outside any clip")]
+    [InlineData("\"frames\": 250", "\"frames\": -250", "a time outside any clip")]
     [InlineData("30000/1001", "30000/0", "frame_rate")]
-    [InlineData("\"version\": 1", "\"version\": 1x", "that can be read")]
+    [InlineData("\"version\": 1", "\"version\": 1x", "no readable render jobs")]
     public void Read_AFileThatWasBroken_SaysWhichJobAndWhy(string text, string broken, string said)
     {
         string path = Written(), whole = File.ReadAllText(path);

@@ -1,8 +1,7 @@
-using Deque.AxeCore.Commons;
-using Deque.AxeCore.Playwright;
 using Microsoft.Playwright;
 using Tonematch.Checking;
 using Tonematch.Testing;
+using Tonematch.Workbench.Tests.Browser;
 using Xunit;
 
 namespace Tonematch.Reporting.Tests;
@@ -41,10 +40,7 @@ public sealed class ReportInBrowserTests : IAsyncLifetime
     public async Task Report_AtThisWidth_HasNoAccessibilityFaultAndDoesNotScrollSideways(int width, ColorScheme scheme)
     {
         IPage page = await OpenAsync(SmallReport.Model(), width, scheme);
-        AxeResult result = await page.RunAxe();
-        AxeResultItem[] faults = [.. result.Violations.Where(v => v.Impact is "serious" or "critical" or "moderate")];
-        Assert.True(faults.Length == 0, string.Join('\n', faults.Select(f => $"{f.Id}: {f.Help}: {string.Join(" | ", f.Nodes.Take(3).Select(n => n.Html))}")));
-        Assert.NotEmpty(result.Passes);
+        await Accessibility.HasNoFaultAsync(page, $"{width}, {scheme}");
         Assert.True(await page.EvaluateAsync<int>("document.documentElement.scrollWidth") <= width);
     }
 

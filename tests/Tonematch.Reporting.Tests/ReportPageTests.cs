@@ -45,10 +45,10 @@ public partial class ReportPageTests
         DriftTrack track = new([new(0, new(-0.5, 0, 0)), new(20, new(0.6, 12, 0))]);
         DriftOutcome drift = new(track, new DriftGain(4.2, 1.1, 5, [new(3, 3.1, 1), new(17, 6.3, 1.2)]), 0.9);
         string page = ReportPage.Render(SmallReport.Model() with { Drift = drift }).Replace('\u00a0', ' ');
-        Assert.Contains("leaves a mean Delta E of 4.2, and 6.3 at 0:17 of B; one that follows the course leaves 1.1, and 1.2 there.", page, StringComparison.Ordinal);
-        Assert.Contains("What following the course gains", page, StringComparison.Ordinal);
+        Assert.Contains("leaves a mean Delta E of 4.2, and 6.3 at 0:17 of B; one that follows the changes leaves 1.1, and 1.2 there.", page, StringComparison.Ordinal);
+        Assert.Contains("What following the changes gains", page, StringComparison.Ordinal);
         Assert.Contains("Exposure moves by 1.10 stop, white balance by 12 mired.", page, StringComparison.Ordinal);
-        Assert.DoesNotContain("What following the course gains", ReportPage.Render(SmallReport.Model()), StringComparison.Ordinal);
+        Assert.DoesNotContain("What following the changes gains", ReportPage.Render(SmallReport.Model()), StringComparison.Ordinal);
     }
 
     // Content Security Policy Level 3, section 4.2.3: the hash is of the element's own text.

@@ -8,7 +8,7 @@ using Tonematch.Media.Rendering;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>render for whole cameras and for jobs that wait in a file.</summary>
+/// <summary>The render command for whole cameras and for jobs in a file.</summary>
 internal static class CameraRenderRun
 {
     private const long LargestTimelineBytes = 100_000_000;
@@ -23,7 +23,7 @@ internal static class CameraRenderRun
             timeline = OtioFormat.Read(text, timelinePath);
         }
 
-        // A folder, a clip, or a camera that the timeline knows.
+        // A folder, a clip, or a camera of the timeline.
         string[] files = timeline?.Tracks.FirstOrDefault(t => t.Name == place) is { } track && !Directory.Exists(place) && !File.Exists(place)
             ? [.. track.Clips.Select(c => Path.GetFullPath(Path.Combine(Path.GetDirectoryName(Path.GetFullPath(timelinePath!))!, c.Url)))]
             : [.. CameraFiles.Read([place], [])[0].Files];
@@ -37,11 +37,11 @@ internal static class CameraRenderRun
         if (plan is not null)
         {
             RenderPlan.Write(plan, jobs, options.Force);
-            terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{jobs.Length} jobs in {Path.GetFullPath(plan)}, about {jobs.Sum(j => j.ExpectedSeconds) / 60:0.#} minutes of work for two cores. Each by itself: tonematch render --job N \"{plan}\", N from 0 to {jobs.Length - 1}."));
+            terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{jobs.Length} jobs in {Path.GetFullPath(plan)}, about {jobs.Sum(j => j.ExpectedSeconds) / 60:0.#} minutes of work for two cores. To run one: tonematch render --job N \"{plan}\", N from 0 to {jobs.Length - 1}."));
             return ExitCode.Done;
         }
 
-        // What fails is named; the rest goes on, and what is done stays.
+        // Failures are named; the rest continues, and finished clips are kept.
         List<string> failed = [];
         foreach (RenderJob job in jobs)
         {
@@ -58,7 +58,7 @@ internal static class CameraRenderRun
 
         if (failed.Count > 0)
         {
-            terminal.Error(string.Create(CultureInfo.InvariantCulture, $"{failed.Count} of {jobs.Length} clips were not rendered: {string.Join(", ", failed)}. The others are whole; the same command again does the rest."));
+            terminal.Error(string.Create(CultureInfo.InvariantCulture, $"{failed.Count} of {jobs.Length} clips were not rendered: {string.Join(", ", failed)}. The others are complete; run the same command again for the rest."));
             return ExitCode.UnusableInput;
         }
 

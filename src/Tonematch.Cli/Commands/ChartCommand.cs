@@ -13,7 +13,7 @@ using Tonematch.Vision.Charts;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch chart: the known charts.</summary>
+/// <summary>The command tonematch chart: the known charts.</summary>
 internal static class ChartCommand
 {
     public static Command Create(Terminal terminal) => new("chart", "Lists, finds and prints colour charts.\nExample: tonematch chart list")
@@ -26,7 +26,7 @@ internal static class ChartCommand
     private static Command Find(Terminal terminal)
     {
         Argument<string> file = new("file") { Description = "A clip or a still picture." };
-        Option<string?> at = new("--at") { Description = "The instant of the clip: seconds, HH:MM:SS.mmm or timecode. Without it the clip is looked through.", HelpName = "TIME" };
+        Option<string?> at = new("--at") { Description = "The instant of the clip: seconds, HH:MM:SS.mmm or timecode. Without it the whole clip is searched.", HelpName = "TIME" };
         Option<string> name = new("--chart") { Description = "The chart to look for.", HelpName = "NAME", DefaultValueFactory = _ => ChartReference.Chart24.Name };
         Option<bool> json = Inputs.Json();
         Command command = new("find", "Looks for a chart in a clip or a picture, says where it is and measures it.\nExample: tonematch chart find wide.mp4") { file, at, name, json };
@@ -41,8 +41,8 @@ internal static class ChartCommand
 
             ChartScan scan = parsed.GetValue(at) is { } time
                 ? await AtAsync(clip, reference, time, cancel)
-                : await terminal.WithProgressAsync(progress => ChartScan.FindAsync(clip, reference, new Forwarded(share => progress.Report(new("Looking through the clip", share))), cancel))
-                    ?? throw new NoTrustworthyResultException($"No {reference.Title} was found in {clip.Path}: it was looked through from beginning to end. {HowToFilm}");
+                : await terminal.WithProgressAsync(progress => ChartScan.FindAsync(clip, reference, new Forwarded(share => progress.Report(new("Searching the clip", share))), cancel))
+                    ?? throw new NoTrustworthyResultException($"No {reference.Title} was found in {clip.Path}: it was searched from beginning to end. {HowToFilm}");
             ChartFound found = scan.Found;
             string corners = string.Join(',', found.Chart.Geometry.Corners.Select(c => string.Create(CultureInfo.InvariantCulture, $"{c.X:F1},{c.Y:F1}")));
             if (parsed.GetValue(json))
@@ -75,7 +75,7 @@ internal static class ChartCommand
         return command;
     }
 
-    private const string HowToFilm = "Film it whole and facing the camera, at least 80 pixels wide, evenly lit.";
+    private const string HowToFilm = "Film the whole chart facing the camera, at least 80 pixels wide, evenly lit.";
 
     private static async Task<ChartScan> AtAsync(ClipInfo clip, ChartReference reference, string time, CancellationToken cancel)
     {
@@ -88,15 +88,15 @@ internal static class ChartCommand
         return await Task.Run(() => ChartFinder.Find(picture, reference, cancel), cancel) is ChartFound found
             ? new ChartScan(seconds, seconds, seconds, found)
             : throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
-                $"No {reference.Title} was found in {clip.Path} at {seconds:0.00} s. Without --at the whole clip is looked through. {HowToFilm}"));
+                $"No {reference.Title} was found in {clip.Path} at {seconds:0.00} s. Without --at the whole clip is searched. {HowToFilm}"));
     }
 
     private static Command Print(Terminal terminal)
     {
-        Option<string> output = Inputs.OutFile("The page: .pdf (to scale) or .png (300 dots an inch).");
+        Option<string> output = Inputs.OutFile("The page: .pdf (to scale) or .png (300 dots per inch).");
         Option<string> name = new("--chart") { Description = "The chart to print; print24 is the project's own.", HelpName = "NAME", DefaultValueFactory = _ => "print24" };
         Option<bool> force = Inputs.Force();
-        Command command = new("print", "Writes a chart to print, A4 across.\nExample: tonematch chart print --out chart.pdf") { output, name, force };
+        Command command = new("print", "Writes a chart to print, A4 landscape.\nExample: tonematch chart print --out chart.pdf") { output, name, force };
         command.SetAction(parsed =>
         {
             ChartReference reference = Named(parsed.GetRequiredValue(name));
@@ -110,7 +110,7 @@ internal static class ChartCommand
                     PngFile.Write(path, PrintableChart.ToPicture(reference, 300), 8, parsed.GetValue(force));
                     break;
                 default:
-                    throw new WrongUseException($"{path} has an ending that is not written: .pdf and .png are.");
+                    throw new WrongUseException($"{path} has an ending that cannot be written; .pdf and .png can.");
             }
 
             terminal.Line(Path.GetFullPath(path));

@@ -16,7 +16,7 @@ using Tonematch.Reporting;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch check: does the match hold over the whole recording?</summary>
+/// <summary>The command tonematch check: does the match hold over the whole recording?</summary>
 internal static class CheckCommand
 {
     public static Command Create(Terminal terminal)
@@ -24,9 +24,9 @@ internal static class CheckCommand
         Argument<string> primary = Inputs.Primary();
         Argument<string> secondary = Inputs.Secondary();
         Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}, applied to camera B first. Without it the clips are compared as they are.", HelpName = "FILE" };
-        Option<string?> drift = new("--drift") { Description = "A drift.csv: camera B's course of exposure and white balance, taken out before the correction, as render does it.", HelpName = "FILE" };
-        Option<double?> tolerance = Inputs.Tolerance(string.Create(CultureInfo.InvariantCulture, $"The mean Delta E that passes ({MatchCheck.UsualTolerance:0.#} when not said); exit code 5 when missed."));
-        Option<bool> everyFrame = new("--every-frame") { Description = "Looks at every frame of the overlap, not only at two instants a minute: as long as decoding both clips takes." };
+        Option<string?> drift = new("--drift") { Description = "A drift.csv: camera B's changes of exposure and white balance, removed before the correction, as render does.", HelpName = "FILE" };
+        Option<double?> tolerance = Inputs.Tolerance(string.Create(CultureInfo.InvariantCulture, $"The mean Delta E that passes (default {MatchCheck.UsualTolerance:0.#}); exit code 5 when missed."));
+        Option<bool> everyFrame = new("--every-frame") { Description = "Compares every frame of the overlap, not only two instants per minute: takes as long as decoding both clips." };
         Option<string?> csv = new("--csv") { Description = "Writes the figures over time as CSV.", HelpName = "FILE" };
         Option<string?> plot = new("--plot") { Description = "Writes the figures over time as a drawing: an .svg file, for any browser.", HelpName = "FILE" };
         Option<bool> json = Inputs.Json();
@@ -57,13 +57,13 @@ internal static class CheckCommand
             bool hasInput = sampling.HasSecondaryInput(parsed);
             if (hasInput && course is not null)
             {
-                throw new WrongUseException("--drift takes the course out of the clip as it was recorded, --secondary-input comes before that: give one of them.");
+                throw new WrongUseException("--drift applies to the clip as it was recorded, but --secondary-input would come before it: give only one of them.");
             }
 
             CorrectionFile? correction = parsed.GetValue(file) is { } path ? await LutFiles.ReadAsync(path, cancel) : null;
             if (hasInput && correction is { HoldsInput: true })
             {
-                throw new WrongUseException($"{correction.Path} holds camera B's input LUT already: leave --secondary-input out.");
+                throw new WrongUseException($"{correction.Path} already includes camera B's input LUT: leave out --secondary-input.");
             }
 
             CheckOutcome outcome = await terminal.WithProgressAsync(progress =>

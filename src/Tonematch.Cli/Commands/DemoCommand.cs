@@ -9,12 +9,12 @@ using Tonematch.Matching.Stages;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch demo: the whole job on footage that the program draws itself.</summary>
+/// <summary>The command tonematch demo: the whole job on footage that the program draws itself.</summary>
 internal static class DemoCommand
 {
     public static Command Create(Terminal terminal)
     {
-        Option<string?> folder = new("--out") { Description = "The folder for the demo's clips and results. Without it a new one: tonematch-demo.", HelpName = "DIR" };
+        Option<string?> folder = new("--out") { Description = "The folder for the demo's clips and results. The default is a new folder: tonematch-demo.", HelpName = "DIR" };
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
         Command command = new("demo", "Draws a short scene (a potter glazing), films it with two simulated cameras and matches them.\nExample: tonematch demo --out tonematch-demo") { folder, json, force };
@@ -32,7 +32,7 @@ internal static class DemoCommand
             using ResultFolder results = ResultFolder.Prepare(Path.Combine(root, "match"), MatchFiles.Names, parsed.GetValue(force), []);
             MatchRequest request = new(Path.Combine(root, DemoFootage.PrimaryName), Path.Combine(root, DemoFootage.SecondaryName));
 
-            // Before half a minute of drawing, not after it.
+            // Check before half a minute of drawing, not after it.
             VisionNeed.Require(request);
             DemoClips clips = await terminal.WithProgressAsync(progress => DemoFootage.WriteAsync(
                 root, cancel, new Forwarded(share => progress.Report(new("Drawing the scene and filming it with two simulated cameras", share)))));
@@ -50,7 +50,7 @@ internal static class DemoCommand
                 if (outcome.Clips?.Sync is { } sync)
                 {
                     terminal.Line(string.Create(CultureInfo.InvariantCulture,
-                        $"The true offset of its sound is {clips.Truth.SoundOffsetSeconds:F4} s; found was {sync.OffsetSeconds:F4} s."));
+                        $"The true offset of its sound is {clips.Truth.SoundOffsetSeconds:F4} s; {sync.OffsetSeconds:F4} s was found."));
                 }
 
                 terminal.Line($"The report: {results.PathOf("report.html")}");

@@ -8,7 +8,7 @@ using Tonematch.Matching.Requests;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch fit: from a file of measured pairs to the correction.</summary>
+/// <summary>The command tonematch fit: from a file of measured pairs to the correction.</summary>
 internal static class FitCommand
 {
     public static Command Create(Terminal terminal)
@@ -20,10 +20,10 @@ internal static class FitCommand
         Option<string> folder = Inputs.OutFolder("The folder for correction.cube, match.json and the others.");
         Option<OrAuto<CorrectionKind>> model = Inputs.Model();
         Option<int> lutSize = Inputs.LutSize();
-        Option<SignalEncoding?> both = Inputs.Encoding("--encoding", "What the code values of both mean");
-        Option<SignalEncoding?> primary = Inputs.Encoding("--primary-encoding", "What camera A's code values mean");
-        Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "What camera B's code values mean");
-        Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
+        Option<SignalEncoding?> both = Inputs.Encoding("--encoding", "The encoding of both cameras' code values");
+        Option<SignalEncoding?> primary = Inputs.Encoding("--primary-encoding", "The encoding of camera A's code values");
+        Option<SignalEncoding?> secondary = Inputs.Encoding("--secondary-encoding", "The encoding of camera B's code values");
+        Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is acceptable; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force(), evenSo = Inputs.EvenSo();
         Command command = new("fit", "Fits a correction to corresponding colours from a file.\nExample: tonematch fit pairs.csv --out match --encoding bt709")
@@ -36,7 +36,7 @@ internal static class FitCommand
             SignalEncoding? ofPrimary = shared ?? parsed.GetValue(primary), ofSecondary = shared ?? parsed.GetValue(secondary);
             if (shared is not null && (parsed.GetValue(primary) ?? parsed.GetValue(secondary)) is not null)
             {
-                throw new WrongUseException("Give --encoding for both, or --primary-encoding and --secondary-encoding, not all of them.");
+                throw new WrongUseException("Give either --encoding for both, or --primary-encoding and --secondary-encoding.");
             }
 
             FitRequest request = new(parsed.GetRequiredValue(pairs), ofPrimary ?? SignalEncoding.Bt709, ofSecondary ?? SignalEncoding.Bt709)

@@ -15,7 +15,9 @@ internal static class Inputs
 
     public static Argument<string> Secondary() => new("secondary") { Description = "The clip (or still picture) to be matched: camera B." };
 
-    /// <summary>Clips or folders: two at least, or cameras by --camera, which <see cref="RequireTwo"/> checks.</summary>
+    /// <summary>
+    /// Clips or folders: at least two, or cameras given with --camera, which <see cref="RequireTwo"/> checks.
+    /// </summary>
     public static (Argument<string?> Primary, Argument<string[]> Secondaries) PrimaryAndSecondaries() => (
         new Argument<string?>("primary") { Description = "The clip, still picture or folder of clips whose colours are right: camera A.", Arity = ArgumentArity.ZeroOrOne },
         new Argument<string[]>("secondary") { Description = "The clips, or folders of clips, to be matched, one or more: cameras B, C, ...", Arity = ArgumentArity.ZeroOrMore });
@@ -38,13 +40,13 @@ internal static class Inputs
 
     public static Option<bool> Force() => new("--force") { Description = "Overwrites result files that exist. Inputs are never overwritten." };
 
-    public static Option<bool> EvenSo() => new("--even-so") { Description = "Writes the correction even if the verdict is not to use it (exit code 4 either way; the report is always written)." };
+    public static Option<bool> EvenSo() => new("--even-so") { Description = "Writes the correction even if the verdict is 'do not use it' (exit code 4 either way; the report is always written)." };
 
     public static Option<double?> Tolerance(string what) => Number("--tolerance", "DELTAE", what, v => v > 0, "a Delta E above 0, e.g. 2.0");
 
     public static Option<int> LutSize() => new("--lut-size")
     {
-        Description = "Nodes a side of correction.cube: 17, 33 or 65 are usual.",
+        Description = "Nodes per side of correction.cube: usually 17, 33 or 65.",
         HelpName = "N",
         DefaultValueFactory = _ => 33,
         CustomParser = ReadLutSize,
@@ -65,7 +67,7 @@ internal static class Inputs
             $"one of auto, {string.Join(", ", CorrectionKinds.All.Select(k => k.Name()))}"),
     };
 
-    /// <summary>Where corresponding colours come from; auto takes the best there is.</summary>
+    /// <summary>Where corresponding colours come from; auto uses the best method available.</summary>
     public static Option<OrAuto<SamplingMethod>> Method() => new("--method")
     {
         Description = "Where corresponding colours come from: auto, chart, overlap, regions, overall.",
@@ -82,15 +84,15 @@ internal static class Inputs
             "one of auto, chart, overlap, regions, overall"),
     };
 
-    /// <summary>The offset by hand in seconds; auto finds it by the sound.</summary>
+    /// <summary>The offset in seconds, given by hand; auto finds it from the sound.</summary>
     public static Option<OrAuto<double>> Offset() => new("--offset")
     {
-        Description = "How many seconds later the same moment comes in camera B; below 0: earlier. auto finds it by the sound.",
+        Description = "How many seconds later the same moment comes in camera B's clip; negative: earlier. auto finds it from the sound.",
         HelpName = "SECONDS|auto",
         CustomParser = OrAuto.Parser(ReadNumber, "a number of seconds such as -3.48, or auto"),
     };
 
-    /// <summary>One moment in both clips, as the user wrote it: found by eye where nothing else tells.</summary>
+    /// <summary>One moment in both clips, as the user wrote it, found by eye if nothing else works.</summary>
     public static Option<(string Primary, string Secondary)?> SameMoment() => new("--same-moment")
     {
         Description = "The times at which camera A and camera B show the same moment, found by eye: seconds, HH:MM:SS.mmm or timecode, e.g. 12.4,5.0.",
@@ -100,7 +102,7 @@ internal static class Inputs
             string[] times = result.Tokens[0].Value.Split(',', StringSplitOptions.TrimEntries);
             if (times.Length != 2)
             {
-                return Refuse<(string, string)?>(result, "two times with a comma between, the one of camera A first, e.g. 12.4,5.0");
+                return Refuse<(string, string)?>(result, "two times separated by a comma, camera A's first, e.g. 12.4,5.0");
             }
 
             foreach (string time in times)
@@ -115,7 +117,10 @@ internal static class Inputs
         },
     };
 
-    /// <summary>What is wrong with a time; null when nothing is. Frames are counted by the clip's rate, which is not known yet: any will do here.</summary>
+    /// <summary>
+    /// What is wrong with a time; null if nothing is. Timecode frames depend on the clip's rate, which is not known
+    /// yet, so any rate is used here.
+    /// </summary>
     public static string? WhyNoTime(string time)
     {
         const double fastest = 120, fastestDropFrame = 60000.0 / 1001;
@@ -124,14 +129,14 @@ internal static class Inputs
 
     public static Option<SignalEncoding?> Encoding(string name, string whose) => new(name)
     {
-        Description = $"{whose}: {string.Join(", ", SignalEncoding.All.Select(e => e.Name))}. Without it the clip's tags decide.",
+        Description = $"{whose}: {string.Join(", ", SignalEncoding.All.Select(e => e.Name))}. The default is taken from the clip's tags.",
         HelpName = "ENC",
         CustomParser = result => SignalEncoding.TryParse(result.Tokens[0].Value, out SignalEncoding? encoding)
             ? encoding
             : Refuse<SignalEncoding?>(result, $"one of {string.Join(", ", SignalEncoding.All.Select(e => e.Name))}"),
     };
 
-    /// <summary>A finite number for which <paramref name="allowed"/> holds; null when the option is left out.</summary>
+    /// <summary>A finite number that satisfies <paramref name="allowed"/>; null if the option is left out.</summary>
     public static Option<double?> Number(string name, string helpName, string description, Func<double, bool> allowed, string what) => new(name)
     {
         Description = description,

@@ -8,10 +8,10 @@ using Tonematch.Luts.Tables;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch lut: looks into LUT files, compares and converts them.</summary>
+/// <summary>The command tonematch lut: inspects, compares and converts correction files.</summary>
 internal static class LutCommand
 {
-    public static Command Create(Terminal terminal) => new("lut", "Looks into LUT files, compares and converts them.\nExample: tonematch lut inspect match/correction.cube")
+    public static Command Create(Terminal terminal) => new("lut", "Inspects, compares and converts LUT files.\nExample: tonematch lut inspect match/correction.cube")
     {
         Inspect(terminal),
         Compare(terminal),
@@ -22,7 +22,7 @@ internal static class LutCommand
     {
         Argument<string[]> files = new("file") { Description = $"{LutFiles.Endings}.", Arity = ArgumentArity.OneOrMore };
         Option<bool> json = Inputs.Json();
-        Command command = new("inspect", "Says what a correction file holds and whether it bands, folds, clips or amplifies noise.\nExample: tonematch lut inspect match/correction.cube") { files, json };
+        Command command = new("inspect", "Shows what a correction file holds and whether it bands, folds, clips or amplifies noise.\nExample: tonematch lut inspect match/correction.cube") { files, json };
         command.SetAction(async (parsed, cancel) =>
         {
             List<object> all = [];
@@ -58,7 +58,7 @@ internal static class LutCommand
             string[] tables =
             [
                 .. cube.Shaper is { } s ? [string.Create(CultureInfo.InvariantCulture, $"1D with {s.Size} entries")] : Array.Empty<string>(),
-                .. cube.Table is { } t ? [string.Create(CultureInfo.InvariantCulture, $"3D with {t.Size} nodes a side")] : Array.Empty<string>(),
+                .. cube.Table is { } t ? [string.Create(CultureInfo.InvariantCulture, $"3D with {t.Size} nodes per side")] : Array.Empty<string>(),
             ];
             terminal.Line($"  tables  {string.Join(", then ", tables)}");
         }
@@ -84,10 +84,10 @@ internal static class LutCommand
     {
         Argument<string> first = new("first") { Description = $"{LutFiles.Endings}." };
         Argument<string> second = new("second") { Description = "Another." };
-        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the code values that come out mean (bt709 when not said)");
+        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "The encoding of the output code values (default bt709)");
         Option<double?> tolerance = Inputs.Tolerance("The largest Delta E that counts as the same; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
-        Command command = new("compare", "Says how far apart the results of two corrections are.\nExample: tonematch lut compare match/correction.cube match/correction.cdl") { first, second, encoding, tolerance, json };
+        Command command = new("compare", "Shows how much the results of two corrections differ.\nExample: tonematch lut compare match/correction.cube match/correction.cdl") { first, second, encoding, tolerance, json };
         command.SetAction(async (parsed, cancel) =>
         {
             CorrectionFile a = await LutFiles.ReadAsync(parsed.GetRequiredValue(first), cancel), b = await LutFiles.ReadAsync(parsed.GetRequiredValue(second), cancel);
@@ -109,18 +109,18 @@ internal static class LutCommand
     private static Command Convert(Terminal terminal)
     {
         Argument<string> input = new("file") { Description = $"{LutFiles.Endings}." };
-        Option<string> output = Inputs.OutFile($"The file to write; its ending says the format: {LutFiles.Endings}.");
+        Option<string> output = Inputs.OutFile($"The file to write; its ending sets the format: {LutFiles.Endings}.");
         Option<int?> size = new("--lut-size")
         {
-            Description = "Nodes a side of a table that is written. Without it the file's own, else 33 (64 in a Hald picture).",
+            Description = "Nodes per side of the table. The default is the file's own number, else 33 (64 in a Hald picture).",
             HelpName = "N",
             CustomParser = result => Inputs.ReadLutSize(result),
         };
-        Option<bool> curves = new("--curves") { Description = "Writes three curves (a 1D table) in place of a 3D table: what the correction does to greys. For .cube and .clf." };
-        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the code values that come out mean, for the difference (bt709 when not said)");
+        Option<bool> curves = new("--curves") { Description = "Writes three curves (a 1D table) instead of a 3D table: the correction's effect on greys. For .cube and .clf." };
+        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "The encoding of the output code values, for the difference (default bt709)");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
-        Command command = new("convert", "Writes a correction in another open format and says what that costs.\nExample: tonematch lut convert match/correction.cube --out correction.cdl") { input, output, size, curves, encoding, json, force };
+        Command command = new("convert", "Writes a correction in another open format and shows what accuracy is lost.\nExample: tonematch lut convert match/correction.cube --out correction.cdl") { input, output, size, curves, encoding, json, force };
         command.SetAction(async (parsed, cancel) =>
         {
             CorrectionFile from = await LutFiles.ReadAsync(parsed.GetRequiredValue(input), cancel);

@@ -12,23 +12,23 @@ using Tonematch.Workbench.Session;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch match: the whole job.</summary>
+/// <summary>The command tonematch match: the whole job.</summary>
 internal static class MatchCommand
 {
     public static Command Create(Terminal terminal)
     {
         (Argument<string?> primary, Argument<string[]> secondaries) = Inputs.PrimaryAndSecondaries();
-        Option<string?> session = new("--session") { Description = "A workbench.json: the clips and everything that was decided at the workbench, in place of clips and options.", HelpName = "FILE" };
-        Option<string?> trim = new("--trim") { Description = "A JSON file of what is changed by hand after the match (see docs/formats.md).", HelpName = "FILE" };
+        Option<string?> session = new("--session") { Description = "A workbench.json: the clips and all decisions made at the workbench, instead of clips and options.", HelpName = "FILE" };
+        Option<string?> trim = new("--trim") { Description = "A JSON file of changes made by hand after the match (see docs/formats.md).", HelpName = "FILE" };
         Option<double?> strength = Inputs.Number("--strength", "SHARE", "How much of the match is applied: 0 is as recorded, 1 (the default) the whole match.", v => v is >= 0 and <= 1, "a share from 0 to 1, e.g. 0.8");
         Option<string?> folder = new("--out")
         {
-            Description = "The folder for correction.cube, report.html, match.json and the others. Without it a new one beside camera B, named after it.",
+            Description = "The folder for correction.cube, report.html, match.json and the others. The default is a new folder beside camera B's clip, named after it.",
             HelpName = "DIR",
         };
         Option<OrAuto<CorrectionKind>> model = Inputs.Model();
         Option<int> lutSize = Inputs.LutSize();
-        Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is good enough; exit code 5 when missed.");
+        Option<double?> tolerance = Inputs.Tolerance("The largest mean Delta E after the correction that is acceptable; exit code 5 when missed.");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force(), evenSo = Inputs.EvenSo();
         Option<string[]> cameras = ShootMatchRun.CameraOption();
@@ -55,7 +55,7 @@ internal static class MatchCommand
                     LutSize = parsed.GetValue(lutSize),
                     Tolerance = parsed.GetValue(tolerance),
                 });
-                string root = parsed.GetValue(folder) ?? throw new WrongUseException("match needs --out for whole cameras: a folder for all that is written.");
+                string root = parsed.GetValue(folder) ?? throw new WrongUseException("match needs --out for whole cameras: a folder for all results.");
                 return await ShootMatchRun.MatchAsync(terminal, all, named, root, parsed.GetValue(force), parsed.GetValue(evenSo), settings, CommandText.Of(parsed), cancel);
             }
 
@@ -91,7 +91,7 @@ internal static class MatchCommand
             }
             finally
             {
-                // The last one first: the first one takes away what was made for all.
+                // In reverse order, because the first one removes what was created for all.
                 foreach (ResultFolder prepared in Enumerable.Reverse(results))
                 {
                     prepared.Dispose();
@@ -132,7 +132,7 @@ internal static class MatchCommand
         return command;
     }
 
-    // Before the work on the first one begins: the last name of many may be misspelt.
+    // Before the work on the first one begins, because the last of many names may be misspelt.
     private static async Task LookAtAllAsync(IEnumerable<string> clips, CancellationToken cancel)
     {
         foreach (string clip in clips)

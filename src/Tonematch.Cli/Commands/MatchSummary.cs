@@ -9,10 +9,10 @@ using Tonematch.Matching.Words;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>What a match or a fit says: of each camera when it is done, and of all at the end.</summary>
-/// <param name="terminal">Where to.</param>
-/// <param name="json">One JSON text at the end in place of words.</param>
-/// <param name="evenSo">The correction is written whatever the verdict.</param>
+/// <summary>The output of a match or a fit: for each camera when it is done, and for all at the end.</summary>
+/// <param name="terminal">The output.</param>
+/// <param name="json">One JSON text at the end instead of words.</param>
+/// <param name="evenSo">Whether the correction is written whatever the verdict.</param>
 internal sealed class MatchSummary(Terminal terminal, bool json, bool evenSo)
 {
     private readonly List<MatchOutcome> _done = [];
@@ -50,8 +50,8 @@ internal sealed class MatchSummary(Terminal terminal, bool json, bool evenSo)
 
     /// <summary>One camera of several could not be matched.</summary>
     /// <param name="clip">Its clip.</param>
-    /// <param name="why">The sentence.</param>
-    /// <param name="exitCode">What the program would have ended with, had it been the only one.</param>
+    /// <param name="why">The reason, in a sentence.</param>
+    /// <param name="exitCode">The program's exit code if it had been the only one.</param>
     public void Refused(string clip, string why, int exitCode)
     {
         _refused = Math.Max(_refused, exitCode);
@@ -59,7 +59,7 @@ internal sealed class MatchSummary(Terminal terminal, bool json, bool evenSo)
         terminal.Error($"{Path.GetFileName(clip)} was not matched: {why}");
     }
 
-    /// <summary>What concerns all cameras; gives the exit code.</summary>
+    /// <summary>Prints what concerns all cameras; returns the exit code.</summary>
     public int End()
     {
         if (_done.Count > 1 && !json)
@@ -111,7 +111,7 @@ internal sealed class MatchSummary(Terminal terminal, bool json, bool evenSo)
         {
             CorrectionKind kind = c.Correction.Kind;
             table.AddRow(
-                kind == CorrectionKind.Identity ? "(nothing done)" : kind.Name(),
+                kind == CorrectionKind.Identity ? "(no correction)" : kind.Name(),
                 Number(c.Train.Mean),
                 Number(c.Train.Percentile95),
                 Number(c.Train.Max),

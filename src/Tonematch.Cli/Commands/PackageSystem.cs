@@ -3,10 +3,10 @@ namespace Tonematch.Cli.Commands;
 /// <summary>How programs are installed on a machine.</summary>
 internal enum PackageSystem
 {
-    /// <summary>None that is known here.</summary>
+    /// <summary>None that the program knows.</summary>
     Unknown,
 
-    /// <summary>Debian and its family, by a user who must ask for the right to.</summary>
+    /// <summary>Debian and its family, for a user who needs sudo.</summary>
     Apt,
 
     /// <summary>Debian and its family, as root.</summary>

@@ -5,14 +5,14 @@ using Tonematch.Media.Clips;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch probe: what a clip is, and what was assumed of it.</summary>
+/// <summary>The command tonematch probe: what a clip is, and what was assumed about it.</summary>
 internal static class ProbeCommand
 {
     public static Command Create(Terminal terminal)
     {
         Argument<string[]> files = new("file") { Description = "Clips or still pictures.", Arity = ArgumentArity.OneOrMore };
         Option<bool> json = Inputs.Json();
-        Command command = new("probe", "Says what a clip is: size, rate, colour tags, sound; and what is assumed where tags are missing.\nExample: tonematch probe close.mp4")
+        Command command = new("probe", "Shows a clip's size, rate, colour tags and sound, and what is assumed where tags are missing.\nExample: tonematch probe close.mp4")
         {
             files, json,
         };
@@ -48,7 +48,7 @@ internal static class ProbeCommand
         Row("picture", string.Create(i, $"{c.Width} x {c.Height}{(c.Orientation.ClockwiseDegrees() is var turn and not 0 ? $", turned by {turn} degrees" : "")}{(c.IsInterlaced ? ", interlaced" : "")}"));
         if (!c.IsStillImage)
         {
-            Row("time", string.Create(i, $"{c.DurationSeconds:F3} s, {c.FrameRate.Value:0.###} frames a second{(c.IsVariableRate ? " (variable)" : "")}{(c.Timecode is { } t ? $", timecode {t}" : "")}"));
+            Row("time", string.Create(i, $"{c.DurationSeconds:F3} s, {c.FrameRate.Value:0.###} frames per second{(c.IsVariableRate ? " (variable)" : "")}{(c.Timecode is { } t ? $", timecode {t}" : "")}"));
         }
 
         Row("stored as", string.Create(i, $"{c.Container}, {c.Codec}, {c.PixelFormat}, {c.BitDepth} bit, {c.Range.ToString().ToLowerInvariant()} range"));

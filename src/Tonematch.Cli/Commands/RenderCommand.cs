@@ -14,23 +14,23 @@ using Tonematch.Sync;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch render: the corrected clip.</summary>
+/// <summary>The command tonematch render: the corrected clip.</summary>
 internal static class RenderCommand
 {
     public static Command Create(Terminal terminal)
     {
         Argument<string> clip = new("clip") { Description = "The clip to correct, or a folder: all clips of a camera. With --job the file of jobs." };
-        Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}. Without it the timeline names it.", HelpName = "FILE" };
+        Option<string?> file = new("--correction") { Description = $"{LutFiles.Endings}. Without it the timeline's correction is used.", HelpName = "FILE" };
         Option<string?> output = new("--out") { Description = "The corrected clip (.mp4, .mov or .mkv); for a folder, or with --aligned or --plan, a folder.", HelpName = "FILE|DIR" };
-        Option<string?> drift = new("--drift") { Description = "The course of the clip's exposure and white balance (drift.csv): taken out frame by frame before the correction.", HelpName = "FILE" };
-        Option<string?> timeline = new("--timeline") { Description = "The timeline.otio that match or sync wrote: places, corrections and courses of the clips.", HelpName = "FILE" };
+        Option<string?> drift = new("--drift") { Description = "The clip's changes of exposure and white balance (drift.csv), removed frame by frame before the correction.", HelpName = "FILE" };
+        Option<string?> timeline = new("--timeline") { Description = "The timeline.otio that match or sync wrote: places, corrections and drift files of the clips.", HelpName = "FILE" };
         Option<bool> aligned = new("--aligned") { Description = "Each result begins and ends with the timeline, at the first camera's rate; black and silent where the camera was off." };
-        Option<string?> soundFrom = new("--sound-from") { Description = "With --aligned: the sound of this clip or camera of the timeline as the first track, the own sound as the second.", HelpName = "CLIP|CAMERA" };
-        Option<string?> plan = new("--plan") { Description = "Renders nothing yet: writes the jobs, one for each clip, into this file.", HelpName = "FILE" };
-        Option<int?> job = new("--job") { Description = "Does this job (from 0) of a file that --plan wrote; one that is done is not done again.", HelpName = "N" };
+        Option<string?> soundFrom = new("--sound-from") { Description = "With --aligned: the sound of this clip or camera of the timeline as the first track, the clip's own sound as the second.", HelpName = "CLIP|CAMERA" };
+        Option<string?> plan = new("--plan") { Description = "Renders nothing: writes the jobs, one per clip, into this file.", HelpName = "FILE" };
+        Option<int?> job = new("--job") { Description = "Runs this job (counted from 0) of a file written by --plan; a finished job is not repeated.", HelpName = "N" };
         Option<RenderCodec> codec = new("--codec")
         {
-            Description = "h264 (8 bit, plays everywhere), h265 (8 or 10 bit), prores (10 bit, large, for further work). Without it h264 for 8-bit clips, h265 for deeper ones.",
+            Description = "h264 (8 bit, plays everywhere), h265 (8 or 10 bit), prores (10 bit, large, for further work). The default is h264 for 8-bit clips, h265 for higher bit depths.",
             HelpName = "NAME",
             CustomParser = result => result.Tokens[0].Value switch
             {
@@ -40,12 +40,12 @@ internal static class RenderCommand
                 _ => Inputs.Refuse<RenderCodec>(result, "one of h264, h265, prores"),
             },
         };
-        Option<double?> quality = Inputs.Number("--quality", "N", "0 (largest file) to 40; 16 (h264) and 18 (h265) when not said.", v => v is >= 0 and <= 40 && v == Math.Floor(v), "a whole number from 0 to 40");
-        Option<bool> sideBySide = new("--side-by-side") { Description = "The clip as it is on the left, corrected on the right." };
-        Option<string?> cutTest = new("--cut-test") { Description = "In place of the whole clip: a short one that cuts between this clip of camera A and the corrected one every 2 s, to see the match where it counts.", HelpName = "CLIP" };
+        Option<double?> quality = Inputs.Number("--quality", "N", "0 (largest file) to 40; default 16 (h264) or 18 (h265).", v => v is >= 0 and <= 40 && v == Math.Floor(v), "a whole number from 0 to 40");
+        Option<bool> sideBySide = new("--side-by-side") { Description = "Shows the recorded clip on the left, the corrected one on the right." };
+        Option<string?> cutTest = new("--cut-test") { Description = "Instead of the whole clip, a short one that cuts between this clip of camera A and the corrected one every 2 s, to see the match where it counts.", HelpName = "CLIP" };
         Option<OrAuto<double>> offset = Inputs.Offset();
         Option<(string Primary, string Secondary)?> sameMoment = Inputs.SameMoment();
-        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "What the corrected code values mean: camera A's encoding");
+        Option<SignalEncoding?> encoding = Inputs.Encoding("--encoding", "The encoding of the corrected code values: camera A's");
         Option<bool> json = Inputs.Json();
         Option<bool> force = Inputs.Force();
         Command command = new("render", "Writes the corrected clip: sound, metadata, rotation and frame times are kept.\nExample: tonematch render close.mp4 --correction match/correction.cube --out close-matched.mp4")

@@ -11,7 +11,7 @@ using Tonematch.Samples;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch sample: corresponding colours of two clips, as a file of pairs.</summary>
+/// <summary>The command tonematch sample: corresponding colours of two clips, as a file of pairs.</summary>
 internal static class SampleCommand
 {
     public static Command Create(Terminal terminal)

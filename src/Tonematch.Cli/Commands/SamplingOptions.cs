@@ -12,10 +12,12 @@ using Tonematch.Samples.Charts;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>The options that say where in two clips corresponding colours are: shared by match, sample and check.</summary>
+/// <summary>
+/// The options for where to find corresponding colours in two clips, shared by match, sample and check.
+/// </summary>
 internal sealed class SamplingOptions
 {
-    // Of the area that four corners span, in pixels: smaller ones are no chart, but a slip of the hand.
+    // Smallest area spanned by four corners, in pixels; smaller ones are a mistake, not a chart.
     private const double SmallestChart = 100;
 
     private readonly Option<OrAuto<double>> _offset = Inputs.Offset();
@@ -24,7 +26,7 @@ internal sealed class SamplingOptions
 
     private readonly Option<string[]> _at = new("--at")
     {
-        Description = "Instants to compare, in camera A: seconds (12.48), HH:MM:SS.mmm or timecode HH:MM:SS:FF, with commas between.",
+        Description = "Instants to compare, in camera A: seconds (12.48), HH:MM:SS.mmm or timecode HH:MM:SS:FF, separated by commas.",
         HelpName = "TIME,TIME",
         DefaultValueFactory = _ => [],
         CustomParser = result =>
@@ -60,7 +62,7 @@ internal sealed class SamplingOptions
 
     private readonly Option<ChartReference?> _chart = new("--chart")
     {
-        Description = "The chart that was filmed (chart24 when not said): tonematch chart list names them.",
+        Description = "The chart that was filmed (default chart24); tonematch chart list names all charts.",
         HelpName = "NAME",
         CustomParser = result =>
         {
@@ -76,8 +78,8 @@ internal sealed class SamplingOptions
 
     private readonly Option<RegionShape?> _primaryCorners = Corners("--primary-chart", "camera A");
     private readonly Option<RegionShape?> _secondaryCorners = Corners("--secondary-chart", "camera B");
-    private readonly Option<SignalEncoding?> _primaryEncoding = Inputs.Encoding("--primary-encoding", "What camera A's code values mean");
-    private readonly Option<SignalEncoding?> _secondaryEncoding = Inputs.Encoding("--secondary-encoding", "What camera B's code values mean");
+    private readonly Option<SignalEncoding?> _primaryEncoding = Inputs.Encoding("--primary-encoding", "The encoding of camera A's code values");
+    private readonly Option<SignalEncoding?> _secondaryEncoding = Inputs.Encoding("--secondary-encoding", "The encoding of camera B's code values");
     private readonly Option<string?> _primaryInput = Input("--primary-input", "camera A", "primary");
     private readonly Option<string?> _secondaryInput = Input("--secondary-input", "camera B", "secondary");
     private readonly SoundOptions _sound = new();
@@ -101,25 +103,28 @@ internal sealed class SamplingOptions
             {
                 if (parsed.GetResult(option) is { Implicit: false })
                 {
-                    throw new WrongUseException($"{option.Name} belongs to one camera B: match the others by themselves.");
+                    throw new WrongUseException($"{option.Name} applies to one camera B only: match the others separately.");
                 }
             }
         }
     }
 
-    /// <summary>Which camera is compared with which is only found out among whole cameras, so that a file for one of two has no place there.</summary>
+    /// <summary>
+    /// With whole cameras, the program finds out which clips to compare, so a file for one of two clips makes no sense
+    /// there.
+    /// </summary>
     public void RefuseInputsOfCameras(ParseResult parsed)
     {
         if (parsed.GetValue(_primaryInput) is not null)
         {
-            throw new WrongUseException($"{_primaryInput.Name} is for two clips, not for whole cameras: match the clips by themselves.");
+            throw new WrongUseException($"{_primaryInput.Name} is for two clips, not for whole cameras: match the clips separately.");
         }
     }
 
-    /// <summary>Whether camera B's recording goes through a file first.</summary>
+    /// <summary>Whether camera B has an input LUT.</summary>
     public bool HasSecondaryInput(ParseResult parsed) => parsed.GetValue(_secondaryInput) is not null;
 
-    /// <summary>Files that the options name: they are read, so they are never written over.</summary>
+    /// <summary>The files named in the options, which are inputs and therefore never overwritten.</summary>
     public IReadOnlyList<string> Files(ParseResult parsed) =>
         [.. ((Option<string?>[])[_regions, _primaryInput, _secondaryInput]).Select(parsed.GetValue).OfType<string>()];
 
@@ -160,13 +165,13 @@ internal sealed class SamplingOptions
 
     private static Option<string?> Input(string name, string whose, string side) => new(name)
     {
-        Description = $"A .cube or .clf that brings {whose}'s recording (a log profile, say) to bt709, or to what --{side}-encoding names; applied before anything looks at its colours{(side == "secondary" ? ", and part of the correction" : "")}.",
+        Description = $"A .cube or .clf that converts {whose}'s recording (for example from a log profile) to bt709, or to the encoding given by --{side}-encoding; applied before its colours are used{(side == "secondary" ? ", and part of the correction" : "")}.",
         HelpName = "FILE",
     };
 
     private static Option<RegionShape?> Corners(string name, string whose) => new(name)
     {
-        Description = $"The chart's four outer corners in {whose}'s picture, x,y,x,y,x,y,x,y in pixels: any order round the chart.",
+        Description = $"The chart's four outer corners in {whose}'s picture, x,y,x,y,x,y,x,y in pixels, in any order around the chart.",
         HelpName = "CORNERS",
         CustomParser = result =>
         {
@@ -181,14 +186,14 @@ internal sealed class SamplingOptions
             ImmutableArray<PicturePoint> corners = [.. Enumerable.Range(0, 4).Select(i => new PicturePoint(values[2 * i], values[(2 * i) + 1]))];
             if (LargestTriangle(corners) < SmallestChart / 2)
             {
-                result.AddError($"{name}: the four corners '{result.Tokens[0].Value}' lie on one spot or one line. Give the chart's four outer corners.");
+                result.AddError($"{name}: the four corners '{result.Tokens[0].Value}' lie on one point or one line. Give the chart's four outer corners.");
             }
 
             return new RegionShape(corners);
         },
     };
 
-    // Of four corners in any order the largest triangle is at least half of what they span.
+    // Of four corners in any order, the largest triangle has at least half of their total area.
     private static double LargestTriangle(ImmutableArray<PicturePoint> corners) => Enumerable.Range(0, 4).Max(without =>
     {
         PicturePoint[] t = [.. corners.Where((_, i) => i != without)];

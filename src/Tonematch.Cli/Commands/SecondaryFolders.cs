@@ -1,12 +1,12 @@
 namespace Tonematch.Cli.Commands;
 
-/// <summary>Where each secondary's files go.</summary>
+/// <summary>The folders for each secondary's files.</summary>
 internal static class SecondaryFolders
 {
     /// <summary>
-    /// Where no folder was named: one beside each clip, named after it, and never one that is there already. Else the
-    /// folder itself for one secondary; for several a folder each inside it, named for the clip, with a number where
-    /// two clips have the same name.
+    /// Without a named folder: a new folder beside each clip, named after it, never an existing one. Otherwise the
+    /// folder itself for one secondary; for several, one folder per clip inside it, named after the clip, with a number
+    /// if two clips have the same name.
     /// </summary>
     public static string[] For(string? root, IReadOnlyList<string> clips)
     {
@@ -16,7 +16,7 @@ internal static class SecondaryFolders
             : [.. clips.Select(c => Unique(Path.Combine(root, NameOf(c)), p => !taken.Add(p)))];
     }
 
-    /// <summary>A path as given, or with the first number behind it that is not there yet.</summary>
+    /// <summary>A path as given, or with the first number appended that makes it new.</summary>
     public static string Fresh(string path) => Fresh(path, []);
 
     private static string Fresh(string path, HashSet<string> taken) => Unique(path, p => Path.Exists(p) || !taken.Add(p));

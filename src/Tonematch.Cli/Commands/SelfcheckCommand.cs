@@ -6,14 +6,14 @@ using Tonematch.Vision;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch selfcheck: is everything here that the job needs?</summary>
+/// <summary>The command tonematch selfcheck: does this machine have everything the job needs?</summary>
 internal static class SelfcheckCommand
 {
     public static Command Create(Terminal terminal)
     {
         Option<bool> json = Inputs.Json();
         Command command = new("selfcheck",
-            "Says what this machine has of all that the job needs, what is missing, and the command that mends it; exit code 3 when something is missing.\nExample: tonematch selfcheck") { json };
+            "Shows which required parts this machine has, what is missing, and the command to install it; exit code 3 when something is missing.\nExample: tonematch selfcheck") { json };
         command.SetAction(async (parsed, cancel) =>
         {
             SelfcheckReport report = SelfcheckReport.Of(
@@ -34,10 +34,10 @@ internal static class SelfcheckCommand
                 return ExitCode.Done;
             }
 
-            terminal.Error("The job cannot be done whole on this machine.");
+            terminal.Error("This machine cannot do the whole job.");
             if (report.Remedy is { } remedy)
             {
-                terminal.Error($"This mends it: {remedy}");
+                terminal.Error($"To install what is missing: {remedy}");
             }
 
             return ExitCode.UnusableInput;

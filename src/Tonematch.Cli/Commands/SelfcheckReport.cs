@@ -6,20 +6,20 @@ using Tonematch.Vision;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>One thing that the job needs.</summary>
-/// <param name="Name">What it is, in a word or two.</param>
-/// <param name="IsHere">Whether it is there and can be used.</param>
+/// <summary>One part that the job needs.</summary>
+/// <param name="Name">Its name, in a word or two.</param>
+/// <param name="IsHere">Whether it is present and usable.</param>
 /// <param name="Text">What was found, or what is missing.</param>
 internal sealed record SelfcheckPart(string Name, bool IsHere, string Text);
 
-/// <summary>What was found on a machine, in words.</summary>
-/// <param name="IsWhole">Nothing is missing.</param>
-/// <param name="Parts">Everything that was looked at.</param>
-/// <param name="Remedy">The one command that brings what is missing; null where nothing is, or no command would.</param>
+/// <summary>The findings on a machine, in words.</summary>
+/// <param name="IsWhole">Whether nothing is missing.</param>
+/// <param name="Parts">Everything that was checked.</param>
+/// <param name="Remedy">The one command that installs what is missing; null if nothing is missing, or no command would help.</param>
 internal sealed record SelfcheckReport(bool IsWhole, ImmutableArray<SelfcheckPart> Parts, string? Remedy)
 {
     /// <summary>Puts findings into words.</summary>
-    /// <param name="ffmpeg">What of FFmpeg is there.</param>
+    /// <param name="ffmpeg">The findings about FFmpeg.</param>
     /// <param name="vision">The vision library.</param>
     /// <param name="temporary">The temporary folder.</param>
     /// <param name="system">How programs are installed here.</param>
@@ -50,7 +50,7 @@ internal sealed record SelfcheckReport(bool IsWhole, ImmutableArray<SelfcheckPar
 
         static SelfcheckPart Part(string name, ImmutableArray<string> missing) => new(name, missing.IsEmpty, missing.IsEmpty
             ? "FFmpeg has every filter and encoder that is used"
-            : $"this FFmpeg was built without {string.Join(", ", missing)}: install a fuller one.");
+            : $"this FFmpeg was built without {string.Join(", ", missing)}: install a more complete one.");
     }
 
     private static string FreeSpace(TemporaryFolder temporary) => temporary.FreeBytes is { } bytes

@@ -10,19 +10,19 @@ using Tonematch.Shoot;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>match and sync for whole cameras: folders, or --camera NAME=FILE,FILE.</summary>
+/// <summary>The commands match and sync for whole cameras: folders, or --camera NAME=FILE,FILE.</summary>
 internal static class ShootMatchRun
 {
     public static Option<string[]> CameraOption() => new("--camera")
     {
-        Description = "A camera by its clips; may be given several times. The first camera is the one whose colours are right.",
+        Description = "A camera and its clips; may be given several times. The first camera is the one whose colours are right.",
         HelpName = "NAME=FILE,FILE",
     };
 
     /// <summary>Whether the arguments name cameras and not single clips.</summary>
     public static bool IsShoot(IEnumerable<string> places, IEnumerable<string> cameras) => cameras.Any() || places.Any(Directory.Exists);
 
-    /// <summary>Where all clips lie, after saying what was passed over.</summary>
+    /// <summary>Finds the places of all clips, after naming the files that were skipped.</summary>
     public static async Task<ShootPlaces> PlaceAsync(Terminal terminal, IEnumerable<string> places, IEnumerable<string> cameras, CancellationToken cancel)
     {
         ImmutableArray<CameraFiles> files = CameraFiles.Read(places, cameras);
@@ -71,7 +71,7 @@ internal static class ShootMatchRun
             Say(terminal, places);
             foreach (ShootCamera recorder in places.Cameras.Where(c => !c.HasPictures))
             {
-                terminal.Line($"{recorder.Name}: only sound; it served sync, and render --sound-from takes it");
+                terminal.Line($"{recorder.Name}: only sound; used for sync, and available to render --sound-from");
             }
 
             foreach (CameraMatch match in matches)
@@ -109,12 +109,12 @@ internal static class ShootMatchRun
         }
     }
 
-    /// <summary>How many clips have a place, and what should be known about those that have none.</summary>
+    /// <summary>Prints how many clips have a place, and remarks on those that have none.</summary>
     public static void Say(Terminal terminal, ShootPlaces places)
     {
         terminal.Line(string.Create(
             CultureInfo.InvariantCulture,
-            $"{places.Times.Clips.Count(c => c.IsPlaced)} of {places.Times.Clips.Length} clips of {places.Cameras.Length} cameras are on one clock, {places.Times.Clips.Count(c => c.IsSure)} of them surely."));
+            $"{places.Times.Clips.Count(c => c.IsPlaced)} of {places.Times.Clips.Length} clips of {places.Cameras.Length} cameras are on one clock, {places.Times.Clips.Count(c => c.IsSure)} of them with certainty."));
         foreach (PlacedClip clip in places.Times.Clips.Where(c => !c.Doubts.IsEmpty))
         {
             terminal.Warning($"{clip.Clip.Name}: {string.Join(' ', clip.Doubts)}");

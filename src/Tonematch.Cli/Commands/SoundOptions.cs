@@ -4,12 +4,12 @@ using Tonematch.Matching.Requests;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>The options about sound: shared by match, sample, check and sync.</summary>
+/// <summary>The sound options, shared by match, sample, check and sync.</summary>
 internal sealed class SoundOptions
 {
     private readonly Option<(int Primary, int Secondary)?> _tracks = new("--audio-track")
     {
-        Description = "The sound tracks to listen to, camera A,camera B, counted from 1. Without it the loud ones.",
+        Description = "The sound tracks to use, camera A,camera B, counted from 1. The default is the loudest ones.",
         HelpName = "N,N",
         CustomParser = result =>
         {
@@ -26,7 +26,7 @@ internal sealed class SoundOptions
 
     private readonly Option<(double Primary, double Secondary)?> _distances = new("--mic-distance")
     {
-        Description = "Metres from what is heard to each camera's microphone, camera A,camera B: corrects for the travel of sound (12 m are about a frame).",
+        Description = "Distance in metres from the sound source to each camera's microphone, camera A,camera B: corrects for the travel time of sound (12 m are about a frame).",
         HelpName = "METRES,METRES",
         CustomParser = result =>
         {

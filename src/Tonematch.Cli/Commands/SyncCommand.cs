@@ -8,7 +8,7 @@ using Tonematch.Media.Clips;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch sync: how recordings lie in time.</summary>
+/// <summary>The command tonematch sync: the time offset of recordings.</summary>
 internal static class SyncCommand
 {
     public static Command Create(Terminal terminal)
@@ -19,7 +19,7 @@ internal static class SyncCommand
         Option<bool> force = Inputs.Force();
         Option<bool> json = Inputs.Json();
         SoundOptions sound = new();
-        Command command = new("sync", "Says how recordings lie in time.\nExample: tonematch sync wide.mp4 close.mp4 --json")
+        Command command = new("sync", "Finds how recordings line up in time.\nExample: tonematch sync wide.mp4 close.mp4 --json")
         {
             primary, secondaries, json, cameras, folder, force,
         };
@@ -45,7 +45,7 @@ internal static class SyncCommand
             List<object> results = [];
             int refused = ExitCode.Done;
 
-            // All are looked at before the first is listened to: the last name of many may be misspelt.
+            // All clips are probed before listening to the first, because the last of many names may be misspelt.
             ClipInfo a = await ClipProbe.ProbeAsync(first!, cancel);
             List<ClipInfo> others = [];
             foreach (string clip in clips)

@@ -5,14 +5,14 @@ using Tonematch.Workbench;
 
 namespace Tonematch.Cli.Commands;
 
-/// <summary>tonematch workbench: the local page where a match is seen, touched and handed over.</summary>
+/// <summary>The command tonematch workbench: the local page where a match is seen, changed and handed over.</summary>
 internal static class WorkbenchCommand
 {
     public static Command Create(Terminal terminal)
     {
         Argument<string[]> places = new("place")
         {
-            Description = "Folders of clips, or clips: what the page may open. Without any, the folder you stand in.",
+            Description = "Folders of clips, or clips: what the page may open. The default is the current folder.",
             Arity = ArgumentArity.ZeroOrMore,
         };
         Option<string> folder = new("--out")
@@ -21,10 +21,10 @@ internal static class WorkbenchCommand
             HelpName = "DIR",
             DefaultValueFactory = _ => "match",
         };
-        Option<bool> noBrowser = new("--no-browser") { Description = "Prints the address and opens nothing." };
+        Option<bool> noBrowser = new("--no-browser") { Description = "Prints the address without opening a browser." };
         Option<int> port = new("--port")
         {
-            Description = "The port on this machine; 0 takes a free one.",
+            Description = "The port on this machine; 0 chooses a free one.",
             HelpName = "N",
             CustomParser = result => int.TryParse(result.Tokens[0].Value, NumberStyles.None, CultureInfo.InvariantCulture, out int n) && n <= 65535
                 ? n
@@ -56,7 +56,7 @@ internal static class WorkbenchCommand
             }
 
             await server.RunAsync(cancel);
-            terminal.Line("The workbench is closed. What you decided is in workbench.json; opening it again goes on from there.");
+            terminal.Line("The workbench is closed. Your decisions are in workbench.json; opening it again continues from there.");
             return ExitCode.Done;
         });
         return command;

@@ -4,12 +4,12 @@ using Tonematch.Colour;
 namespace Tonematch.Checking;
 
 /// <summary>
-/// Gathers a check instant by instant in flat memory: the figures of every instant are kept, the colours of at most
-/// <see cref="MostKept"/> instants, evenly spread, which stand for all in the figures over everything and by zone.
+/// Collects a check instant by instant in bounded memory. It keeps the figures of every instant, but the colours of at
+/// most <see cref="MostKept"/> evenly spread instants, which represent all in the overall and zone figures.
 /// </summary>
 public sealed class CheckedSeries
 {
-    /// <summary>Of so many instants the colours are kept; with fewer instants, of all.</summary>
+    /// <summary>The largest number of instants whose colours are kept.</summary>
     public const int MostKept = 2000;
 
     private readonly SignalEncoding _encoding;
@@ -25,11 +25,11 @@ public sealed class CheckedSeries
         _encoding = encoding;
     }
 
-    /// <summary>How many instants were added.</summary>
+    /// <summary>The number of instants added.</summary>
     public int Count => _figures.Count;
 
     /// <summary>Adds the next instant.</summary>
-    /// <exception cref="ArgumentException">It has no colours, or lies before the one added last.</exception>
+    /// <exception cref="ArgumentException">It has no colours, or is earlier than the one added last.</exception>
     public void Add(CheckedInstant instant)
     {
         ArgumentNullException.ThrowIfNull(instant);

@@ -3,34 +3,35 @@ using Tonematch.Numerics;
 namespace Tonematch.Checking;
 
 /// <summary>
-/// What is left in lightness after a correction, told apart by when and where it was seen: an analysis of variance of two factors
-/// without interaction. A correction of colour leaves the same for the same colour wherever and whenever it is seen; what goes with the
-/// instant is exposure that wanders, what goes with the place is done to a part of the picture.
+/// The lightness error that a correction leaves, split by when and where it was seen: a two-way analysis of variance
+/// without interaction. A colour correction leaves the same error for the same colour wherever and whenever it is seen.
+/// An error that depends on the instant is exposure drift; one that depends on the place is local processing of the
+/// picture.
 /// </summary>
-/// <param name="Deviation">Standard deviation of all that is left, L*.</param>
-/// <param name="ByInstant">What goes with the instant; null with fewer than three instants.</param>
-/// <param name="ByArea">What goes with the area of the picture; null with fewer than four areas.</param>
+/// <param name="Deviation">Standard deviation of the whole error, L*.</param>
+/// <param name="ByInstant">The part that depends on the instant; null with fewer than three instants.</param>
+/// <param name="ByArea">The part that depends on the area of the picture; null with fewer than four areas.</param>
 /// <remarks>
-/// H. Scheffé, 'The Analysis of Variance', 1959, ch. 4: the sum of squares of a factor is what adding it to a fit of the other one
-/// explains, so that instants which show other parts of the picture are not taken for it; of that, what as many groups would explain by
-/// chance is taken off.
+/// H. Scheffé, 'The Analysis of Variance', 1959, ch. 4: a factor's sum of squares is the improvement from adding it to
+/// a fit of the other factor, so that instants showing other parts of the picture are not mistaken for it; the amount
+/// that as many groups would explain by chance is subtracted.
 /// </remarks>
 public sealed record LeftInLightness(double Deviation, LeftPart? ByInstant, LeftPart? ByArea)
 {
-    // Fewer instants or areas do not tell a part from chance.
+    // Fewer instants or areas cannot distinguish an effect from chance.
     private const int FewestInstants = 3;
     private const int FewestAreas = 4;
 
     // Groups with fewer values are left out.
     private const int FewestOfGroup = 6;
 
-    // Values farther from the median of their instant and area than this many robust standard deviations, and 1 L*, are pulled in:
-    // mismatched pairs.
+    // Values further from the median of their instant and area than this many robust standard deviations, and 1 L*, are
+    // clipped: they are mismatched pairs.
     private const double Farthest = 4;
 
     private const int Rounds = 40;
 
-    /// <summary>Analyses what is left.</summary>
+    /// <summary>Analyses the error.</summary>
     /// <param name="left">L* of the primary minus that of the corrected secondary, each with its instant and its area.</param>
     public static LeftInLightness Of(IReadOnlyList<LeftAt> left)
     {
@@ -55,7 +56,7 @@ public sealed record LeftInLightness(double Deviation, LeftPart? ByInstant, Left
             known = [.. known.Where(l => large.Contains(l.Area))];
         }
 
-        // A factor with too few groups is one group.
+        // A factor with too few groups counts as one group.
         int[] instant = Numbered(known, l => instants >= FewestInstants ? l.Instant : 0), area = Numbered(known, l => areas >= FewestAreas ? l.Area : 0);
         double[] values = [.. known.Select(l => l.Lightness)];
         double total = SumOfSquares(values, null, null), both = SumOfSquares(values, instant, area);
@@ -97,7 +98,8 @@ public sealed record LeftInLightness(double Deviation, LeftPart? ByInstant, Left
         return [.. left.Select(l => numbers.TryGetValue(group(l), out int n) ? n : numbers[group(l)] = numbers.Count)];
     }
 
-    // What the means of the groups of both factors, added, do not explain: fitted to one factor after the other until nothing moves.
+    // The residual of an additive model of both factors' group means, fitted by alternating between the factors until
+    // it converges.
     private static double SumOfSquares(double[] values, int[]? first, int[]? second)
     {
         double mean = values.Average();
@@ -133,14 +135,14 @@ public sealed record LeftInLightness(double Deviation, LeftPart? ByInstant, Left
     }
 }
 
-/// <summary>One difference of lightness that a correction leaves, with when and where it was seen.</summary>
+/// <summary>One remaining lightness difference, with its instant and area.</summary>
 /// <param name="Lightness">L* of the primary minus that of the corrected secondary.</param>
-/// <param name="Instant">Number of its instant.</param>
-/// <param name="Area">Number of its area of the picture.</param>
+/// <param name="Instant">Index of its instant.</param>
+/// <param name="Area">Index of its area of the picture.</param>
 public readonly record struct LeftAt(double Lightness, int Instant, int Area);
 
-/// <summary>What goes with one factor.</summary>
-/// <param name="Share">Share of the variance of all that is left, 0..1.</param>
+/// <summary>The part that depends on one factor.</summary>
+/// <param name="Share">Share of the variance of the whole error, 0..1.</param>
 /// <param name="Deviation">Its standard deviation, L*.</param>
-/// <param name="Groups">Of how many instants or areas.</param>
+/// <param name="Groups">The number of instants or areas.</param>
 public sealed record LeftPart(double Share, double Deviation, int Groups);

@@ -8,14 +8,14 @@ namespace Tonematch.Checking;
 /// <summary>Judges a match over the whole overlap of two clips.</summary>
 public static class MatchCheck
 {
-    /// <summary>Mean CIEDE2000 that passes when the user names no other: hard to see side by side (common practice).</summary>
+    /// <summary>The default mean CIEDE2000 that passes: visible side by side, hardly in a cut (common practice).</summary>
     public const double UsualTolerance = 3;
 
-    // Darker than 1 % or lighter than 95 % of the range, ratios of light say more about noise and clipping than about light.
+    // Below 1 % or above 95 % of the range, ratios of light reflect noise and clipping rather than light.
     private const double DarkestForRatios = 0.01;
     private const double LightestForRatios = 0.95;
 
-    // A state of the light or of a camera's automatic lasts at least so long; flicker and flashes are none.
+    // Shortest state of the light or of a camera's automatic settings, seconds; flicker and flashes do not count.
     private const double ShortestStateSeconds = 0.4;
 
     /// <summary>Evaluates corresponding colours of many instants.</summary>
@@ -40,9 +40,9 @@ public static class MatchCheck
         return series.Evaluate(tolerance);
     }
 
-    /// <summary>From figures of every instant and the colours of some.</summary>
+    /// <summary>Evaluates from the figures of every instant and the colours of some.</summary>
     /// <param name="overTime">Every instant, in order of time.</param>
-    /// <param name="kept">Instants whose colours stand for all.</param>
+    /// <param name="kept">Instants whose colours represent all.</param>
     /// <param name="encoding">The primary's encoding.</param>
     /// <param name="tolerance">Mean CIEDE2000 that passes.</param>
     internal static CheckResult Evaluate(ImmutableArray<InstantFigures> overTime, CheckedInstant[] kept, SignalEncoding encoding, double tolerance)
@@ -66,7 +66,7 @@ public static class MatchCheck
             instant.PrimarySeconds, instant.SecondarySeconds, Statistics(instant.Colours, encoding), exposure, redGreen, blueGreen);
     }
 
-    // The median over colours of log2 light ratios, corrected over primary.
+    // The median over colours of log2 light ratios, corrected to primary.
     private static (double Exposure, double RedGreen, double BlueGreen) LightDifference(
         IEnumerable<CheckedColour> colours, SignalEncoding encoding)
     {
@@ -138,7 +138,7 @@ public static class MatchCheck
             (double exposure, double redGreen, double blueGreen) = LightDifference(stretch, encoding);
             CheckedColour[] settled = [.. stretch.Select(c => c with { Corrected = Scale(c.Corrected, exposure, redGreen, blueGreen, encoding) })];
 
-            // Setting exposure and white balance anew must not be counted where it does not help.
+            // Adjusting exposure and white balance must not count where it does not help.
             set.AddRange(Statistics(settled, encoding).Mean < Statistics(stretch, encoding).Mean ? settled : stretch);
         }
 

@@ -9,9 +9,9 @@ namespace Tonematch.Checking;
 public static class StepFinder
 {
     /// <summary>Indices at which a new level begins, ascending; none for a steady series.</summary>
-    /// <param name="series">One vector an instant, all of the same length.</param>
+    /// <param name="series">One vector per instant, all of the same length.</param>
     /// <param name="smallestStep">Steps smaller than this (Euclidean distance between the levels) are not steps.</param>
-    /// <param name="shortestStretch">A level lasts at least so many instants, 1 or more.</param>
+    /// <param name="shortestStretch">The shortest level, instants, 1 or more.</param>
     public static IReadOnlyList<int> Find(IReadOnlyList<double[]> series, double smallestStep, int shortestStretch = 2)
     {
         ArgumentNullException.ThrowIfNull(series);
@@ -30,7 +30,7 @@ public static class StepFinder
     }
 
     // Half the median squared neighbour difference over the median of chi-squared with one degree of freedom: a few
-    // steps among many instants do not disturb it.
+    // steps among many instants hardly affect it.
     private static double NoiseVariance(IReadOnlyList<double[]> series)
     {
         double sum = 0;
@@ -50,7 +50,7 @@ public static class StepFinder
         return sum / series[0].Length;
     }
 
-    // Running sums make the error of any stretch a subtraction: an hour of frames is split in milliseconds.
+    // Running sums turn the error of any section into a subtraction: an hour of frames is split in milliseconds.
     private sealed class Segmentation
     {
         private readonly double _smallestStep, _penalty;
@@ -65,7 +65,7 @@ public static class StepFinder
             _sums = new double[(series.Count + 1) * _channels];
             _squares = new double[series.Count + 1];
 
-            // From the first value on: sums of squares of small numbers lose no digits.
+            // Relative to the first value, so that sums of squares stay small and lose no digits.
             double[] origin = series[0];
             for (int i = 0; i < series.Count; i++)
             {

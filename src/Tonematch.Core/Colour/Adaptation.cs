@@ -1,13 +1,13 @@
 namespace Tonematch.Colour;
 
 /// <summary>
-/// Chromatic adaptation: a 3x3 matrix on XYZ that carries colours seen under one white to the colours that look the
-/// same under another (von Kries scaling of sharpened cone responses).
+/// Chromatic adaptation: a 3x3 matrix on XYZ that maps colours seen under one white to those that look the same under
+/// another (von Kries scaling of sharpened cone responses).
 /// </summary>
 /// <seealso href="docs/sources.md">[Lam1985], [CIE159], [Li2017]</seealso>
 public static class Adaptation
 {
-    /// <summary>The Bradford cone responses ([Lam1985]); what ICC profiles use.</summary>
+    /// <summary>The Bradford cone responses ([Lam1985]), as used in ICC profiles.</summary>
     public static Matrix3 BradfordCones { get; } = new(
         0.8951, 0.2664, -0.1614,
         -0.7502, 1.7135, 0.0367,
@@ -27,7 +27,7 @@ public static class Adaptation
 
     /// <summary>Full adaptation by the Bradford cone responses.</summary>
     /// <param name="from">The white the colours were seen under, Y = 1.</param>
-    /// <param name="to">The white they shall look the same under, Y = 1.</param>
+    /// <param name="to">The white under which they should look the same, Y = 1.</param>
     /// <exception cref="ArgumentException">A white has a cone response that is not above 0.</exception>
     public static Matrix3 Bradford(Xyz from, Xyz to) => Between(BradfordCones, from, to);
 
@@ -42,7 +42,7 @@ public static class Adaptation
     /// <summary>Full adaptation by any cone responses.</summary>
     /// <param name="cones">XYZ to cone responses.</param>
     /// <param name="from">The white the colours were seen under, Y = 1.</param>
-    /// <param name="to">The white they shall look the same under, Y = 1.</param>
+    /// <param name="to">The white under which they should look the same, Y = 1.</param>
     /// <exception cref="ArgumentException">A white has a cone response that is not above 0, or the cones have no inverse.</exception>
     public static Matrix3 Between(Matrix3 cones, Xyz from, Xyz to)
     {

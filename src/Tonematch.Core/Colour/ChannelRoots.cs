@@ -3,22 +3,25 @@ using System.Runtime.Intrinsics;
 namespace Tonematch.Colour;
 
 /// <summary>
-/// Roots of the three channels of one colour at once, in double: three to four times as fast as one by one, and right to a
-/// few units in the last place.
+/// Roots of the three channels of one colour in parallel, in double: three to four times as fast as one after the
+/// other, and accurate to a few units in the last place.
 /// </summary>
 /// <remarks>
-/// A guess from the bits of the value as a float (read as an integer, they are its logarithm but for a small bend), one
-/// Householder step to 1e-7 (minimax polynomials in the remainder), one more to full precision.
+/// A guess from the bits of the value as a float (read as an integer, they approximate its logarithm), one Householder
+/// step to 1e-7 (minimax polynomials in the remainder), one more to full precision.
 /// </remarks>
 internal static class ChannelRoots
 {
-    /// <summary>Above this the guess would leave the range of floats; callers go one by one there, and for NaN.</summary>
+    /// <summary>
+    /// Above this the guess would exceed the range of floats; there, and for NaN, callers compute each channel
+    /// separately.
+    /// </summary>
     public const double Limit = 1e30;
 
-    /// <summary>Every lane is a number below <see cref="Limit"/>.</summary>
+    /// <summary>Whether every lane is a number below <see cref="Limit"/>.</summary>
     public static bool CanDo(Vector256<double> x) => Vector256.LessThanAll(x, Vector256.Create(Limit));
 
-    /// <summary>The cube roots of lanes that are 0 or 1e-30 to 1e30; of no use where a lane is negative.</summary>
+    /// <summary>The cube roots of lanes that are 0 or 1e-30 to 1e30; undefined for negative lanes.</summary>
     public static Vector256<double> CubeRoot(Vector256<double> x)
     {
         Vector256<double> one = Vector256.Create(1.0), y = Guess(x, -1f / 3, 1419900500f);

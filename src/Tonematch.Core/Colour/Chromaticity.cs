@@ -8,7 +8,7 @@ public readonly record struct Chromaticity(double X, double Y)
     /// <summary>CIE standard illuminant A, tungsten light ([CIE15]).</summary>
     public static Chromaticity A { get; } = new(0.44758, 0.40745);
 
-    /// <summary>CIE illuminant C, old daylight: what early chart tables are printed for ([CIE15]).</summary>
+    /// <summary>CIE illuminant C, obsolete daylight, used in early chart tables ([CIE15]).</summary>
     public static Chromaticity C { get; } = new(0.31006, 0.31616);
 
     /// <summary>CIE illuminant D50 with four digits: x 0.3457, y 0.3585 ([CIE15]).</summary>
@@ -17,7 +17,7 @@ public readonly record struct Chromaticity(double X, double Y)
     /// <summary>CIE illuminant D55, mid-morning daylight ([CIE15]).</summary>
     public static Chromaticity D55 { get; } = new(0.33243, 0.34744);
 
-    /// <summary>CIE standard illuminant D65 as ITU-R BT.709 and BT.2020 print it: x 0.3127, y 0.3290.</summary>
+    /// <summary>CIE standard illuminant D65 as printed in ITU-R BT.709 and BT.2020: x 0.3127, y 0.3290.</summary>
     public static Chromaticity D65 { get; } = new(0.3127, 0.3290);
 
     /// <summary>CIE illuminant D75, north sky ([CIE15]).</summary>

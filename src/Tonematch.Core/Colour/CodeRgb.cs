@@ -12,9 +12,9 @@ public readonly record struct CodeRgb(double R, double G, double B)
     /// <summary>The same value in all three channels.</summary>
     public static CodeRgb Grey(double value) => new(value, value, value);
 
-    /// <summary>All three values are finite numbers.</summary>
+    /// <summary>Whether all three values are finite.</summary>
     public bool IsFinite => double.IsFinite(R) && double.IsFinite(G) && double.IsFinite(B);
 
-    /// <summary>Each channel limited to 0..1: an explicit step of the caller. NaN stays NaN.</summary>
+    /// <summary>Each channel clamped to 0..1, an explicit step of the caller. NaN stays NaN.</summary>
     public CodeRgb Clamped() => new(Math.Clamp(R, 0, 1), Math.Clamp(G, 0, 1), Math.Clamp(B, 0, 1));
 }

@@ -1,8 +1,8 @@
 namespace Tonematch.Colour;
 
 /// <summary>
-/// ICtCp of ITU-R BT.2100: a colour as the eye's opponent channels see it on a display of known luminance, made for
-/// high dynamic range.
+/// ICtCp of ITU-R BT.2100: a colour in opponent channels on a display of known luminance, designed for high dynamic
+/// range.
 /// </summary>
 /// <param name="I">Intensity, 0..1.</param>
 /// <param name="Ct">Blue-yellow (tritan), about -0.5..0.5.</param>
@@ -10,11 +10,13 @@ namespace Tonematch.Colour;
 /// <seealso href="docs/sources.md">[BT.2100] table 7</seealso>
 public readonly record struct ICtCp(double I, double Ct, double Cp)
 {
-    /// <summary>From the light of a display in BT.2020 primaries, by the PQ form.</summary>
+    /// <summary>From display light in BT.2020 primaries, by the PQ form.</summary>
     /// <param name="r">Red, cd/m2, 0..10 000.</param>
     /// <param name="g">Green, cd/m2.</param>
     /// <param name="b">Blue, cd/m2.</param>
-    /// <remarks>Negative light (out of BT.2020) is taken odd-symmetrically, as in <see cref="TransferFunctions"/>.</remarks>
+    /// <remarks>
+    /// Negative light (out of BT.2020) is treated odd-symmetrically, as in <see cref="TransferFunctions"/>.
+    /// </remarks>
     /// <example>(0.45620519, 0.03081071, 0.04091952) gives (0.07351364, 0.00475253, 0.09351596).</example>
     public static ICtCp FromLuminousBt2020(double r, double g, double b)
     {

@@ -1,12 +1,12 @@
 namespace Tonematch.Colour;
 
-/// <summary>A 3x3 matrix, row by row; column vectors are multiplied from the right.</summary>
+/// <summary>A 3x3 matrix, row by row; it multiplies column vectors.</summary>
 public readonly record struct Matrix3(
     double M11, double M12, double M13,
     double M21, double M22, double M23,
     double M31, double M32, double M33)
 {
-    /// <summary>The matrix that changes nothing.</summary>
+    /// <summary>The identity matrix.</summary>
     public static Matrix3 Identity { get; } = Diagonal(1, 1, 1);
 
     /// <summary>The determinant.</summary>

@@ -1,12 +1,12 @@
 namespace Tonematch.Colour;
 
 /// <summary>
-/// The colours of glowing bodies in CIE 1960 (u, v): M. Krystek, 'An algorithm to calculate correlated colour
-/// temperature', Color Research and Application 10(1), 1985; within 1 000 K to 15 000 K.
+/// The Planckian locus (colours of black bodies) in CIE 1960 (u, v): M. Krystek, 'An algorithm to calculate correlated
+/// colour temperature', Color Research and Application 10(1), 1985; within 1 000 K to 15 000 K.
 /// </summary>
 public static class PlanckianLocus
 {
-    /// <summary>The place of a temperature.</summary>
+    /// <summary>The point of a colour temperature.</summary>
     /// <param name="mired">Reciprocal megakelvin (1e6 / kelvin), 66..1000.</param>
     public static (double U, double V) At(double mired)
     {
@@ -16,16 +16,16 @@ public static class PlanckianLocus
             (0.317398726 + (4.22806245e-5 * t) + (4.20481691e-8 * t * t)) / (1 - (2.89741816e-5 * t) + (1.61456053e-7 * t * t)));
     }
 
-    /// <summary>A white beside the locus.</summary>
+    /// <summary>A white at a distance from the locus.</summary>
     /// <param name="mired">Reciprocal megakelvin, 66..1000.</param>
-    /// <param name="duv">Distance from the locus in (u, v), at right angles to it; above 0 is greener.</param>
+    /// <param name="duv">Perpendicular distance from the locus in (u, v); above 0 is greener.</param>
     public static Chromaticity Beside(double mired, double duv)
     {
         (double u, double v) = At(mired);
         (double u0, double v0) = At(mired - 0.5);
         (double u1, double v1) = At(mired + 0.5);
 
-        // Warmer light lies at larger u; green lies above the locus, where v is larger.
+        // Warmer light has larger u; green is above the locus, where v is larger.
         double length = Math.Sqrt(((u1 - u0) * (u1 - u0)) + ((v1 - v0) * (v1 - v0)));
         (u, v) = (u - (duv * (v1 - v0) / length), v + (duv * (u1 - u0) / length));
         double d = (2 * u) - (8 * v) + 4;

@@ -4,8 +4,8 @@ using System.Runtime.Intrinsics;
 namespace Tonematch.Colour;
 
 /// <summary>
-/// How code values of a picture are meant: primaries, camera curve (code to scene light) and display curve (code to
-/// what is seen). A closed set; see <see cref="All"/>.
+/// The meaning of a picture's code values: primaries, camera curve (code to scene light) and display curve (code to
+/// displayed light). A closed set; see <see cref="All"/>.
 /// </summary>
 public abstract class SignalEncoding
 {
@@ -24,7 +24,7 @@ public abstract class SignalEncoding
         _toBt2020 = RgbPrimaries.Bt2020.RgbToXyz().Inverse() * RgbToXyz;
     }
 
-    /// <summary>BT.709 primaries and camera curve, seen through the BT.1886 display (gamma 2.4, black 0).</summary>
+    /// <summary>BT.709 primaries and camera curve with the BT.1886 display curve (gamma 2.4, black 0).</summary>
     public static SignalEncoding Bt709 { get; } =
         new Video("bt709", "BT.709 seen through BT.1886", RgbPrimaries.Bt709);
 
@@ -38,15 +38,16 @@ public abstract class SignalEncoding
     public static SignalEncoding Bt2020 { get; } =
         new Video("bt2020", "BT.2020 (SDR) seen through BT.1886", RgbPrimaries.Bt2020);
 
-    /// <summary>BT.2100 HLG, seen on a 1000 cd/m2 display.</summary>
+    /// <summary>BT.2100 HLG on a 1000 cd/m2 display.</summary>
     public static SignalEncoding Hlg { get; } = new HybridLogGamma();
 
     /// <summary>BT.2100 PQ (SMPTE ST 2084): absolute light; scene light 1 is 10 000 cd/m2.</summary>
     public static SignalEncoding Pq { get; } = new PerceptualQuantizer();
 
     /// <summary>
-    /// ACEScct ([S-2016-001]): AP1 primaries, logarithmic with a straight toe. Scene light 1 is a perfectly white, matt surface; code 1 is
-    /// 222.9 times that. It is seen as the scene itself, without the rendering that a viewing transform would add.
+    /// ACEScct ([S-2016-001]): AP1 primaries, logarithmic with a straight toe. Scene light 1 is a perfectly white, matt
+    /// surface; code 1 is 222.9 times that. It is displayed as the scene itself, without the rendering of a viewing
+    /// transform.
     /// </summary>
     public static SignalEncoding AcesCct { get; } = new Cct();
 
@@ -56,7 +57,7 @@ public abstract class SignalEncoding
     /// <summary>The name on the command line and in files: bt709, srgb, display-p3, bt2020, hlg, pq or acescct.</summary>
     public string Name { get; }
 
-    /// <summary>The name in sentences for people.</summary>
+    /// <summary>The display name.</summary>
     public string Title { get; }
 
     /// <summary>The chromaticities of the primaries and of white.</summary>
@@ -66,18 +67,20 @@ public abstract class SignalEncoding
     public Xyz White { get; }
 
     /// <summary>
-    /// Linear RGB of these primaries to XYZ, in which equal values are <see cref="White"/>: primaries with another white than D65 are
-    /// adapted by Bradford.
+    /// Linear RGB of these primaries to XYZ, in which equal values are <see cref="White"/>: primaries with a white
+    /// other than D65 are adapted by Bradford.
     /// </summary>
     public Matrix3 RgbToXyz { get; }
 
     /// <summary>XYZ to linear RGB of these primaries.</summary>
     public Matrix3 XyzToRgb { get; }
 
-    /// <summary>High dynamic range (HLG or PQ).</summary>
+    /// <summary>Whether this is high dynamic range (HLG or PQ).</summary>
     public bool IsHdr => ReferenceEquals(this, Hlg) || ReferenceEquals(this, Pq);
 
-    /// <summary>A logarithmic encoding of scene light, which is recorded to be graded and not to be looked at as it is.</summary>
+    /// <summary>
+    /// Whether this is a logarithmic encoding of scene light, meant for grading and not for direct viewing.
+    /// </summary>
     public bool IsLog => ReferenceEquals(this, AcesCct);
 
     /// <summary>
@@ -111,7 +114,7 @@ public abstract class SignalEncoding
     /// <summary>Light of the display to code values. Not clamped.</summary>
     public abstract CodeRgb FromDisplay(DisplayRgb light);
 
-    /// <summary>Code values to XYZ as seen on the display, Y = 1 at reference white.</summary>
+    /// <summary>Code values to displayed XYZ, Y = 1 at reference white.</summary>
     public Xyz ToXyz(CodeRgb code)
     {
         DisplayRgb d = ToDisplay(code);
@@ -119,7 +122,7 @@ public abstract class SignalEncoding
         return new Xyz(x, y, z);
     }
 
-    /// <summary>XYZ as seen on the display to code values. Not clamped.</summary>
+    /// <summary>Displayed XYZ to code values. Not clamped.</summary>
     public CodeRgb FromXyz(Xyz xyz)
     {
         (double r, double g, double b) = XyzToRgb.Times(xyz.X, xyz.Y, xyz.Z);
@@ -135,11 +138,11 @@ public abstract class SignalEncoding
     /// <summary>CIELAB (relative to the encoding's own white) to code values. Not clamped.</summary>
     public CodeRgb FromLab(Lab lab) => FromXyz(lab.ToXyz(White));
 
-    /// <summary>Code values to ICtCp as seen on the display, for differences by <see cref="DeltaE.DeltaEItp"/>.</summary>
+    /// <summary>Code values to displayed ICtCp, for differences by <see cref="DeltaE.DeltaEItp"/>.</summary>
     /// <param name="code">Code values in this encoding.</param>
     /// <param name="whiteLuminance">
-    /// What reference white shines with, cd/m2, above 0: 203 puts SDR and HDR on one scale ([BT.2408]); 100 is the
-    /// usual SDR grading display. The difference in numbers is small but not nothing: say which was used.
+    /// Luminance of reference white, cd/m2, above 0: 203 puts SDR and HDR on one scale ([BT.2408]); 100 is the usual
+    /// SDR grading display. The results differ slightly, so state which was used.
     /// </param>
     public ICtCp ToICtCp(CodeRgb code, double whiteLuminance = TransferFunctions.HdrReferenceWhite)
     {
@@ -162,7 +165,7 @@ public abstract class SignalEncoding
 
         public override DisplayRgb ToDisplay(CodeRgb code)
         {
-            // Bt1886ToDisplay of the three channels at once: a fit comes here millions of times.
+            // Bt1886ToDisplay of the three channels in parallel: a fit calls this millions of times.
             Vector256<double> v = Vector256.Create(code.R, code.G, code.B, 0), size = Vector256.Abs(v);
             if (!ChannelRoots.CanDo(size))
             {
@@ -182,7 +185,7 @@ public abstract class SignalEncoding
             TransferFunctions.Bt1886FromDisplay(light.B));
     }
 
-    /// <summary>The sRGB curve both ways.</summary>
+    /// <summary>The sRGB curve in both directions.</summary>
     private sealed class SrgbCurve(string name, string title, RgbPrimaries primaries)
         : SignalEncoding(name, title, primaries)
     {
@@ -198,7 +201,7 @@ public abstract class SignalEncoding
 
         public override DisplayRgb ToDisplay(CodeRgb code)
         {
-            // SrgbToLinear of the three channels at once: a fit comes here millions of times.
+            // SrgbToLinear of the three channels in parallel: a fit calls this millions of times.
             Vector256<double> v = Vector256.Create(code.R, code.G, code.B, 0), size = Vector256.Abs(v);
             if (!ChannelRoots.CanDo(size))
             {

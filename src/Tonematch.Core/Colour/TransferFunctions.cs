@@ -5,8 +5,8 @@ namespace Tonematch.Colour;
 /// gives negative light) but ACEScct, which has a straight line there; all are not clamped above 1, and give NaN for NaN.
 /// </summary>
 /// <remarks>
-/// Code to light and back is exact within 1e-12 for every finite value, but for PQ codes below 7.3e-7: the published
-/// PQ curve gives no light there and code 7.3e-7 for no light.
+/// Code to light and back is exact within 1e-12 for every finite value, except for PQ codes below 7.3e-7: the published
+/// PQ curve gives no light there, and code 7.3e-7 for no light.
 /// </remarks>
 /// <seealso href="docs/sources.md">[BT.709], [BT.1886], [BT.2020], [BT.2100], [IEC61966-2-1], [ST2084], [S-2016-001]</seealso>
 public static class TransferFunctions
@@ -14,10 +14,10 @@ public static class TransferFunctions
     /// <summary>Luminance of HDR reference white in cd/m2 ([BT.2408]).</summary>
     public const double HdrReferenceWhite = 203;
 
-    // [BT.2020] table 4: alpha and beta solve 4.5 beta = alpha beta^0.45 - alpha + 1 and
-    // 4.5 = 0.45 alpha beta^-0.55. BT.709 prints them rounded (1.099, 0.018), which leaves a step of 2.5e-4 at the
-    // knee. With the solution the curve is smooth and code -> light -> code is exact; it differs from the rounded
-    // curve by at most 2.5e-4 in code, at the knee (a quarter of a 10-bit code), and below 8e-5 in the upper half.
+    // [BT.2020] table 4: alpha and beta solve 4.5 beta = alpha beta^0.45 - alpha + 1 and 4.5 = 0.45 alpha beta^-0.55.
+    // BT.709 prints them rounded (1.099, 0.018), which causes a step of 2.5e-4 at the knee. With the exact solution the
+    // curve is smooth and code -> light -> code is exact; it differs from the rounded curve by at most 2.5e-4 in code,
+    // at the knee (a quarter of a 10-bit code), and below 8e-5 in the upper half.
     internal const double Bt709Alpha = 1.09929682680944;
     internal const double Bt709Beta = 0.018053968510807;
 
@@ -81,8 +81,8 @@ public static class TransferFunctions
 
     /// <summary>Linear light to sRGB code value ([IEC61966-2-1]).</summary>
     /// <remarks>
-    /// The two pieces meet at light 0.04045 / 12.92 (the standard prints 0.0031308, rounded), so that the two
-    /// directions change piece at the same colour and code to light and back is exact.
+    /// The two pieces meet at light 0.04045 / 12.92 (the standard prints 0.0031308, rounded), so that both directions
+    /// switch at the same colour and code to light and back is exact.
     /// </remarks>
     public static double SrgbFromLinear(double light)
     {
@@ -106,8 +106,8 @@ public static class TransferFunctions
 
     /// <summary>PQ signal to light, 1 = 10 000 cd/m2 ([ST2084]).</summary>
     /// <remarks>
-    /// The published curve ends at code 1 and its formula has a pole at 1.99. Above 1 it goes on along its tangent,
-    /// so that light stays finite and rising for whatever a correction gives.
+    /// The published curve ends at code 1 and its formula has a pole at 1.99. Above 1 it continues along its tangent,
+    /// so that light stays finite and increasing whatever the result of a correction.
     /// </remarks>
     public static double PqToLinear(double code)
     {
@@ -143,8 +143,8 @@ public static class TransferFunctions
     /// to 203 cd/m2.
     /// </summary>
     /// <remarks>
-    /// Where the luminance is negative (out of the display's gamut) the gain goes by its size, so that the curve is
-    /// odd-symmetric and can be undone. A colour whose luminance is exactly 0 gives no light.
+    /// If the luminance is negative (out of the display's gamut), the gain depends on its absolute value, so that the
+    /// curve is odd-symmetric and invertible. A colour with luminance 0 gives no light.
     /// </remarks>
     public static DisplayRgb HlgToDisplay(CodeRgb code)
     {
@@ -165,8 +165,9 @@ public static class TransferFunctions
 
     /// <summary>ACEScct code to scene light, 1 = a perfectly white, matt surface ([S-2016-001]).</summary>
     /// <remarks>
-    /// The published decoding holds its value above code 1.468, the largest half-float; here the curve goes on. The two pieces meet
-    /// where the straight one ends (the specification prints 0.155251141552511), so that code to light and back is exact.
+    /// The published decoding holds its value above code 1.468, the largest half-float; here the curve continues. The
+    /// two pieces meet at the end of the straight one (the specification prints 0.155251141552511), so that code to
+    /// light and back is exact.
     /// </remarks>
     public static double AcesCctToLinear(double code) =>
         code <= CctCodeAtBreak ? (code - CctB) / CctA : Math.Pow(2, (code * CctLogScale) - CctLogOffset);

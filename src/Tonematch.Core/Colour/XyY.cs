@@ -1,6 +1,6 @@
 namespace Tonematch.Colour;
 
-/// <summary>A colour as chromaticity and luminance, the way measured charts are printed.</summary>
+/// <summary>A colour as chromaticity and luminance, the usual form of published chart values.</summary>
 /// <param name="Chromaticity">x and y.</param>
 /// <param name="Luminance">Y, relative: 1 is the white.</param>
 public readonly record struct XyY(Chromaticity Chromaticity, double Luminance)

@@ -3,15 +3,15 @@ using Tonematch.Colour;
 namespace Tonematch.Corrections;
 
 /// <summary>
-/// ASC CDL v1.2 with its clamps, on code values of the primary's encoding: out = clamp(in * slope + offset)^power a
-/// channel, then saturation about BT.709 luma, then clamp. Clamp is to 0..1, part of the published definition.
+/// ASC CDL v1.2 with its clamps, on code values of the primary's encoding: out = clamp(in * slope + offset)^power per
+/// channel, then saturation around BT.709 luma, then clamp. Clamping to 0..1 is part of the published definition.
 /// </summary>
 /// <remarks>
 /// Source: American Society of Cinematographers, 'ASC Color Decision List (ASC CDL) Transfer Functions and Interchange
 /// Syntax', version 1.2, 2009; luma = 0.2126 R + 0.7152 G + 0.0722 B.
 /// </remarks>
-/// <param name="SecondaryEncoding">What the code values that go in mean.</param>
-/// <param name="PrimaryEncoding">What the code values that come out mean.</param>
+/// <param name="SecondaryEncoding">The encoding of the input code values.</param>
+/// <param name="PrimaryEncoding">The encoding of the output code values.</param>
 /// <param name="Slope">Factor, 0 or more.</param>
 /// <param name="Offset">Added after the factor.</param>
 /// <param name="Power">Exponent, above 0.</param>
@@ -73,7 +73,7 @@ public sealed record CdlCorrection(
         }
     }
 
-    /// <summary>Distances from BT.709 luma times a factor.</summary>
+    /// <summary>Multiplies the distances from BT.709 luma by a factor.</summary>
     internal static CodeRgb Saturate(CodeRgb x, double saturation)
     {
         double luma = (LumaR * x.R) + (LumaG * x.G) + (LumaB * x.B);

@@ -1,6 +1,6 @@
 namespace Tonematch.Corrections;
 
-/// <summary>One rising curve for each channel.</summary>
+/// <summary>One increasing curve per channel.</summary>
 /// <param name="R">For red.</param>
 /// <param name="G">For green.</param>
 /// <param name="B">For blue.</param>

@@ -3,19 +3,19 @@ using Tonematch.Colour;
 namespace Tonematch.Corrections;
 
 /// <summary>
-/// Maps the secondary's code values to code values like the primary's: always in this direction. Immutable; a new
-/// kind is one subclass here and one fitter in <c>Fitting</c>.
+/// Maps the secondary's code values to code values like the primary's, always in this direction. Immutable; a new kind
+/// is one subclass here and one fitter in <c>Fitting</c>.
 /// </summary>
-/// <param name="SecondaryEncoding">What the code values that go in mean.</param>
-/// <param name="PrimaryEncoding">What the code values that come out mean.</param>
+/// <param name="SecondaryEncoding">The encoding of the input code values.</param>
+/// <param name="PrimaryEncoding">The encoding of the output code values.</param>
 public abstract record Correction(SignalEncoding SecondaryEncoding, SignalEncoding PrimaryEncoding)
 {
-    /// <summary>Which kind this is.</summary>
+    /// <summary>The kind of correction.</summary>
     public abstract CorrectionKind Kind { get; }
 
     /// <summary>
-    /// The numbers that define this correction, each with its name ('slope.r'), in a fixed order: for match.json, for
-    /// people, and for recomputation by hand. Grids give only their size.
+    /// The numbers that define this correction, each with its name ('slope.r'), in a fixed order; for match.json, for
+    /// people, and for recomputation by hand. Grids list only their size.
     /// </summary>
     public abstract IReadOnlyList<(string Name, double Value)> Numbers { get; }
 
@@ -41,16 +41,17 @@ public abstract record Correction(SignalEncoding SecondaryEncoding, SignalEncodi
     }
 
     /// <summary>
-    /// The secondary's code values expressed in the primary's encoding by what is seen (through XYZ relative to D65,
-    /// which every encoding is brought to); unchanged when the encodings are the same. Kinds that act on code values start from here.
+    /// The secondary's code values converted to the primary's encoding by displayed colour (through XYZ relative to
+    /// D65, to which every encoding is adapted); unchanged if the encodings are the same. Kinds that act on code values
+    /// start from here.
     /// </summary>
     protected CodeRgb InPrimaryEncoding(CodeRgb secondary) => ReferenceEquals(SecondaryEncoding, PrimaryEncoding)
         ? secondary
         : PrimaryEncoding.FromXyz(SecondaryEncoding.ToXyz(secondary));
 
     /// <summary>
-    /// The secondary's scene light in the primary's RGB primaries; the same light when the primaries are the same.
-    /// Kinds that act on light start from here.
+    /// The secondary's scene light in the primary's RGB primaries; unchanged if the primaries are the same. Kinds that
+    /// act on light start from here.
     /// </summary>
     protected SceneRgb LightInPrimaries(CodeRgb secondary)
     {
@@ -66,9 +67,9 @@ public abstract record Correction(SignalEncoding SecondaryEncoding, SignalEncodi
     }
 
     /// <summary>
-    /// The input limited to -1..1.9 a channel. No video signal goes that far (narrow range ends at -0.07 and 1.09);
-    /// beyond it the curves leave the finite numbers (PQ's formula ends at 1.99), so the result stays what it is at the
-    /// limit. NaN stays NaN.
+    /// The input clamped to -1..1.9 per channel. No video signal goes that far (narrow range ends at -0.07 and 1.09).
+    /// Beyond it the curves overflow (PQ's formula ends at 1.99), so the result keeps its value at the limit. NaN stays
+    /// NaN.
     /// </summary>
     protected static CodeRgb WithinReach(CodeRgb code) =>
         new(WithinReach(code.R), WithinReach(code.G), WithinReach(code.B));

@@ -17,7 +17,7 @@ public static class CorrectionKinds
         (CorrectionKind.Lattice, "lattice"),
     ];
 
-    /// <summary>Every kind that can be asked for, simple to rich.</summary>
+    /// <summary>Every kind that can be requested, from simple to flexible.</summary>
     public static IReadOnlyList<CorrectionKind> All { get; } = [.. s_names.Select(n => n.Kind).Skip(1)];
 
     /// <summary>The name as on the command line, e.g. 'lift-gamma-gain'.</summary>

@@ -4,15 +4,15 @@ namespace Tonematch.Corrections;
 
 /// <summary>
 /// For cameras with their own picture styles: the secondary's style is undone, its light goes through a 3x3 matrix, and
-/// the primary's style is put on. A style is a mixing of the channels on code values (saturation and hue) and a curve
-/// that always rises for each channel.
+/// the primary's style is applied. A style is a mixing of the channels on code values (saturation and hue) and an
+/// increasing curve per channel.
 /// </summary>
 /// <remarks>
 /// y = Mix2 Curve2( OETF( M OETF^-1( Curve1( Mix1 x ) ) ) ), where OETF is the encoding's own camera curve. The rows of
-/// both mixings add up to 1, so greys pass through them as greys.
+/// both mixings add up to 1, so greys remain greys.
 /// </remarks>
-/// <param name="SecondaryEncoding">What the code values that go in mean.</param>
-/// <param name="PrimaryEncoding">What the code values that come out mean.</param>
+/// <param name="SecondaryEncoding">The encoding of the input code values.</param>
+/// <param name="PrimaryEncoding">The encoding of the output code values.</param>
 /// <param name="MixBefore">Mixing of the secondary's code values; finite.</param>
 /// <param name="Before">Curves of the secondary's code values.</param>
 /// <param name="Matrix">The matrix in light; finite.</param>

@@ -2,9 +2,11 @@ using Tonematch.Colour;
 
 namespace Tonematch.Corrections;
 
-/// <summary>One factor a channel on scene light: exposure and white balance (von Kries in the camera's RGB).</summary>
-/// <param name="SecondaryEncoding">What the code values that go in mean.</param>
-/// <param name="PrimaryEncoding">What the code values that come out mean.</param>
+/// <summary>
+/// One factor per channel on scene light: exposure and white balance (von Kries in the camera's RGB).
+/// </summary>
+/// <param name="SecondaryEncoding">The encoding of the input code values.</param>
+/// <param name="PrimaryEncoding">The encoding of the output code values.</param>
 /// <param name="R">Factor on red light, above 0.</param>
 /// <param name="G">Factor on green light, above 0.</param>
 /// <param name="B">Factor on blue light, above 0.</param>

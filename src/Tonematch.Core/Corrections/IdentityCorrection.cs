@@ -3,7 +3,7 @@ using Tonematch.Colour;
 namespace Tonematch.Corrections;
 
 /// <summary>
-/// Changes nothing but the encoding: what a player shows when the secondary is left as it is. 'Before' in every table.
+/// Changes only the encoding: what a player shows of the uncorrected secondary. 'Before' in every table.
 /// </summary>
 public sealed record IdentityCorrection(SignalEncoding SecondaryEncoding, SignalEncoding PrimaryEncoding)
     : Correction(SecondaryEncoding, PrimaryEncoding)

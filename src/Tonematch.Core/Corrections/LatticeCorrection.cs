@@ -5,15 +5,15 @@ namespace Tonematch.Corrections;
 
 /// <summary>
 /// A parametric correction plus small offsets of code values on a grid over the secondary's code values 0..1,
-/// interpolated linearly between the eight nodes around (the grid's edge outside 0..1).
+/// interpolated linearly between the eight surrounding nodes (outside 0..1, the grid's edge).
 /// </summary>
 public sealed record LatticeCorrection : Correction
 {
     private readonly ImmutableArray<float> _offsets;
 
     /// <summary>Makes the correction.</summary>
-    /// <param name="parametric">The kind below the grid.</param>
-    /// <param name="size">Nodes a side, 2..129.</param>
+    /// <param name="parametric">The correction below the grid.</param>
+    /// <param name="size">Nodes per side, 2..129.</param>
     /// <param name="offsets">3 x size^3 finite offsets, r g b of each node, red fastest.</param>
     /// <exception cref="ArgumentException">The size, the length or an offset is not allowed.</exception>
     public LatticeCorrection(Correction parametric, int size, ImmutableArray<float> offsets)
@@ -23,22 +23,24 @@ public sealed record LatticeCorrection : Correction
         ArgumentOutOfRangeException.ThrowIfGreaterThan(size, 129);
         if (offsets.IsDefault || offsets.Length != 3 * size * size * size || offsets.Any(o => !float.IsFinite(o)))
         {
-            throw new ArgumentException($"A grid of {size} nodes a side needs {3 * size * size * size} finite offsets.", nameof(offsets));
+            throw new ArgumentException($"A grid of {size} nodes per side needs {3 * size * size * size} finite offsets.", nameof(offsets));
         }
 
         (Parametric, Size, _offsets) = (parametric, size, offsets);
     }
 
-    /// <summary>The kind below the grid.</summary>
+    /// <summary>The correction below the grid.</summary>
     public Correction Parametric { get; }
 
-    /// <summary>Nodes a side.</summary>
+    /// <summary>Nodes per side.</summary>
     public int Size { get; }
 
     /// <summary>Offsets of code values, r g b of each node, red fastest: node (i, j, k) starts at 3 * (i + Size * (j + Size * k)).</summary>
     public ReadOnlySpan<float> Offsets => _offsets.AsSpan();
 
-    /// <summary>The kind whose values the grid holds: the lattice's own, or those of a kind whose steep places were taken out.</summary>
+    /// <summary>
+    /// The kind whose values the grid holds: the lattice itself, or a kind whose steep places were removed.
+    /// </summary>
     public CorrectionKind Holds { get; init; } = CorrectionKind.Lattice;
 
     /// <inheritdoc/>

@@ -3,13 +3,13 @@ using Tonematch.Colour;
 namespace Tonematch.Corrections;
 
 /// <summary>
-/// A 3x3 matrix on scene light, and light that is added to it: what white balance, exposure, a change of sensor primaries and
-/// veiling glare are. Glare (ISO 9358) lies evenly over a picture, so between two pictures it is one colour of light, added
-/// where the primary has more of it and taken away where the secondary has.
+/// A 3x3 matrix on scene light plus a constant amount of light: models white balance, exposure, a change of sensor
+/// primaries, and veiling glare. Glare (ISO 9358) lies evenly over a picture, so between two pictures it is one colour
+/// of light, added if the primary has more of it and subtracted if the secondary has.
 /// </summary>
-/// <remarks>Nothing is clamped: strongly coloured light may come out negative, and its code value with it.</remarks>
-/// <param name="SecondaryEncoding">What the code values that go in mean.</param>
-/// <param name="PrimaryEncoding">What the code values that come out mean.</param>
+/// <remarks>Nothing is clamped: strongly coloured light may become negative, and so may its code value.</remarks>
+/// <param name="SecondaryEncoding">The encoding of the input code values.</param>
+/// <param name="PrimaryEncoding">The encoding of the output code values.</param>
 /// <param name="Matrix">Rows are the primary's red, green and blue light; finite.</param>
 /// <exception cref="ArgumentException">A number is not finite.</exception>
 public sealed record MatrixCorrection(SignalEncoding SecondaryEncoding, SignalEncoding PrimaryEncoding, Matrix3 Matrix)
@@ -18,7 +18,7 @@ public sealed record MatrixCorrection(SignalEncoding SecondaryEncoding, SignalEn
     /// <summary>Rows are the primary's red, green and blue light.</summary>
     public Matrix3 Matrix { get; } = Checked(Matrix);
 
-    /// <summary>Light added after the matrix, white is 1; 0 where neither picture is veiled more than the other.</summary>
+    /// <summary>Light added after the matrix, where white is 1; 0 if both pictures have equal veil.</summary>
     public SceneRgb Veil { get; init => field = Checked(value); }
 
     /// <inheritdoc/>

@@ -2,20 +2,22 @@ using Tonematch.Colour;
 
 namespace Tonematch.Corrections;
 
-/// <summary>A rich correction where it may be trusted, a stiff one elsewhere, as one lattice on top of the stiff one.</summary>
+/// <summary>
+/// Combines a flexible correction where it can be trusted with a stiff one elsewhere, as a lattice on top of the stiff
+/// one.
+/// </summary>
 public static class MixedCorrections
 {
-    // What lies beyond the signal looks all the same: two corrections that leave it must not be weighed by how far.
+    // Results outside the signal range all look the same, so how far two corrections leave it must not matter.
     private const double Beyond = 0.25;
 
     /// <summary>
-    /// <paramref name="stiff"/> plus, at every node, the share <paramref name="trust"/> of the step from it to
-    /// <paramref name="rich"/>.
+    /// <paramref name="stiff"/> plus, at every node, the share <paramref name="trust"/> of the difference to <paramref name="rich"/>.
     /// </summary>
     /// <param name="rich">Code values of the primary from code values of the secondary.</param>
     /// <param name="stiff">The correction below.</param>
-    /// <param name="trust">0..1 for each secondary colour: 1 is all rich.</param>
-    /// <param name="nodes">Nodes a side, 2..129.</param>
+    /// <param name="trust">0..1 for each secondary colour; 1 takes the flexible correction fully.</param>
+    /// <param name="nodes">Nodes per side, 2..129.</param>
     public static LatticeCorrection Of(Func<CodeRgb, CodeRgb> rich, Correction stiff, Func<CodeRgb, double> trust, int nodes)
     {
         ArgumentNullException.ThrowIfNull(rich);

@@ -3,8 +3,8 @@ using System.Collections.Immutable;
 namespace Tonematch.Corrections;
 
 /// <summary>
-/// A curve that always rises: y = start + integral from 0 to x of exp(g), where g is linear between knots equally spaced
-/// from 0 to 1 and constant outside them, so the curve goes on straight below black and above white.
+/// An increasing curve: y = start + integral from 0 to x of exp(g), where g is linear between knots equally spaced from
+/// 0 to 1 and constant outside them, so the curve is straight below black and above white.
 /// </summary>
 /// <remarks>
 /// J. O. Ramsay, 'Estimating smooth monotone functions', J. Royal Statistical Society B 60(2), 1998: a positive slope by
@@ -70,7 +70,7 @@ public sealed record MonotoneCurve
         return Start + _cumulated[k] + (along / last * _slopes[k] * Phi(rise));
     }
 
-    /// <summary>The value, the slope and how the knots move the value, for a finite x.</summary>
+    /// <summary>The value, the slope and the derivatives by the knots, for a finite x.</summary>
     internal CurvePoint PointAt(double x)
     {
         int last = LogSlopes.Length - 1;
@@ -90,7 +90,7 @@ public sealed record MonotoneCurve
         return Within(k, (x * last) - k);
     }
 
-    /// <summary>How the knots k and k + 1 move the whole rise between them: derivatives by the logarithms of their slopes.</summary>
+    /// <summary>Derivatives of the rise between knots k and k + 1 by the logarithms of their slopes.</summary>
     internal (double Left, double Right) Segment(int k) => Within(k, 1) is var p ? (p.Left, p.Right) : default;
 
     // A part ('along' 0..1) of the way from knot k to the next: the integral of exp(a + z t) over it, and of t exp(a + z t).
@@ -121,6 +121,6 @@ public sealed record MonotoneCurve
 /// <param name="Value">The value.</param>
 /// <param name="Slope">The slope, above 0.</param>
 /// <param name="Knot">The knot at or before x.</param>
-/// <param name="Left">How the logarithm of slope at that knot moves the rise since it (derivative).</param>
+/// <param name="Left">Derivative of the rise since that knot by the logarithm of its slope.</param>
 /// <param name="Right">The same for the next knot; 0 outside 0..1.</param>
 internal readonly record struct CurvePoint(double Value, double Slope, int Knot, double Left, double Right);

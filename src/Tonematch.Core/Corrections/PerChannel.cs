@@ -1,6 +1,6 @@
 namespace Tonematch.Corrections;
 
-/// <summary>One number for each of red, green and blue: a slope, a gamma, a gain. No unit of its own.</summary>
+/// <summary>One number for each of red, green and blue: a slope, a gamma, a gain. Without a unit.</summary>
 /// <param name="R">For red.</param>
 /// <param name="G">For green.</param>
 /// <param name="B">For blue.</param>

@@ -4,8 +4,8 @@ using Tonematch.Colour;
 namespace Tonematch.Corrections;
 
 /// <summary>
-/// Root polynomial of degree 2 in light: each output is a weighted sum of r, g, b, sqrt(r g), sqrt(g b), sqrt(r b). Twice
-/// the light in gives twice the light out, so it holds at every exposure.
+/// Root polynomial of degree 2 in linear light: each output is a weighted sum of r, g, b, sqrt(r g), sqrt(g b), sqrt(r
+/// b). Twice the input light gives twice the output light, so it is valid at every exposure.
 /// </summary>
 /// <remarks>
 /// G. D. Finlayson, M. Mackiewicz and A. Hurlbert, 'Color correction using root-polynomial regression', IEEE Trans. Image
@@ -14,14 +14,14 @@ namespace Tonematch.Corrections;
 /// </remarks>
 public sealed record RootPolynomialCorrection : Correction
 {
-    /// <summary>How many terms: 6.</summary>
+    /// <summary>The number of terms: 6.</summary>
     public const int Terms = 6;
 
     private static readonly string[] s_terms = ["r", "g", "b", "sqrt-rg", "sqrt-gb", "sqrt-rb"];
 
     /// <summary>Makes the correction.</summary>
-    /// <param name="secondaryEncoding">What the code values that go in mean.</param>
-    /// <param name="primaryEncoding">What the code values that come out mean.</param>
+    /// <param name="secondaryEncoding">The encoding of the input code values.</param>
+    /// <param name="primaryEncoding">The encoding of the output code values.</param>
     /// <param name="weights">18 finite weights: six for red, six for green, six for blue, in the order of the terms.</param>
     /// <exception cref="ArgumentException">There are not 18 weights, or one is not finite.</exception>
     public RootPolynomialCorrection(SignalEncoding secondaryEncoding, SignalEncoding primaryEncoding, ImmutableArray<double> weights)

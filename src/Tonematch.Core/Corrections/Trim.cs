@@ -4,9 +4,8 @@ using System.Globalization;
 namespace Tonematch.Corrections;
 
 /// <summary>
-/// What a person changes by hand after the match: a few numbers, each neutral at its default, applied to the matched
-/// colour in the primary's encoding in this order: strength, light (exposure, warmth, green), contrast, saturation,
-/// black, skin.
+/// Changes made by hand after the match: a few numbers, each neutral at its default, applied to the matched colour in
+/// the primary's encoding in this order: strength, light (exposure, warmth, green), contrast, saturation, black, skin.
 /// </summary>
 public sealed record Trim
 {
@@ -21,10 +20,10 @@ public sealed record Trim
     private readonly double _blackPercent;
     private readonly double _skinKept;
 
-    /// <summary>Nothing changed.</summary>
+    /// <summary>No changes.</summary>
     public static Trim None { get; } = new();
 
-    /// <summary>The numbers' names in files, with the least and the greatest value each may have.</summary>
+    /// <summary>The numbers' names in files, with the smallest and the largest allowed value of each.</summary>
     public static ImmutableArray<(string Name, double Least, double Greatest)> Limits { get; } =
     [
         ("strength", 0, 1), ("exposure_stops", -3, 3), ("warmth_mired", -WarmestMired, WarmestMired), ("green_duv", -GreenestDuv, GreenestDuv),
@@ -34,28 +33,31 @@ public sealed record Trim
     /// <summary>How much of the match is applied: 0 is as recorded, 1 the whole match.</summary>
     public double Strength { get => _strength; init => _strength = Checked(value, 0); }
 
-    /// <summary>Light doubled so many times, -3..3.</summary>
+    /// <summary>Exposure change in stops, -3..3.</summary>
     public double ExposureStops { get => _exposureStops; init => _exposureStops = Checked(value, 1); }
 
-    /// <summary>White moved along the colours of glowing bodies, in mired, -60..60; above 0 is warmer (yellower).</summary>
+    /// <summary>White point shift along the Planckian locus, mired, -60..60; above 0 is warmer (yellower).</summary>
     public double WarmthMired { get => _warmthMired; init => _warmthMired = Checked(value, 2); }
 
-    /// <summary>White moved across them, CIE 1960 Duv, -0.03..0.03; above 0 is greener, below 0 more magenta.</summary>
+    /// <summary>
+    /// White point shift across the Planckian locus, CIE 1960 Duv, -0.03..0.03; above 0 is greener, below 0 more
+    /// magenta.
+    /// </summary>
     public double GreenDuv { get => _greenDuv; init => _greenDuv = Checked(value, 3); }
 
-    /// <summary>Steepness at middle grey, changed by so many percent, -60..60; black, middle grey and white stay.</summary>
+    /// <summary>Change of the slope at middle grey, percent, -60..60; black, middle grey and white stay.</summary>
     public double ContrastPercent { get => _contrastPercent; init => _contrastPercent = Checked(value, 4); }
 
-    /// <summary>Distance from grey, changed by so many percent, -100 (grey) to 100 (double).</summary>
+    /// <summary>Change of the distance from grey, percent, -100 (grey) to 100 (double).</summary>
     public double SaturationPercent { get => _saturationPercent; init => _saturationPercent = Checked(value, 5); }
 
-    /// <summary>Black moved by so many percent of the signal, -10..10; white stays.</summary>
+    /// <summary>Shift of black, percent of the signal, -10..10; white stays.</summary>
     public double BlackPercent { get => _blackPercent; init => _blackPercent = Checked(value, 6); }
 
-    /// <summary>How much of skin's colours stays as the match made them, 0..1.</summary>
+    /// <summary>How far skin colours keep the match's result, 0..1.</summary>
     public double SkinKept { get => _skinKept; init => _skinKept = Checked(value, 7); }
 
-    /// <summary>Nothing is changed.</summary>
+    /// <summary>Whether nothing is changed.</summary>
     public bool IsNone => this with { SkinKept = 0 } == None;
 
     /// <summary>The numbers by their names in files, in the order of <see cref="Limits"/>.</summary>
@@ -65,8 +67,8 @@ public sealed record Trim
         ("contrast_percent", ContrastPercent), ("saturation_percent", SaturationPercent), ("black_percent", BlackPercent), ("skin_kept", SkinKept),
     ];
 
-    /// <summary>A trim from numbers by name; those not named stay neutral.</summary>
-    /// <exception cref="ArgumentException">A name is not known or given twice, or a number out of its range; the message says so.</exception>
+    /// <summary>Makes a trim from named numbers; all others stay neutral.</summary>
+    /// <exception cref="ArgumentException">A name is unknown or given twice, or a number is out of its range; the message says which.</exception>
     public static Trim Of(IEnumerable<(string Name, double Value)> numbers)
     {
         ArgumentNullException.ThrowIfNull(numbers);
@@ -98,7 +100,9 @@ public sealed record Trim
         };
     }
 
-    /// <summary>What is changed, in words: 'exposure +0.30 stop, 12 mired warmer'; 'nothing' for <see cref="None"/>.</summary>
+    /// <summary>
+    /// The changes in words: 'exposure +0.30 stop, 12 mired warmer'; 'nothing' for <see cref="None"/>.
+    /// </summary>
     public override string ToString()
     {
         List<string> words = [];

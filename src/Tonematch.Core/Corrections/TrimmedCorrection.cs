@@ -2,7 +2,7 @@ using Tonematch.Colour;
 
 namespace Tonematch.Corrections;
 
-/// <summary>A correction followed by a person's <see cref="Corrections.Trim"/>. Of the same kind as the correction.</summary>
+/// <summary>A correction followed by a <see cref="Corrections.Trim"/>. It has the correction's kind.</summary>
 public sealed record TrimmedCorrection : Correction
 {
     private readonly IdentityCorrection _recorded;
@@ -13,7 +13,7 @@ public sealed record TrimmedCorrection : Correction
 
     /// <summary>Composes the two.</summary>
     /// <param name="inner">The match.</param>
-    /// <param name="trim">What comes after it.</param>
+    /// <param name="trim">The changes after it.</param>
     public TrimmedCorrection(Correction inner, Trim trim)
         : base(Given(inner).SecondaryEncoding, inner.PrimaryEncoding)
     {
@@ -22,8 +22,9 @@ public sealed record TrimmedCorrection : Correction
         SignalEncoding encoding = inner.PrimaryEncoding;
         _recorded = new IdentityCorrection(inner.SecondaryEncoding, encoding);
 
-        // White moves as it would under another light: von Kries in Bradford's cones, from white to the white asked for.
-        // Mired are counted from 6500 K, where D65 lies but for its distance from the locus, which both whites keep.
+        // White moves as under a different light: von Kries scaling of Bradford cone responses, from white to the
+        // requested white. Mired count from 6500 K, the place of D65 except for its distance from the locus, which both
+        // whites keep.
         const double neutralMired = 1e6 / 6500;
         Matrix3 white = Adaptation.Bradford(
             PlanckianLocus.Beside(neutralMired, 0).ToXyz(), PlanckianLocus.Beside(neutralMired + trim.WarmthMired, trim.GreenDuv).ToXyz());
@@ -32,7 +33,7 @@ public sealed record TrimmedCorrection : Correction
             ? Matrix3.Diagonal(gain, gain, gain)
             : Matrix3.Diagonal(gain, gain, gain) * (encoding.XyzToRgb * white * encoding.RgbToXyz);
 
-        // 18 % grey: what a scene's middle reflects (common practice).
+        // 18 % grey, the usual middle of a scene (common practice).
         _pivot = Math.Clamp(encoding.FromScene(0.18), 0.2, 0.8);
         _steepness = 1 + (trim.ContrastPercent / 100);
         (double r, double g, double b) = (encoding.RgbToXyz.Times(1, 0, 0).Y, encoding.RgbToXyz.Times(0, 1, 0).Y, encoding.RgbToXyz.Times(0, 0, 1).Y);
@@ -42,7 +43,7 @@ public sealed record TrimmedCorrection : Correction
     /// <summary>The match.</summary>
     public Correction Inner { get; }
 
-    /// <summary>What a person changed after it.</summary>
+    /// <summary>The changes after it.</summary>
     public Trim Trim { get; }
 
     /// <inheritdoc/>
@@ -61,7 +62,7 @@ public sealed record TrimmedCorrection : Correction
             x = Mix(_recorded.Apply(WithinReach(secondary)), matched, Trim.Strength);
         }
 
-        // Beyond what a signal can hold the curves would leave the finite numbers.
+        // Beyond the signal range the curves would overflow.
         x = WithinReach(x);
         if (Trim.ExposureStops != 0 || Trim.WarmthMired != 0 || Trim.GreenDuv != 0)
         {
@@ -96,7 +97,7 @@ public sealed record TrimmedCorrection : Correction
         return AsFinite(x);
     }
 
-    // 0, the pivot and 1 stay where they are, and the slope at the pivot is the steepness from both sides; beyond 0..1
+    // 0, the pivot and 1 are fixed points, and the slope at the pivot is the steepness from both sides; beyond 0..1
     // nothing changes.
     private double Steeper(double x) => !(x > 0 && x < 1) ? x
         : x < _pivot ? _pivot * Math.Pow(x / _pivot, _steepness)

@@ -4,29 +4,29 @@ using Tonematch.Colour.DeltaE;
 
 namespace Tonematch.Drift;
 
-/// <summary>What following a course gains over one constant correction, on average and over time.</summary>
-/// <param name="ConstantMean">Mean CIEDE2000 with the best constant correction: one fitted with the course in it.</param>
-/// <param name="FollowingMean">The same when the course is taken out first, with the correction that expects that.</param>
-/// <param name="FileAloneMean">The same with that correction alone, the course left in: what its file does in an editor.</param>
-/// <param name="OverTime">Both over time: <see cref="MostPoints"/> points at most, each the mean of its stretch.</param>
+/// <summary>What following a drift gains over one constant correction, on average and over time.</summary>
+/// <param name="ConstantMean">Mean CIEDE2000 with the best constant correction: one fitted to the drifting colours.</param>
+/// <param name="FollowingMean">The same when the drift is removed first, with the correction made for that.</param>
+/// <param name="FileAloneMean">The same with that correction alone and the drift left in, as in an editor.</param>
+/// <param name="OverTime">Both over time: <see cref="MostPoints"/> points at most, each the mean of its section.</param>
 public sealed record DriftGain(double ConstantMean, double FollowingMean, double FileAloneMean, ImmutableArray<DriftLeft> OverTime)
 {
-    /// <summary>A person sees no more on a page, and a program can compute its own from the clips.</summary>
+    /// <summary>More cannot be seen on a page, and a program can compute its own from the clips.</summary>
     public const int MostPoints = 240;
 
-    // Less than this is within what another choice of places would give.
+    // A smaller gain is within the variation between different choices of places.
     private const double LeastShare = 0.03;
 
-    /// <summary>Following leaves clearly less than the best constant correction.</summary>
+    /// <summary>Whether following leaves clearly less than the best constant correction.</summary>
     public bool IsWorthFollowing => FollowingMean < (1 - LeastShare) * Math.Min(ConstantMean, FileAloneMean);
 
-    /// <summary>Measures it on things that both cameras followed.</summary>
-    /// <param name="instants">In order of time; those without colours are passed over.</param>
+    /// <summary>Measures it on objects followed in both cameras.</summary>
+    /// <param name="instants">In order of time; those without colours are skipped.</param>
     /// <param name="primary">What the primary's code values mean.</param>
-    /// <param name="secondary">What the secondary's mean.</param>
-    /// <param name="constant">The correction fitted with the course in it: secondary code values to primary-like ones.</param>
-    /// <param name="following">The correction fitted to colours without it.</param>
-    /// <param name="track">The course.</param>
+    /// <param name="secondary">What the secondary's code values mean.</param>
+    /// <param name="constant">The correction fitted to the drifting colours: secondary code values to primary-like ones.</param>
+    /// <param name="following">The correction fitted to colours without the drift.</param>
+    /// <param name="track">The drift.</param>
     /// <exception cref="ArgumentException">There are no colours.</exception>
     public static DriftGain Of(
         IReadOnlyList<DriftInstant> instants, SignalEncoding primary, SignalEncoding secondary,

@@ -2,12 +2,12 @@ using System.Collections.Immutable;
 
 namespace Tonematch.Drift;
 
-/// <summary>What was found out about a camera's course over a clip.</summary>
-/// <param name="Track">The course, or null when it holds still as far as can be told.</param>
-/// <param name="Measured">Every instant by itself, with its standard errors.</param>
+/// <summary>The measured drift of a camera over a clip.</summary>
+/// <param name="Track">The drift, or null if the camera is steady as far as can be measured.</param>
+/// <param name="Measured">Every instant separately, with its standard errors.</param>
 /// <param name="HeldOutShare">
-/// How much of the variance over time, as half of the things show it, the course found from the other half explains: 0..1 (0
-/// when it explains nothing); the larger of exposure and white balance.
+/// Share of the variance over time in one half of the objects that the drift measured on the other half explains, 0..1;
+/// the larger of exposure and white balance.
 /// </param>
-/// <param name="Reason">One sentence: why there is a course, or why there is none.</param>
+/// <param name="Reason">One sentence: why there is a drift, or why there is none.</param>
 public sealed record DriftMeasurement(DriftTrack? Track, ImmutableArray<DriftPoint> Measured, double HeldOutShare, string Reason);

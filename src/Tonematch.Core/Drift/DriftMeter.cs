@@ -6,45 +6,46 @@ using Tonematch.Numerics;
 namespace Tonematch.Drift;
 
 /// <summary>
-/// Measures how a secondary's exposure and white balance wander against the primary, from things that both saw at many
-/// instants.
+/// Measures how a secondary's exposure and white balance drift relative to the primary, from objects that both saw at
+/// many instants.
 /// </summary>
 /// <remarks>
-/// The primary is the measure: a change of light that both saw changes both and cancels, through the static correction
-/// also where their curves differ. What is left at each thing over time is split into what belongs to the thing (the
-/// correction's error there) and what all things share at an instant: the drift. Half of the things give the course, the
-/// other half must show it too, or there is none. Relatives that have one camera only: Farbman and Lischinski, 'Tonal
-/// stabilization of video', ACM TOG 30(4), 2011; Frigo et al. 2015; Vazquez-Corral and Bertalmio, IEEE TIP 2014.
+/// The primary is the reference: a change of light that both saw changes both and cancels, thanks to the static
+/// correction even if their tone curves differ. The remaining difference of each object over time is split into a part
+/// of the object (the correction's error there) and a part that all objects share at an instant: the drift. One half of
+/// the objects gives the drift; the other half must confirm it, or there is none. Related methods for a single camera:
+/// Farbman and Lischinski, 'Tonal stabilization of video', ACM TOG 30(4), 2011; Frigo et al. 2015; Vazquez-Corral and
+/// Bertalmio, IEEE TIP 2014.
 /// </remarks>
 public static class DriftMeter
 {
-    // Below this nobody sees a course (from the lowest to the highest, half a hundredth left out at either end).
+    // A drift with a smaller range is invisible (range without half a per cent at either end).
     private const double LeastStops = 0.15;
     private const double LeastMired = 10;
     private const double LeastGreen = 0.1;
 
-    // What the other half of the things must agree to.
+    // The share that the other half of the objects must confirm.
     private const double LeastShare = 0.5;
 
     private const int FewestInstants = 8;
     private const int FewestSamples = 6;
     private const int Rounds = 4;
 
-    // Ratios of light nearer to black or white than this speak of noise and clipping.
+    // Ratios of light nearer to black or white than this reflect noise and clipping.
     private const double Darkest = 0.02;
     private const double Lightest = 0.94;
 
-    // What an instant can be known to at best, stops: compression moves all things a little together.
+    // The best accuracy of one instant, stops: compression shifts all objects slightly together.
     private const double BestError = 0.004;
 
     private static readonly double[] s_paces = [0.002, 0.005, 0.012, 0.03, 0.07, 0.17, 0.4, 1, 2.5, 6];
 
-    /// <summary>Measures the course.</summary>
-    /// <param name="instants">In order of time; those with fewer than 6 usable colours are passed over.</param>
+    /// <summary>Measures the drift.</summary>
+    /// <param name="instants">In order of time; those with fewer than 6 usable colours are skipped.</param>
     /// <param name="primaryEncoding">What the primary's code values mean.</param>
-    /// <param name="secondaryEncoding">What the secondary's mean.</param>
+    /// <param name="secondaryEncoding">What the secondary's code values mean.</param>
     /// <param name="correct">The static correction: secondary code values to primary-like ones.</param>
-    /// <exception cref="ArgumentException">Times do not rise.</exception>
+    /// <exception cref="ArgumentException">Times are not ascending.</exception>
     public static DriftMeasurement Measure(
         IReadOnlyList<DriftInstant> instants, SignalEncoding primaryEncoding, SignalEncoding secondaryEncoding, Func<CodeRgb, CodeRgb> correct)
     {
@@ -61,7 +62,7 @@ public static class DriftMeter
         Seen[] seen = [.. instants.Select(i => new Seen(i.Seconds, [.. i.Samples.Where(Scene.IsUsable)])).Where(i => i.Samples.Length >= FewestSamples)];
         if (seen.Length < FewestInstants)
         {
-            return new DriftMeasurement(null, [], 0, $"At {seen.Length} instants enough was seen in common; {FewestInstants} are needed to follow exposure and white balance.");
+            return new DriftMeasurement(null, [], 0, $"Enough was seen in common at {seen.Length} instants; {FewestInstants} are needed to follow exposure and white balance.");
         }
 
         Course all = Shared(seen, scene, _ => true), one = Shared(seen, scene, place => IsFirstHalf(place)), two = Shared(seen, scene, place => !IsFirstHalf(place));
@@ -84,7 +85,7 @@ public static class DriftMeter
         {
             return new DriftMeasurement(null, measured, share, string.Create(
                 CultureInfo.InvariantCulture,
-                $"Exposure holds within {Range(smooth[0]):0.00} stop and white balance within {Range(smooth[1]):0} mired: no course is needed."));
+                $"Exposure stays within {Range(smooth[0]):0.00} stop and white balance within {Range(smooth[1]):0} mired: there is nothing to follow."));
         }
 
         DriftPoint[] points = [.. Enumerable.Range(0, seen.Length).Select(t => new DriftPoint(
@@ -94,11 +95,11 @@ public static class DriftMeter
         DriftTrack track = new(Thinned(points));
         return new DriftMeasurement(track, measured, share, string.Create(
             CultureInfo.InvariantCulture,
-            $"Exposure wanders by {Range(smooth[0]):0.0#} stop and white balance by {Range(smooth[1]):0} mired against the other camera."));
+            $"Exposure wanders by {Range(smooth[0]):0.0#} stop and white balance by {Range(smooth[1]):0} mired relative to the other camera."));
     }
 
-    // The pace at which the course of one half of the things best tells what the other half shows, both ways; and how much
-    // of the other half's variance it explains.
+    // The pace at which the drift of one half of the objects best predicts the other half, both ways; and how much of
+    // the other half's variance it explains.
     private static (double Pace, double Share) BestPace(double[] seconds, Course one, Course two, int channel, double scale)
     {
         (double pace, double share) = (s_paces[0] * scale, double.NegativeInfinity);
@@ -115,7 +116,7 @@ public static class DriftMeter
 
             double explained = all > 0 ? 1 - (left / all) : 0;
 
-            // A quicker course must earn it: noise that both halves share is quick.
+            // A quicker pace must be clearly better, because noise shared by both halves is quick.
             if (explained > share + 0.01)
             {
                 (pace, share) = (candidate * scale, explained);
@@ -125,8 +126,8 @@ public static class DriftMeter
         return (pace, share);
     }
 
-    // Sum of squares about the median. Nothing is left out: an automatic that hunts after a flash is a few instants of many,
-    // and what only one half of the things shows counts against it by itself.
+    // Sum of squares about the median. No outliers are removed: automatic exposure that hunts after a flash shows in
+    // only a few of many instants, and what only one half of the objects shows counts against the drift anyway.
     private static double Spread(double[] values)
     {
         double middle = Median.Of(values);
@@ -150,7 +151,9 @@ public static class DriftMeter
     {
         public static bool IsUsable(DriftSample s) => Inside(s.Primary) && Inside(s.Secondary);
 
-        /// <summary>Stops of each channel's corrected light over the primary's, the drift taken out first.</summary>
+        /// <summary>
+        /// Stops of each channel's corrected light relative to the primary's, with the drift removed first.
+        /// </summary>
         public (double R, double G, double B) Over(DriftSample s, DriftValue drift)
         {
             CodeRgb corrected = correct(drift.TakeOutOf(s.Secondary, secondary));
@@ -164,7 +167,7 @@ public static class DriftMeter
             Math.Min(c.R, Math.Min(c.G, c.B)) > Darkest && Math.Max(c.R, Math.Max(c.G, c.B)) < Lightest;
     }
 
-    // What all things share at each instant, once what belongs to each thing is taken out.
+    // What all objects share at each instant, after removing the part of each object.
     private static Course Shared(Seen[] seen, Scene scene, Func<int, bool> counts)
     {
         int n = seen.Length;
@@ -213,7 +216,7 @@ public static class DriftMeter
 
             for (int c = 0; c < 3; c++)
             {
-                // The usual is what it is most of the time.
+                // The usual value is the one it has most of the time.
                 double usual = Median.Of(drift[c]);
                 for (int t = 0; t < n; t++)
                 {
@@ -239,8 +242,8 @@ public static class DriftMeter
             Math.Sqrt((r.GreenMagenta * r.GreenMagenta) + (g.GreenMagenta * g.GreenMagenta) + (b.GreenMagenta * b.GreenMagenta)));
     }
 
-    // Points that lie on the line between their neighbours to a hundredth of a stop or a mired are left out: a person can
-    // read and edit what remains (U. Ramer, Computer Graphics and Image Processing 1, 1972).
+    // Points within a hundredth of a stop or one mired of the line between their neighbours are left out, so that a
+    // person can read and edit the rest (U. Ramer, Computer Graphics and Image Processing 1, 1972).
     private static ImmutableArray<DriftPoint> Thinned(DriftPoint[] points)
     {
         bool[] keep = new bool[points.Length];

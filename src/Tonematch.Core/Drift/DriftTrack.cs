@@ -2,12 +2,14 @@ using System.Collections.Immutable;
 
 namespace Tonematch.Drift;
 
-/// <summary>The course of a camera's exposure and white balance over a clip: straight between its points, level beyond them.</summary>
+/// <summary>
+/// The drift of a camera's exposure and white balance over a clip: linear between its points, constant beyond them.
+/// </summary>
 public sealed class DriftTrack
 {
-    /// <summary>A course from points.</summary>
-    /// <param name="points">At least one; times rise strictly.</param>
-    /// <exception cref="ArgumentException">There are no points, a number is not finite, or times do not rise.</exception>
+    /// <summary>Makes a drift from points.</summary>
+    /// <param name="points">At least one; times ascend strictly.</param>
+    /// <exception cref="ArgumentException">There are no points, a number is not finite, or times do not ascend.</exception>
     public DriftTrack(ImmutableArray<DriftPoint> points)
     {
         if (points.IsDefaultOrEmpty)
@@ -36,10 +38,10 @@ public sealed class DriftTrack
     /// <summary>From the coldest to the warmest, mired.</summary>
     public double RangeMired => Points.Max(p => p.Value.Mired) - Points.Min(p => p.Value.Mired);
 
-    /// <summary>The point at which exposure lies farthest from the usual.</summary>
+    /// <summary>The point at which exposure is furthest from its usual value.</summary>
     public DriftPoint Worst => Points.MaxBy(p => Math.Abs(p.Value.Stops));
 
-    /// <summary>The course at a time.</summary>
+    /// <summary>The drift at a given time.</summary>
     public DriftValue At(double seconds)
     {
         int low = 0, high = Points.Length - 1;

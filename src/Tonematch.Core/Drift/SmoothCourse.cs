@@ -1,27 +1,27 @@
 namespace Tonematch.Drift;
 
 /// <summary>
-/// A smooth course through noisy values at uneven times that may jump: least squares with a penalty on the change from
-/// one to the next, both robust, so that an outlier does not bend it and a step is not smeared.
+/// A smooth curve through noisy values at uneven times that may jump: least squares with a penalty on the change from
+/// one value to the next, both robust, so that an outlier does not bend it and a step is not blurred.
 /// </summary>
 /// <remarks>
-/// Whittaker's smoother of first order (E. T. Whittaker, 'On a new method of graduation', Proc. Edinburgh Math. Soc. 41,
-/// 1923) for uneven steps; Cauchy weights on residuals and changes, re-weighted until they stand (P. J. Huber, Robust
-/// Statistics, 1981, 7.8). Each round solves a tridiagonal system (Thomas algorithm).
+/// Whittaker's smoother of first order (E. T. Whittaker, 'On a new method of graduation', Proc. Edinburgh Math. Soc.
+/// 41, 1923) for uneven steps; Cauchy weights on residuals and changes, re-weighted until they converge (P. J. Huber,
+/// Robust Statistics, 1981, 7.8). Each round solves a tridiagonal system (Thomas algorithm).
 /// </remarks>
 internal static class SmoothCourse
 {
     // Cauchy's constant for 95 % efficiency at the normal distribution.
     private const double Cauchy = 2.385;
 
-    // Only a change far beyond the usual pace is a step; a smaller constant would make stairs of a slope.
+    // Only a change far beyond the usual pace is a step; a smaller constant would turn slopes into stairs.
     private const double StepCauchy = 8;
     private const int Rounds = 12;
 
-    /// <param name="seconds">Rising times.</param>
+    /// <param name="seconds">Ascending times.</param>
     /// <param name="values">As many.</param>
     /// <param name="errors">Standard errors above 0, as many.</param>
-    /// <param name="pace">How far the course usually goes in a second (standard deviation of its random walk), above 0.</param>
+    /// <param name="pace">How far the curve usually moves in a second (standard deviation of its random walk), above 0.</param>
     public static double[] Through(double[] seconds, double[] values, double[] errors, double pace)
     {
         int n = values.Length;

@@ -7,30 +7,32 @@ using Tonematch.Samples;
 namespace Tonematch.Fitting;
 
 /// <summary>
-/// A chart's colours and those of the scene it was shown in as one set. The chart tells colours apart, cleanly and evenly; the scene
-/// tells how the picture as a whole goes from camera to camera. Where what the chart says holds in the scene, the chart knows best;
-/// the more it does not, the more the scene counts.
+/// Joins a chart's colours and those of the surrounding scene into one set. The chart has clean, evenly distributed
+/// colours; the scene shows how the whole picture differs between the cameras. If the chart's relation holds in the
+/// scene, the chart is the better source; the less it holds, the more the scene counts.
 /// </summary>
 public static class ChartInScene
 {
-    // Median CIEDE2000 left on the scene by a fit to the chart alone at which the scene counts half of what it can: things that
-    // were recognised, or lie in the chart's plane, scatter by one or so where cameras do the same everywhere.
+    // Median CIEDE2000 left on the scene by a fit to the chart alone at which the scene gets half of its largest
+    // weight. Recognised objects, or those in the chart's plane, scatter by about one where cameras treat the whole
+    // picture alike.
     private const double Disagreement = 3;
 
-    // What all of the scene then weighs against the chart at most.
+    // The largest weight of the whole scene relative to the chart.
     private const double Most = 10;
 
-    // So that the scene is in the fit at all, and every figure shows it.
+    // Keeps the scene in the fit, so that every figure includes it.
     private const double Least = 0.02;
 
     private static readonly FitOptions s_chartAlone = new() { Kinds = [CorrectionKind.Gains, CorrectionKind.Matrix, CorrectionKind.CurvesMatrix] };
 
     /// <summary>
-    /// Both as one set of the chart's method. The scene's pairs are weighed by how densely their colours lie, and all of them together
-    /// by how much a fit to the chart alone leaves on them; their localities are named by parts of the picture.
+    /// Both as one set of the chart's method. The scene's pairs are weighted by the density of their colours, and
+    /// together by the error that a fit to the chart alone leaves on them; their localities are named after parts of
+    /// the picture.
     /// </summary>
     /// <param name="chart">The chart's pairs.</param>
-    /// <param name="scene">Pairs of what else both pictures show, of the same encodings.</param>
+    /// <param name="scene">Pairs from the rest of both pictures, in the same encodings.</param>
     /// <param name="cancel">Stops the work.</param>
     public static SampleSet Joined(SampleSet chart, IReadOnlyList<SamplePair> scene, CancellationToken cancel)
     {
@@ -62,7 +64,7 @@ public static class ChartInScene
         }
         catch (NoTrustworthyResultException)
         {
-            // The chart alone carries no fit; with the scene it may.
+            // The chart alone does not support a fit; with the scene it may.
             return Most;
         }
 

@@ -10,7 +10,7 @@ using Tonematch.Samples;
 namespace Tonematch.Fitting;
 
 /// <summary>
-/// Fits every kind of correction to corresponding colours, judges each on colours it was not fitted to, and advises one.
+/// Fits every kind of correction to corresponding colours, tests each on colours left out of its fit, and advises one.
 /// </summary>
 public static class CorrectionFitting
 {
@@ -18,18 +18,18 @@ public static class CorrectionFitting
 
     private const int MostOfOneBoard = 140;
 
-    // A picture style that is the same everywhere is followed by some kind to less than what is seen side by side. More is
-    // left on unseen patches where the place has a part in it.
+    // Some kind follows any picture style that is the same everywhere to within what is visible side by side. A larger
+    // error on unseen patches means that the place plays a part.
     private const double LeastOfPlaces = 1;
 
-    // More pairs than this are condensed for the last step of a fit, which takes as long as they are many and then says
-    // no more; they are judged one by one all the same.
+    // Larger sets are condensed for the last step of a fit, whose time grows with their number without improving the
+    // result; pairs are still judged one by one.
     private const int MostFitted = 4000;
 
     private const string TooRichForWholePictures =
-        "The pictures were compared as a whole, which tells how bright and how colourful they are, not which colour became which: so rich a kind would take what they show for what the cameras do.";
+        "The pictures were compared as a whole, which shows how bright and colourful they are but not which colour became which, so this kind would mistake a difference of content for a difference of cameras.";
 
-    // Simple to rich; the lattice comes after them, on the best of them.
+    // From simple to flexible; the lattice comes last, on top of the best of them.
     private static readonly KindFitter[] s_parametric =
     [
         new ParametricFitter(CorrectionKind.Gains, _ => new GainsModel(), 1, needsColours: false),
@@ -40,29 +40,32 @@ public static class CorrectionFitting
         new ParametricFitter(CorrectionKind.RootPolynomial, s => new RootPolynomialModel(s), 6, needsColours: true),
     ];
 
-    /// <summary>The fitter of a kind and those of the simpler ones, from rich to simple; for the lattice those of what it mostly stands on.</summary>
+    /// <summary>
+    /// The fitters of a kind and of all simpler ones, from flexible to simple; for the lattice, those of its usual
+    /// base.
+    /// </summary>
     internal static IEnumerable<KindFitter> FittersDownFrom(CorrectionKind kind)
     {
         CorrectionKind first = kind == CorrectionKind.Lattice ? CorrectionKind.CurvesMatrix : kind;
         return s_parametric.Take(Math.Max(0, Array.FindIndex(s_parametric, f => f.Kind == first)) + 1).Reverse();
     }
 
-    /// <summary>Fits the kinds asked for and advises the simplest one that is as good as the best.</summary>
+    /// <summary>Fits the requested kinds and advises the simplest one that is as good as the best.</summary>
     /// <param name="samples">Corresponding colours. Their order does not matter.</param>
-    /// <param name="options">Which kinds, and how.</param>
+    /// <param name="options">Which kinds to fit, and how.</param>
     /// <param name="cancel">Stops the fit.</param>
-    /// <param name="progress">Told which share of the kinds is done, 0..1.</param>
+    /// <param name="progress">Receives the share of the kinds that is done, 0..1.</param>
     /// <returns>
-    /// Statistics are CIEDE2000 between what is seen of the primary and of the corrected secondary, both limited to the
-    /// signal's 0..1, weighted by the pairs' own weights; those of pairs left out are as if the light had been even on a
-    /// chart where it was not. Doing nothing is always the first candidate.
+    /// Statistics are CIEDE2000 between the displayed colours of the primary and the corrected secondary, both clamped
+    /// to the signal range 0..1, weighted by the pairs' own weights; for pairs left out of the fit, uneven light on a
+    /// chart is removed first. Doing nothing is always the first candidate.
     /// </returns>
     /// <remarks>
     /// Choice: L. Breiman, J. Friedman, R. Olshen and C. Stone, 'Classification and Regression Trees', 1984, 3.4.3: the
     /// simplest kind within one standard error of the best cross-validated mean; here the standard error of the
     /// difference between the two on the same groups, which is the sharper test.
     /// </remarks>
-    /// <exception cref="NoTrustworthyResultException">The samples cannot carry any fit: too few, all of one colour, all clipped.</exception>
+    /// <exception cref="NoTrustworthyResultException">The samples do not support any fit: too few, all of one colour, or all clipped.</exception>
     public static FitResult Fit(SampleSet samples, FitOptions options, CancellationToken cancel, IProgress<double>? progress = null)
     {
         ArgumentNullException.ThrowIfNull(samples);
@@ -76,7 +79,7 @@ public static class CorrectionFitting
         int unusable = samples.Pairs.Length - all.Count;
         if (unusable > 0)
         {
-            warnings.Add($"{unusable} of {samples.Pairs.Length} pairs hold no usable number or no weight and were left out.");
+            warnings.Add($"{unusable} of {samples.Pairs.Length} pairs have no usable values or no weight and were left out.");
         }
 
         KindFitter[] parametric = [.. s_parametric.Select(f => new CachingFitter(f))];
@@ -88,7 +91,7 @@ public static class CorrectionFitting
             if (all != recorded)
             {
                 warnings.Add(string.Create(CultureInfo.InvariantCulture,
-                    $"The light falls differently on the chart in the two pictures, by up to {100 * (Shading.Range(recorded, all) - 1):0} % from one patch to another. This was taken out before fitting; no correction of colour can remove it from the pictures."));
+                    $"The light falls differently on the chart in the two pictures, by up to {100 * (Shading.Range(recorded, all) - 1):0} % from one patch to another. This was removed before fitting; no colour correction can remove it from the pictures."));
             }
         }
 
@@ -104,7 +107,7 @@ public static class CorrectionFitting
         FitSamples fittedTo = all.Count <= MostFitted ? all : all.Condensed(MostFitted).Normalised();
         if (!validation.IsPossible)
         {
-            warnings.Add("Too few different things were compared (fewer than three) to try the correction on colours it was not made from. Only the simplest kinds are advised; compare more things.");
+            warnings.Add("Too few different things were compared (fewer than three) to test the correction on colours it was not made from. Only the simplest kinds are advised; compare more things.");
         }
 
         List<FittedCandidate> candidates = [];
@@ -146,7 +149,7 @@ public static class CorrectionFitting
         KindFitter[] wanted = [.. parametric.Where(f => Wanted(f.Kind))];
         for (int i = 0; i < wanted.Length; i++)
         {
-            // Planning and condensing came first, the lattice comes last: one share each.
+            // Planning and condensing came first and the lattice comes last: one share each.
             progress?.Report((i + 1.0) / (wanted.Length + 2));
             Try(wanted[i]);
         }
@@ -168,7 +171,7 @@ public static class CorrectionFitting
             && candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Matrix) is int stiff and > 0
             && OneBoardFitter.Veiled(candidates[stiff].Correction) is double veiled and >= OneBoardFitter.Least)
         {
-            // It takes the place of the lattice, which is no better off the board than the kind below it.
+            // It replaces the lattice, which is no better away from the board than the kind below it.
             KindFitter rich = fitters[advised]!;
             if (candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Lattice) is int lattice and > 0)
             {
@@ -181,7 +184,7 @@ public static class CorrectionFitting
             Try(new OneBoardFitter(rich, fitters[stiff]!, options.LatticeNodes));
             advised = safe[^1] ? candidates.Count - 1 : stiff;
             warnings.Add(string.Create(CultureInfo.InvariantCulture,
-                $"One of the two pictures is veiled on what was compared (a haze of {100 * OneBoardFitter.VeilOf(candidates[stiff].Correction):0.0} % of white), and such a haze is not the same everywhere. So greys are corrected only by what an even haze explains of it, not by all that these {all.Count} colours show. Compare what lies elsewhere in the picture too, or shade the lenses next time."));
+                $"One of the two pictures is hazy where it was compared (a haze of {100 * OneBoardFitter.VeilOf(candidates[stiff].Correction):0.0} % of white), and such haze is not the same everywhere. So greys are corrected only as far as an even haze explains, not by everything these {all.Count} colours show. Compare other parts of the picture too, or shade the lenses next time."));
         }
 
         AddMismatches(candidates[advised], warnings);
@@ -207,14 +210,15 @@ public static class CorrectionFitting
         };
     }
 
-    // All of one board, which shares one haze: a chart is; pairs given by hand are taken for it when they are as few as the patches of the
-    // largest charts. The lifted black of a log profile is no haze.
+    // Whether all pairs come from one board and so share one haze: those of a chart do; pairs given by hand are assumed
+    // to if they are no more than the patches of the largest charts. The lifted black of a log profile is not haze.
     private static bool MayBeVeiled(SampleSet samples) =>
         !samples.PrimaryLooksLog && !samples.SecondaryLooksLog
         && (samples.Method == SamplingMethod.Chart || (samples.Method == SamplingMethod.Given && samples.Pairs.Length <= MostOfOneBoard))
         && samples.Pairs.All(p => p.Locality.Length == 0 || SampleLocality.IsChart(p.Locality));
 
-    // Light that falls unevenly on the chart is told from colour by the chart's patches alone; the other pairs stay as they are.
+    // Uneven light on the chart is separated from colour using the chart's patches alone; the other pairs stay
+    // unchanged.
     private static FitSamples EvenlyLit(FitSamples recorded, SampleCoverage coverage, KindFitter curves, CancellationToken cancel)
     {
         int[] onChart = [.. Enumerable.Range(0, recorded.Count).Where(i => recorded.Pairs[i].Locality is var l && (l.Length == 0 || SampleLocality.IsChart(l)))];
@@ -238,7 +242,7 @@ public static class CorrectionFitting
         return recorded.With([.. pairs]);
     }
 
-    // Only what can be seen is worth a sentence.
+    // Only visible differences are worth a sentence.
     private static string? PlaceWords(Localities localities)
     {
         const double stops = 0.1, veil = 0.01;
@@ -247,10 +251,10 @@ public static class CorrectionFitting
             .Select(o => string.Create(CultureInfo.InvariantCulture, $"{o.Key} {Math.Abs(o.Value.Stops):0.0} stop {(o.Value.Stops < 0 ? "brighter" : "darker")}{(Math.Abs(o.Value.Veil) >= veil ? string.Create(CultureInfo.InvariantCulture, $", {100 * Math.Abs(o.Value.Veil):0.0} % of white {(o.Value.Veil > 0 ? "less" : "more")} haze") : "")}"))];
         return off.Length == 0
             ? null
-            : $"Camera B differs from place to place, against camera A and beyond what colour explains: {string.Join("; ", off)}. The correction is for the mean of the places; no correction of colour can take out what belongs to one of them.";
+            : $"Compared with camera A, camera B changes from place to place in its picture, beyond what colour explains: {string.Join("; ", off)}. The correction fits the mean of the places; no colour correction can remove what affects only one of them.";
     }
 
-    // The kind that the lattice stands on: the best cross-validated of those fitted, else the richest that can be.
+    // The base of the lattice: the best cross-validated of the fitted kinds, else the most flexible possible one.
     private static KindFitter BestBelow(
         KindFitter[] parametric,
         List<FittedCandidate> candidates,
@@ -273,7 +277,7 @@ public static class CorrectionFitting
             ?? parametric[0];
     }
 
-    // A lighter grey must not come out darker: checked where samples are made of it, on the secondary's greys 0..1.
+    // A lighter grey must not come out darker: checked on the secondary's greys 0..1, at the steps of a LUT.
     private static bool NeutralsRise(Correction correction)
     {
         const int steps = 64;
@@ -362,7 +366,7 @@ public static class CorrectionFitting
         return d;
     }
 
-    // Without cross-validation only what has few numbers can be trusted.
+    // Without cross-validation only kinds with few numbers can be trusted.
     private static int BestOnTraining(List<FittedCandidate> candidates)
     {
         int best = 0;

@@ -6,27 +6,28 @@ using Tonematch.Samples;
 namespace Tonematch.Fitting;
 
 /// <summary>
-/// Grouped cross-validation with fixed parts: groups are ordered by the lightness of their primary colours (a chart's
-/// first) and dealt out in turn, so that each part holds dark and light ones; a group is never split.
+/// Grouped cross-validation with fixed folds: groups are sorted by the lightness of their primary colours (a chart's
+/// first) and dealt out in turn, so that each fold holds dark and light ones; a group is never split.
 /// </summary>
 internal sealed class CrossValidation
 {
     private const int MinGroups = 3;
 
-    // With many pairs a fit to four fifths of them is as good as one to eleven twelfths. Counted by weight (L. Kish, Survey
-    // Sampling, 1965, 11.7): a chart among hundreds of pairs that weigh next to nothing is still two dozen.
+    // With many pairs, a fit to four fifths of them is as good as one to eleven twelfths. Pairs are counted by weight
+    // (L. Kish, Survey Sampling, 1965, 11.7): a chart among hundreds of pairs with tiny weights still counts as two
+    // dozen.
     private const int ManyPairs = 200;
     private const int FoldsOfMany = 5;
 
-    // Kinds within one standard error count as equal only up to these differences of the mean: a twentieth of the best, and
-    // for doing nothing the smallest difference that is seen side by side. With six pairs the error is so large that
-    // everything would count as equal.
+    // Kinds within one standard error count as equal only up to these differences of the mean: a twentieth of the best
+    // and, for doing nothing, the smallest difference visible side by side. With six pairs the standard error is so
+    // large that everything would count as equal.
     private const double LargestShare = 0.05;
     private const double JustSeen = 1;
 
-    // Differences of the mean that count for nothing. Where the best kind leaves less than Unseen, nobody sees what is left,
-    // or that the simpler kind leaves a little more. Where it leaves more, the noise of the pairs may be in it: it is in
-    // every kind's mean alike, and a hundredth between the means may be a fifth of what the correction itself is off.
+    // Differences of the mean that do not count. If the best kind leaves less than Unseen, the remainder is invisible,
+    // and so is a little more from the simpler kind. If it leaves more, part of that may be noise of the pairs, which
+    // is in every kind's mean alike, and 0.01 between the means may be a fifth of the correction's own error.
     private const double Unseen = 0.5;
     private const double NothingUnseen = 0.02;
     private const double Nothing = 0.001;
@@ -36,7 +37,7 @@ internal sealed class CrossValidation
     private readonly int[] _group;
     private readonly int _groups;
 
-    // More pairs than this are condensed, each part by itself, so that nothing of a part is in the fit it judges.
+    // Larger sets are condensed, each fold separately, so that no fold leaks into the fit it judges.
     private const int MaxFitted = 600;
 
     private readonly FitSamples[] _rest;
@@ -58,16 +59,16 @@ internal sealed class CrossValidation
         _rest = [.. Enumerable.Range(0, folds).Select(f => Together(p => p != f))];
     }
 
-    /// <summary>How many parts.</summary>
+    /// <summary>The number of folds.</summary>
     public int Folds { get; }
 
-    /// <summary>The pairs, condensed when they are many: good for all but the last step of a fit.</summary>
+    /// <summary>The pairs, condensed if there are many: good enough for all but the last step of a fit.</summary>
     public FitSamples Condensed { get; }
 
-    /// <summary>The part a pair belongs to, by its place in the samples.</summary>
+    /// <summary>The fold of a pair, by its index in the samples.</summary>
     public int FoldOf(int pair) => _fold[pair];
 
-    /// <summary>There are enough groups.</summary>
+    /// <summary>Whether there are enough groups.</summary>
     public bool IsPossible => _groups >= MinGroups;
 
     public static CrossValidation Plan(FitSamples samples, int maxFolds)
@@ -85,12 +86,15 @@ internal sealed class CrossValidation
         return new CrossValidation(samples, [.. group.Select(g => g % folds)], group, names.Length, folds);
     }
 
-    /// <summary>The difference of each pair when its part was left out of the fit.</summary>
+    /// <summary>The difference of each pair when its fold is left out of the fit.</summary>
     public double[] Differences(KindFitter fitter, Fitted whole, CancellationToken cancel) => Differences(fitter, whole, _samples, cancel).Given;
 
-    /// <summary>The difference of each pair when its part was left out of the fit: as it was given to the fit, and as it was recorded.</summary>
-    /// <param name="fitter">Fits the kind.</param>
-    /// <param name="whole">The fit to all pairs, to begin from.</param>
+    /// <summary>
+    /// The difference of each pair when its fold is left out of the fit: for the pair as given to the fit, and as
+    /// recorded.
+    /// </summary>
+    /// <param name="fitter">Fits one kind.</param>
+    /// <param name="whole">The fit to all pairs, used as the starting point.</param>
     /// <param name="recorded">The same pairs in the same order, as recorded.</param>
     /// <param name="cancel">Stops the fits.</param>
     public (double[] Given, double[] Recorded) Differences(KindFitter fitter, Fitted whole, FitSamples recorded, CancellationToken cancel)
@@ -131,13 +135,13 @@ internal sealed class CrossValidation
     }
 
     /// <summary>
-    /// The first of the candidates (simple to rich) whose mean is within one standard error of the best one's; index 0
-    /// is doing nothing. Candidates without values, or not <paramref name="eligible"/>, are passed over.
+    /// The first of the candidates (from simple to flexible) whose mean is within one standard error of the best one's;
+    /// index 0 is doing nothing. Candidates without values, or not <paramref name="eligible"/>, are skipped.
     /// </summary>
     public int Simplest(IReadOnlyList<double[]?> heldOut, IReadOnlyList<bool> eligible)
     {
         int[] tried = [.. Enumerable.Range(0, heldOut.Count).Where(k => heldOut[k] is not null && eligible[k])];
-        // By the best kind: a held-out mismatch must not decide.
+        // Measured by the best kind: a held-out mismatch must not decide.
         double limit = MismatchRule.Limit(tried.Min(k => Median(heldOut[k]!)));
         Dictionary<int, double[]> limited = tried.ToDictionary(k => k, k => heldOut[k]!.Select(d => Math.Min(d, limit)).ToArray());
         int best = tried.MinBy(k => Mean(limited[k]));
@@ -156,12 +160,12 @@ internal sealed class CrossValidation
     }
 
     /// <summary>
-    /// The candidate with the smallest mean that was passed over for the one chosen, how much smaller its mean is, and the standard
-    /// error of that; null when the one chosen has the smallest.
+    /// The candidate with the smallest mean that was not chosen, how much smaller its mean is, and the standard error
+    /// of that; null if the chosen one has the smallest.
     /// </summary>
     /// <param name="heldOut">As for <see cref="Simplest"/>.</param>
     /// <param name="eligible">As for <see cref="Simplest"/>.</param>
-    /// <param name="chosen">What that gave.</param>
+    /// <param name="chosen">The result of <see cref="Simplest"/>.</param>
     public (int Best, double Difference, double Uncertainty)? PassedOver(IReadOnlyList<double[]?> heldOut, IReadOnlyList<bool> eligible, int chosen)
     {
         int best = Enumerable.Range(0, heldOut.Count).Where(k => heldOut[k] is not null && eligible[k]).MinBy(k => Mean(heldOut[k]!));

@@ -12,14 +12,14 @@ public sealed record FitOptions
     /// <summary>The kinds to fit, or null for all of them. Doing nothing is always compared with them.</summary>
     public ImmutableArray<CorrectionKind>? Kinds { get; init; }
 
-    /// <summary>The most parts the pairs are divided into for cross-validation, 2 or more; fewer when there are fewer groups.</summary>
+    /// <summary>The largest number of cross-validation folds, 2 or more; fewer if there are fewer groups.</summary>
     public int Folds { get; init; } = 12;
 
-    /// <summary>Nodes a side of the lattice kind, 9..65.</summary>
+    /// <summary>Nodes per side of the lattice kind, 9..65.</summary>
     public int LatticeNodes { get; init; } = 33;
 
     /// <summary>
-    /// Extra weight of pairs whose primary colour is neutral (C* below 5): a cast on whites and greys is seen first.
+    /// Extra weight of pairs whose primary colour is neutral (C* below 5): a cast on whites and greys is noticed first.
     /// 1 is none.
     /// </summary>
     public double NeutralWeight { get; init; } = 1.5;

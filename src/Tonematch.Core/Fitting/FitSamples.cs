@@ -6,7 +6,7 @@ using Tonematch.Samples;
 
 namespace Tonematch.Fitting;
 
-/// <summary>The pairs as the fitters need them, in an order that does not depend on the order they came in.</summary>
+/// <summary>The pairs as the fitters need them, in an order independent of the input order.</summary>
 internal sealed class FitSamples
 {
     private FitSamples(SignalEncoding primaryEncoding, SignalEncoding secondaryEncoding, ImmutableArray<FitPair> pairs)
@@ -61,11 +61,14 @@ internal sealed class FitSamples
     public FitSamples With(ImmutableArray<FitPair> pairs) => new(PrimaryEncoding, SecondaryEncoding, pairs);
 
     /// <summary>
-    /// At most <paramref name="most"/> pairs that say the same: those alike on both sides are averaged and their weights
-    /// added. Mismatched pairs are alike to nothing and stay what they are; pairs of two localities
+    /// At most <paramref name="most"/> pairs with the same information: pairs similar on both sides are averaged and
+    /// their weights added. Mismatched pairs are similar to no others and stay unchanged; pairs of different localities
     /// are not averaged.
     /// </summary>
-    /// <remarks>The leader algorithm (J. A. Hartigan, Clustering Algorithms, 1975, ch. 3) with a radius that grows until it is enough.</remarks>
+    /// <remarks>
+    /// The leader algorithm (J. A. Hartigan, Clustering Algorithms, 1975, ch. 3) with a radius that grows until there
+    /// are few enough.
+    /// </remarks>
     public FitSamples Condensed(int most)
     {
         if (Count <= most)
@@ -76,24 +79,24 @@ internal sealed class FitSamples
         Preparation prepare = new(PrimaryEncoding, SecondaryEncoding);
         for (double radius = 0.02; ; radius *= 1.3)
         {
-            if (Heap.Gather(Pairs, radius, most) is { } heaps)
+            if (Cluster.Gather(Pairs, radius, most) is { } clusters)
             {
-                return With([.. heaps.Select(h => h.Mean(prepare))]);
+                return With([.. clusters.Select(h => h.Mean(prepare))]);
             }
         }
     }
 
     /// <summary>
-    /// So many pairs these count for: hundreds of the scene that weigh next to nothing beside a chart do not make the chart's two dozen
-    /// patches say more than two dozen can.
+    /// The effective number of pairs: hundreds of scene pairs with tiny weights do not make a chart's two dozen patches
+    /// count as more than two dozen.
     /// </summary>
     public double Told => IsChartInScene ? Pairs.Sum(p => p.Weight) : Count;
 
     private bool IsChartInScene => Pairs.Any(p => SampleLocality.IsChart(p.Locality)) && Pairs.Any(p => !SampleLocality.IsChart(p.Locality));
 
     /// <summary>
-    /// Weights are relative: with a mean of 1 tolerances and priors mean the same in every set. A chart's patches that weigh more than
-    /// the scene around them are what the mean is taken of.
+    /// Weights are relative: with a mean of 1, tolerances and priors mean the same in every set. If a chart's patches
+    /// weigh more than the surrounding scene, the mean is taken over the patches.
     /// </summary>
     public FitSamples Normalised()
     {
@@ -113,10 +116,12 @@ internal sealed class FitSamples
     /// <summary>A pair as if the secondary had recorded another colour.</summary>
     public FitPair Moved(FitPair pair, CodeRgb secondary) => new Preparation(PrimaryEncoding, SecondaryEncoding).Moved(pair, secondary);
 
-    /// <summary>A pair as if the secondary had had so many times the light there.</summary>
+    /// <summary>A pair as if the secondary had received light multiplied by a factor.</summary>
     public FitPair Lit(FitPair pair, double factor) => Lit(pair, new SceneRgb(factor, factor, factor), 0);
 
-    /// <summary>A pair as if the secondary had had so many times the light in each channel there, and some more of all.</summary>
+    /// <summary>
+    /// A pair as if the secondary had received light multiplied by a factor per channel, plus a constant.
+    /// </summary>
     public FitPair Lit(FitPair pair, SceneRgb factor, double added)
     {
         SceneRgb light = SecondaryEncoding.ToScene(pair.Secondary);
@@ -135,7 +140,7 @@ internal sealed class FitSamples
             + Spread(set.SecondaryEncoding, pair.Secondary, pair.SecondarySpread);
         double noise = 1 / (1 + (spread / (typicalMisfit * typicalMisfit)));
 
-        // A clipped secondary says only where such colours go on the average; a clipped primary is handled one-sided.
+        // A clipped secondary only shows where such colours go on average; a clipped primary has a one-sided residual.
         return IsClipped(pair.Secondary) ? 0.3 * noise : noise;
     }
 
@@ -158,7 +163,7 @@ internal sealed class FitSamples
         Math.Max(code.R, Math.Max(code.G, code.B)) >= FitPair.ClipHigh
         || Math.Min(code.R, Math.Min(code.G, code.B)) <= FitPair.ClipLow;
 
-    // Computes what a pair's colours mean.
+    // Decodes the colours of a pair.
     private sealed class Preparation(SignalEncoding primary, SignalEncoding secondary)
     {
         private readonly IdentityCorrection _identity = new(secondary, primary);
@@ -191,16 +196,17 @@ internal sealed class FitSamples
         }
     }
 
-    // Pairs that say the same.
-    private sealed class Heap(FitPair leader)
+    // A cluster of similar pairs.
+    private sealed class Cluster(FitPair leader)
     {
         private readonly List<FitPair> _members = [leader];
 
-        // Null when there are more heaps than asked for. A pair goes to the first heap that takes it; heaps are found by the
-        // cell of a grid that their leader's secondary lies in, since those that take a pair lie within a radius of it.
-        public static List<Heap>? Gather(ImmutableArray<FitPair> pairs, double radius, int most)
+        // Null if there are more clusters than allowed. A pair goes to the first cluster that accepts it; clusters are
+        // found by the grid cell of their leader's secondary colour, since a cluster that accepts a pair lies within a
+        // radius of it.
+        public static List<Cluster>? Gather(ImmutableArray<FitPair> pairs, double radius, int most)
         {
-            List<Heap> heaps = [];
+            List<Cluster> clusters = [];
             Dictionary<(int R, int G, int B), List<int>> cells = [];
             foreach (FitPair pair in pairs)
             {
@@ -209,7 +215,7 @@ internal sealed class FitSamples
                 for (int near = 0; near < 27; near++)
                 {
                     if (cells.TryGetValue((r + (near % 3) - 1, g + (near / 3 % 3) - 1, b + (near / 9) - 1), out List<int>? here)
-                        && here.FindIndex(h => h < first && heaps[h].Takes(pair, radius)) is >= 0 and int found)
+                        && here.FindIndex(h => h < first && clusters[h].Takes(pair, radius)) is >= 0 and int found)
                     {
                         first = here[found];
                     }
@@ -217,11 +223,11 @@ internal sealed class FitSamples
 
                 if (first < int.MaxValue)
                 {
-                    heaps[first]._members.Add(pair);
+                    clusters[first]._members.Add(pair);
                     continue;
                 }
 
-                if (heaps.Count == most)
+                if (clusters.Count == most)
                 {
                     return null;
                 }
@@ -231,11 +237,11 @@ internal sealed class FitSamples
                     cells.Add((r, g, b), cell = []);
                 }
 
-                cell.Add(heaps.Count);
-                heaps.Add(new Heap(pair));
+                cell.Add(clusters.Count);
+                clusters.Add(new Cluster(pair));
             }
 
-            return heaps;
+            return clusters;
         }
 
         public FitPair Mean(Preparation prepare)
@@ -267,7 +273,7 @@ internal sealed class FitSamples
 }
 
 /// <summary>One pair, prepared.</summary>
-/// <param name="Index">Its place in the sample set.</param>
+/// <param name="Index">Its index in the sample set.</param>
 /// <param name="Id">Its name.</param>
 /// <param name="Group">What cross-validation keeps together.</param>
 /// <param name="Secondary">The secondary's code values in its own encoding.</param>
@@ -275,7 +281,7 @@ internal sealed class FitSamples
 /// <param name="Light">The secondary's light in the primary's RGB primaries.</param>
 /// <param name="PrimaryLight">The primary's light.</param>
 /// <param name="PrimaryCode">The primary's code values.</param>
-/// <param name="PrimaryLab">What the viewer sees of the primary.</param>
+/// <param name="PrimaryLab">The primary's displayed colour.</param>
 internal sealed record FitPair(
     int Index,
     string Id,
@@ -292,16 +298,16 @@ internal sealed record FitPair(
 
     public double Weight { get; init; } = 1;
 
-    /// <summary>How many pairs it is the mean of.</summary>
+    /// <summary>The number of pairs it is the mean of.</summary>
     public int Members { get; init; } = 1;
 
     public bool SecondaryClipped { get; init; }
 
     public bool PrimaryClipped { get; init; }
 
-    /// <summary>Where it is in the primary's picture; null where that is not known.</summary>
+    /// <summary>Its place in the primary's picture; null if unknown.</summary>
     public SamplePlace? Place { get; init; }
 
-    /// <summary>On which thing, in which part of the picture, when; empty where that is not known.</summary>
+    /// <summary>The object, part of the picture and time it comes from; empty if unknown.</summary>
     public string Locality { get; init; } = "";
 }

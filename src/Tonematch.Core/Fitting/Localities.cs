@@ -8,21 +8,23 @@ using Tonematch.Samples;
 namespace Tonematch.Fitting;
 
 /// <summary>
-/// What cameras do to a part of their picture (local tone mapping, veil, shading) belongs to the place, not to the colour. Where
-/// pairs of several localities are at hand it is estimated together with the correction, instead of bending the correction.
+/// What cameras do to a part of their picture (local tone mapping, veil, shading) depends on the place, not on the
+/// colour. With pairs from several localities it is estimated together with the correction, so that it does not bend
+/// the correction.
 /// </summary>
 internal sealed class Localities
 {
-    // Fewer pairs cannot tell four numbers of a locality from colour.
+    // Fewer pairs cannot separate a locality's four numbers from colour.
     private const int FewestPairs = 6;
 
-    // Each has four numbers of its own: more localities would take long.
+    // Each has four numbers: more localities would take too long.
     private const int Most = 12;
 
     // More pairs than this are condensed for estimating.
     private const int MostPairs = 600;
 
-    // Squares of this side, in shares of the picture's width, say how much of the picture the pairs of a locality take up.
+    // Side of the squares that measure how much of the picture a locality's pairs occupy, as a share of the picture's
+    // width.
     private const double Square = 1.0 / 24;
 
     private readonly Dictionary<string, Place> _places;
@@ -30,10 +32,10 @@ internal sealed class Localities
 
     private Localities(FitSamples recorded, Dictionary<string, Place> places) => (_recorded, _places) = (recorded, places);
 
-    /// <summary>What a locality does to the secondary's light, against one of them.</summary>
+    /// <summary>A locality's effect on the secondary's light, relative to the reference locality.</summary>
     private sealed record Place(SceneRgb Factor, double Veil, double Share);
 
-    /// <summary>Localities with pairs enough to be left out by themselves; empty with fewer than two.</summary>
+    /// <summary>Localities with enough pairs to be left out separately; empty with fewer than two.</summary>
     /// <param name="samples">The pairs.</param>
     public static ImmutableArray<string> Named(FitSamples samples)
     {
@@ -45,16 +47,14 @@ internal sealed class Localities
         return named.Length is < 2 or > Most ? [] : named;
     }
 
-    /// <summary>
-    /// Estimates what belongs to the places; null where localities are not known or do not explain enough.
-    /// </summary>
+    /// <summary>Estimates the effects of places; null if localities are unknown or do not explain enough.</summary>
     /// <param name="samples">The pairs as recorded.</param>
-    /// <param name="coverage">What they cover.</param>
-    /// <param name="alike">Fits curves-matrix to them as they are.</param>
+    /// <param name="coverage">The coverage of the pairs.</param>
+    /// <param name="alike">Fits curves-matrix to the pairs as recorded.</param>
     /// <param name="cancel">Stops the fit.</param>
     /// <remarks>
-    /// Fitted with curves-matrix, believed when it explains more than its numbers would by chance (G. Schwarz, Annals of Statistics
-    /// 6(2), 1978).
+    /// Fitted with curves-matrix, accepted if it explains more than its numbers would by chance (G. Schwarz, Annals of
+    /// Statistics 6(2), 1978).
     /// </remarks>
     public static Localities? Of(FitSamples samples, SampleCoverage coverage, KindFitter alike, CancellationToken cancel)
     {
@@ -72,7 +72,8 @@ internal sealed class Localities
         Fitted with = new ParametricFitter(CorrectionKind.CurvesMatrix, _ => model, minPairs: 5, needsColours: true).Fit(few, null, cancel);
         FitSamples alikeThere = few.With([.. few.Pairs.Select(p => model.AsInScene(with.Parameters, p))]);
 
-        // Pairs of one group tell the same thing again and again: what counts is in how many things the places are seen.
+        // Pairs of one group repeat the same information: what counts is the number of objects in which the places are
+        // seen.
         double residuals = 3.0 * samples.Pairs.Select(p => p.Group).Distinct().Count();
         double gained = residuals * Math.Log(Shading.SumOfSquares(few, without) / Shading.SumOfSquares(alikeThere, with));
         if (!(gained > LocalitiesModel.Terms * model.Count * Math.Log(residuals)))
@@ -86,8 +87,11 @@ internal sealed class Localities
             StringComparer.Ordinal));
     }
 
-    /// <summary>The pairs as the mean of the scene's places would have them; a chart counts as a place where there is no other.</summary>
-    /// <param name="without">A locality that has no part in that mean, as if nothing were known of it; null: all have.</param>
+    /// <summary>
+    /// The pairs as they would be at the mean of the scene's places; a chart counts as a place only if there is no
+    /// other.
+    /// </summary>
+    /// <param name="without">A locality left out of that mean, as if nothing were known about it; null to include all.</param>
     public FitSamples Evened(string? without = null)
     {
         Place mean = Mean(without);
@@ -99,7 +103,10 @@ internal sealed class Localities
             : p)]);
     }
 
-    /// <summary>By how much each place is off the mean: stops of light that the secondary lacks there, and veil in shares of white.</summary>
+    /// <summary>
+    /// Each place's deviation from the mean: stops of light that the secondary lacks there, and veil as a share of
+    /// white.
+    /// </summary>
     public ImmutableDictionary<string, (double Stops, double Veil)> Off
     {
         get
@@ -112,7 +119,7 @@ internal sealed class Localities
         }
     }
 
-    // Weighted by how much of the picture each place is.
+    // Weighted by each place's share of the picture.
     private Place Mean(string? without)
     {
         Place[] scene = [.. _places.Where(p => p.Key != without && !SampleLocality.IsChart(p.Key)).Select(p => p.Value)];

@@ -1,6 +1,9 @@
 namespace Tonematch.Fitting;
 
-/// <summary>When a pair counts as a mismatch (not the same thing in both pictures): one rule for fitting, choosing and warning.</summary>
+/// <summary>
+/// Decides when a pair counts as a mismatch (not the same object in both pictures): one rule for fitting, choosing and
+/// warning.
+/// </summary>
 public static class MismatchRule
 {
     /// <summary>CIEDE2000 below which no pair is called a mismatch.</summary>

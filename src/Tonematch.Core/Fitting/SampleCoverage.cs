@@ -4,10 +4,10 @@ using Tonematch.Colour.DeltaE;
 
 namespace Tonematch.Fitting;
 
-/// <summary>What a set of samples covers: decides which kinds can be fitted at all.</summary>
-/// <param name="Distinct">How many colours of the secondary differ from one another by more than 1 CIEDE2000, up to 64.</param>
-/// <param name="OnlyGreys">The secondary's light lies on one line through black: greys or one hue.</param>
-/// <param name="Unclipped">How many pairs are clipped on neither side.</param>
+/// <summary>The coverage of a set of samples, which decides which kinds can be fitted.</summary>
+/// <param name="Distinct">The number of secondary colours that differ from one another by more than 1 CIEDE2000, up to 64.</param>
+/// <param name="OnlyGreys">Whether the secondary's light lies on one line through black: greys or one hue.</param>
+/// <param name="Unclipped">The number of pairs that are clipped on neither side.</param>
 internal sealed record SampleCoverage(int Distinct, bool OnlyGreys, int Unclipped)
 {
     public static SampleCoverage Of(FitSamples samples)
@@ -36,8 +36,9 @@ internal sealed record SampleCoverage(int Distinct, bool OnlyGreys, int Unclippe
             }
         }
 
-        // The mean product of directions has trace 1; its smallest eigenvalue is the share of light across both others.
-        // Three colours that a camera can tell apart leave more than 1e-4 there; greys with a trace of noise leave less.
+        // The mean product of directions has trace 1; its smallest eigenvalue is the share of light perpendicular to
+        // the two others. Three colours that a camera can distinguish leave more than 1e-4 there; greys with a trace of
+        // noise leave less.
         double smallest = samples.Count > 0 ? light.Evd(Symmetricity.Symmetric).EigenValues.Enumerate().Min(e => e.Real) : 0;
         return new SampleCoverage(distinct.Count, smallest < 1e-5, samples.Pairs.Count(p => !p.SecondaryClipped && !p.PrimaryClipped));
     }

@@ -5,27 +5,27 @@ using Tonematch.Fitting.Solvers;
 namespace Tonematch.Fitting;
 
 /// <summary>
-/// Light that falls differently on a chart in the two pictures: lamps seen from two places, lenses that darken towards
-/// the edge. It belongs to the place, not to the colour. A chart's greys are all in one row: taken for colour, uneven
-/// light makes greys and colours agree at the cost of both.
+/// Light that falls differently on a chart in the two pictures, from lamps seen from two places or lenses that darken
+/// towards the edge. It depends on the place, not on the colour. A chart's greys are all in one row: if uneven light is
+/// mistaken for colour, the fit of both greys and colours suffers.
 /// </summary>
 internal static class Shading
 {
-    // Fewer cannot tell a slope of the light from colour; more are not from one chart, and would take long.
+    // Fewer cannot separate a slope of the light from colour; more do not come from one chart, and would take too long.
     private const int FewestPairs = 12;
     private const int MostPairs = 600;
 
     /// <summary>
-    /// The pairs as if the light had fallen alike in both pictures; the same object when their places are not known or
-    /// uneven light does not explain enough.
+    /// The pairs as if the light had been equally distributed in both pictures; the same object if their places are
+    /// unknown or uneven light does not explain enough.
     /// </summary>
     /// <param name="samples">The pairs as recorded.</param>
-    /// <param name="coverage">What they cover.</param>
-    /// <param name="even">Fits curves-matrix to them as they are.</param>
+    /// <param name="coverage">The coverage of the pairs.</param>
+    /// <param name="even">Fits curves-matrix to the pairs as recorded.</param>
     /// <param name="cancel">Stops the fit.</param>
     /// <remarks>
-    /// A surface of second degree is fitted together with curves-matrix, the kind that leaves least to be explained
-    /// otherwise. It is believed when it explains more than its numbers would by chance: G. Schwarz, 'Estimating the
+    /// A surface of second degree is fitted together with curves-matrix, the kind with the smallest unexplained
+    /// remainder. It is accepted if it explains more than its numbers would by chance: G. Schwarz, 'Estimating the
     /// dimension of a model', Annals of Statistics 6(2), 1978.
     /// </remarks>
     public static FitSamples Evened(FitSamples samples, SampleCoverage coverage, KindFitter even, CancellationToken cancel)
@@ -44,7 +44,7 @@ internal static class Shading
         return gained > ShadedModel.Terms * Math.Log(residuals) ? evened : samples;
     }
 
-    /// <summary>The largest difference between the places, as a factor: 1 when the pairs are as recorded.</summary>
+    /// <summary>The largest difference between the places, as a factor; 1 if the pairs are as recorded.</summary>
     public static double Range(FitSamples recorded, FitSamples evened)
     {
         double least = double.PositiveInfinity, most = 0;
@@ -57,7 +57,7 @@ internal static class Shading
         return most / least;
     }
 
-    // Never nothing at all: pairs that fit exactly are even.
+    // Never 0, so that pairs that fit exactly count as even.
     internal static double SumOfSquares(FitSamples samples, Fitted fitted)
     {
         double sum = 1e-6;

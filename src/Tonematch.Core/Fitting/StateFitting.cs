@@ -5,18 +5,21 @@ using Tonematch.Samples;
 
 namespace Tonematch.Fitting;
 
-/// <summary>Decides whether states of the light need a correction each: the same groups left out, the same rule as for the kinds.</summary>
+/// <summary>
+/// Decides whether lighting states need separate corrections, with the same groups left out and the same rule as for
+/// the kinds.
+/// </summary>
 public static class StateFitting
 {
     private const int MostFitted = 600;
 
-    /// <summary>Compares.</summary>
+    /// <summary>Compares the two.</summary>
     /// <param name="samples">Corresponding colours of all states.</param>
     /// <param name="states">The state of each pair, from 0.</param>
-    /// <param name="kind">The kind that is advised for all of them together.</param>
+    /// <param name="kind">The kind advised for all of them together.</param>
     /// <param name="cancel">Stops the fits.</param>
-    /// <returns>Null where it cannot be said: too few groups, or one state only.</returns>
-    /// <exception cref="ArgumentException">There are not as many states as pairs.</exception>
+    /// <returns>Null if it cannot be decided: too few groups, or only one state.</returns>
+    /// <exception cref="ArgumentException">The numbers of states and pairs differ.</exception>
     public static StateComparison? Compare(SampleSet samples, IReadOnlyList<int> states, CorrectionKind kind, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(samples);
@@ -34,8 +37,8 @@ public static class StateFitting
             return null;
         }
 
-        // Both sides in one kind: a richer one for a single state would win by being richer. The lattice stands on another
-        // kind and has nothing to say where a few colours are left out.
+        // Both sides use one kind, because a more flexible one for a single state would win by its flexibility. The
+        // lattice sits on another kind and adds nothing where a few colours are left out.
         double[] together = new double[all.Count], apart = new double[all.Count];
         foreach (KindFitter fitter in CorrectionFitting.FittersDownFrom(kind))
         {
@@ -49,7 +52,7 @@ public static class StateFitting
             });
             if (failed == 0)
             {
-                // The rule begins with doing nothing, which is not asked here.
+                // The rule begins with doing nothing, which does not apply here.
                 bool isPerState = validation.Simplest([null, together, apart], [false, true, true]) == 2;
                 return new StateComparison(fitter.Kind, validation.Mean(together), validation.Mean(apart), isPerState);
             }
@@ -67,7 +70,7 @@ public static class StateFitting
 
             foreach (IGrouping<int, int> own in left.GroupBy(i => state[i]))
             {
-                // A state of which all is left out has the one for all.
+                // A state whose pairs are all left out uses the correction for all.
                 int[] same = [.. rest.Where(i => state[i] == own.Key)];
                 if ((same.Length == 0 ? one : Map(fitter, all, same, cancel)) is not { } each)
                 {

@@ -8,13 +8,14 @@ using Tonematch.Samples;
 namespace Tonematch.Fitting;
 
 /// <summary>
-/// What a kind of correction leaves on a place that had no part in its fit: each locality is left out in turn, and its pairs are
-/// scored as recorded, since nothing is known of a place where nothing was compared. A chart stays in the fit where there are other
-/// places: it tells colours apart, and without it unseen colours would be measured, not unseen places.
+/// The error of a kind of correction on a place left out of its fit: each locality is left out in turn, and its pairs
+/// are scored as recorded, since nothing is known about a place where nothing was compared. A chart stays in the fit if
+/// there are other places: it supplies the colours, and without it the test would measure unseen colours, not unseen
+/// places.
 /// </summary>
 internal sealed class UnseenPlaces
 {
-    // More pairs than this are condensed, as in cross-validation.
+    // Larger sets are condensed, as in cross-validation.
     private const int MostFitted = 600;
 
     private readonly FitSamples _recorded;
@@ -23,9 +24,9 @@ internal sealed class UnseenPlaces
     private readonly ImmutableArray<int> _leftOut;
     private readonly (FitSamples Samples, SampleCoverage Coverage)[] _others;
 
-    /// <summary>Plans it.</summary>
+    /// <summary>Plans the test.</summary>
     /// <param name="recorded">The pairs as recorded.</param>
-    /// <param name="localities">What was found to belong to the places; null: nothing.</param>
+    /// <param name="localities">The estimated effects of places; null for none.</param>
     public UnseenPlaces(FitSamples recorded, Localities? localities)
     {
         (_recorded, _localities) = (recorded, localities);
@@ -48,11 +49,14 @@ internal sealed class UnseenPlaces
         })];
     }
 
-    /// <summary>The pairs are of several places.</summary>
+    /// <summary>Whether the pairs come from several places.</summary>
     public bool IsPossible => !_leftOut.IsEmpty;
 
-    /// <summary>What a kind leaves on each place left out, pair by pair; null for a place whose absence it cannot be fitted in.</summary>
-    /// <param name="fitter">Fits the kind; null: nothing is done.</param>
+    /// <summary>
+    /// The error of a kind on each place left out, pair by pair; null for a place without which the kind cannot be
+    /// fitted.
+    /// </summary>
+    /// <param name="fitter">Fits the kind; null for no correction.</param>
     /// <param name="identity">Doing nothing.</param>
     /// <param name="cancel">Stops the fits.</param>
     public double[]?[] Differences(KindFitter? fitter, IdentityCorrection identity, CancellationToken cancel)
@@ -69,8 +73,10 @@ internal sealed class UnseenPlaces
         return left;
     }
 
-    /// <summary>The whole, each place counting the same; null where the kind cannot be fitted without one of them.</summary>
-    /// <param name="left">As <see cref="Differences"/> gives it.</param>
+    /// <summary>
+    /// The overall statistics, with equal weight for each place; null if the kind cannot be fitted without one of them.
+    /// </summary>
+    /// <param name="left">The result of <see cref="Differences"/>.</param>
     public DeltaEStatistics? Of(double[]?[] left)
     {
         if (left.Any(d => d is null))
@@ -87,8 +93,8 @@ internal sealed class UnseenPlaces
         return DeltaEStatistics.Of([.. left.SelectMany(d => d!)], [.. _leftOut.SelectMany(k => Shares(_all[k].Weights))]);
     }
 
-    /// <summary>Each place, the one with most pairs first.</summary>
-    /// <param name="left">What the advised kind leaves, as <see cref="Differences"/> gives it.</param>
+    /// <summary>Each place, the one with the most pairs first.</summary>
+    /// <param name="left">The error of the advised kind, from <see cref="Differences"/>.</param>
     /// <param name="identity">Doing nothing.</param>
     public ImmutableArray<FittedPlace> Places(double[]?[] left, IdentityCorrection identity)
     {

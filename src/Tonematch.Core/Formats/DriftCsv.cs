@@ -5,26 +5,26 @@ using Tonematch.Drift;
 namespace Tonematch.Formats;
 
 /// <summary>
-/// The course of a camera's exposure and white balance, drift.csv: header
-/// <c>seconds,stops,mired,green_magenta[,stops_error,mired_error,green_magenta_error]</c>, then one point a line in order
-/// of time; lines that begin with '#' are for people. Straight between the points, level beyond them.
+/// Reads and writes drift.csv, the drift of a camera's exposure and white balance: header
+/// <c>seconds,stops,mired,green_magenta[,stops_error,mired_error,green_magenta_error]</c>, then one point per line in
+/// time order; lines that begin with '#' are comments. Linear between the points, constant beyond them.
 /// </summary>
 public static class DriftCsv
 {
-    /// <summary>The most points that are read: one for every frame of some hours.</summary>
+    /// <summary>The largest number of points that is read: one for every frame of several hours.</summary>
     public const int MaxPoints = 1_000_000;
 
     private const string Needed = "seconds,stops,mired,green_magenta";
     private const string WithErrors = Needed + ",stops_error,mired_error,green_magenta_error";
 
-    // Beyond these no camera's automatic goes, and a slip of the pen is likelier.
+    // No automatic camera setting goes beyond these; a typing error is more likely.
     private const double MostStops = 12;
     private const double MostMired = 600;
 
-    /// <summary>Reads a course.</summary>
+    /// <summary>Reads a drift.</summary>
     /// <param name="reader">The text.</param>
     /// <param name="fileName">How messages name the file.</param>
-    /// <exception cref="UnusableInputException">The text is not such a table; the message names the line.</exception>
+    /// <exception cref="UnusableInputException">The text is not a valid table; the message names the line.</exception>
     public static DriftTrack Read(TextReader reader, string fileName)
     {
         ArgumentNullException.ThrowIfNull(reader);
@@ -54,7 +54,7 @@ public static class DriftCsv
             string[] cells = text.Split(',');
             if (cells.Length != columns)
             {
-                throw Fault($"there are {cells.Length} values in place of {columns}");
+                throw Fault($"there are {cells.Length} values instead of {columns}");
             }
 
             double[] v = new double[columns];
@@ -73,7 +73,7 @@ public static class DriftCsv
 
             if (points.Count > 0 && v[0] <= points[^1].Seconds)
             {
-                throw Fault("its time does not lie after that of the line before");
+                throw Fault("its time is not after that of the line before");
             }
 
             if (points.Count == MaxPoints)
@@ -91,14 +91,14 @@ public static class DriftCsv
         UnusableInputException Fault(string what) => new($"'{fileName}', line {number}: {what}.");
     }
 
-    /// <summary>Writes a course; it reads back as the same numbers.</summary>
+    /// <summary>Writes a drift; reading it back gives the same numbers.</summary>
     public static void Write(TextWriter writer, DriftTrack track)
     {
         ArgumentNullException.ThrowIfNull(writer);
         ArgumentNullException.ThrowIfNull(track);
-        writer.Write("# How this clip's light differs from what it usually is; rendering takes it out before the correction.\n");
+        writer.Write("# How this clip's light differs from its usual value; rendering removes the difference before the correction.\n");
         writer.Write("# seconds: time in the clip. stops: above 0 is too light. mired: above 0 is too warm. green_magenta: stops, above 0 is too green.\n");
-        writer.Write("# Straight between the lines, level before the first and after the last. Lines may be changed, added and left out.\n");
+        writer.Write("# Linear between the lines, constant before the first and after the last. Lines may be changed, added and removed.\n");
         writer.Write(WithErrors + "\n");
         foreach (DriftPoint p in track.Points)
         {

@@ -3,14 +3,16 @@ using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats;
 
-/// <summary>A correction as an FFmpeg filter: every conversion written out, so that nothing is guessed by the program.</summary>
+/// <summary>
+/// A correction as an FFmpeg filter with every conversion written out, so that FFmpeg guesses nothing.
+/// </summary>
 /// <remarks>
 /// Measured (docs/performance.md): FFmpeg's own conversion to RGB is wrong by up to several codes, zscale to float and
-/// back with ordered dither is right to half a code and shows no bands. The filter needs an FFmpeg with zscale.
+/// back with ordered dither is right to half a code and shows no bands. FFmpeg must be built with zscale.
 /// </remarks>
 public static class FilterText
 {
-    // ITU-T H.273 matrix coefficients and what zscale calls them.
+    // ITU-T H.273 matrix coefficients and their names in zscale.
     private static readonly Dictionary<int, string> s_matrices = new()
     {
         [1] = "709",
@@ -20,12 +22,12 @@ public static class FilterText
     };
 
     /// <summary>The filter for a clip of Y'CbCr pixels.</summary>
-    /// <param name="lutPath">The .cube file, as FFmpeg is to open it.</param>
+    /// <param name="lutPath">The .cube file's path for FFmpeg.</param>
     /// <param name="matrixCoefficients">The clip's ITU-T H.273 code: 1 (BT.709), 5 or 6 (BT.601), 9 (BT.2020).</param>
-    /// <param name="isFullRange">The clip's codes use the full range.</param>
-    /// <param name="pixelFormat">The pixel format that leaves the filter: the clip's, or one of more bits.</param>
-    /// <param name="method">How the table is read between nodes.</param>
-    /// <exception cref="ArgumentException">The matrix is not one of these, or the pixel format is not a plain word.</exception>
+    /// <param name="isFullRange">Whether the clip's codes use the full range.</param>
+    /// <param name="pixelFormat">The pixel format of the filter's output: the clip's, or one with more bits.</param>
+    /// <param name="method">The interpolation method.</param>
+    /// <exception cref="ArgumentException">The matrix is not one of these, or the pixel format is not letters and digits only.</exception>
     public static string ForFfmpeg(
         string lutPath, int matrixCoefficients, bool isFullRange, string pixelFormat, LutMethod method = LutMethod.Tetrahedral)
     {
@@ -46,13 +48,13 @@ public static class FilterText
             + $"zscale=matrixin=gbr:rangein=full:matrix={matrix}:range={range}:dither=ordered,format={pixelFormat}";
     }
 
-    /// <summary>The lut3d step alone, for a graph that is in RGB already.</summary>
+    /// <summary>The lut3d step alone, for a graph that is already in RGB.</summary>
     public static string Lut(string lutPath, LutMethod method = LutMethod.Tetrahedral) =>
         $"lut3d=file={Value(lutPath)}:interp={(method == LutMethod.Tetrahedral ? "tetrahedral" : "trilinear")}";
 
     /// <summary>
-    /// Any text as an option's value in a filter graph: escaped once as a value and once as a piece of the graph.
-    /// Quotation marks around it would not do: they fail on names that hold one.
+    /// Escapes text as an option's value in a filter graph: once as a value and once as part of the graph. Quotation
+    /// marks around it would fail for names that contain one.
     /// </summary>
     public static string Value(string text)
     {

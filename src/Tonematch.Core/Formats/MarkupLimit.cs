@@ -1,15 +1,17 @@
 namespace Tonematch.Formats;
 
 /// <summary>
-/// Passes text through and stops at too many tags and quoted values: each becomes an object of some hundred bytes, so
-/// a file that is nothing but tags would take far more memory than its own length. Tables are plain numbers.
+/// Passes text through and stops at too many tags and quoted values. Each becomes an object of about a hundred bytes,
+/// so a file full of tags would take far more memory than its length; tables are plain numbers.
 /// </summary>
 internal sealed class MarkupLimit(TextReader inner, string fileName) : TextReader
 {
-    /// <summary>Most characters that open a tag or enclose a value.</summary>
+    /// <summary>Largest number of characters that open a tag or enclose a value.</summary>
     public const int Most = 1_000_000;
 
-    /// <summary>Most characters at all: a table of 129 nodes a side has 6.4 million numbers of some ten characters.</summary>
+    /// <summary>
+    /// Largest number of characters: a table of 129 nodes per side has 6.4 million numbers of about ten characters.
+    /// </summary>
     public const int LongestFile = 80_000_000;
 
     private int _count;

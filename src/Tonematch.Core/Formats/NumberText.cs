@@ -2,13 +2,15 @@ using System.Globalization;
 
 namespace Tonematch.Formats;
 
-/// <summary>Numbers as text for files: invariant, shortest digits that give back the same value.</summary>
+/// <summary>Numbers as text for files: invariant, with the shortest digits that read back the same value.</summary>
 internal static class NumberText
 {
-    /// <summary>A float. Without an exponent where decimal digits can say it: some readers know none.</summary>
+    /// <summary>
+    /// A float, without an exponent where decimal digits suffice, because some readers do not support exponents.
+    /// </summary>
     public static string Of(float value) => WithoutExponent(value.ToString("R", CultureInfo.InvariantCulture));
 
-    /// <summary>A double, in the same way.</summary>
+    /// <summary>A double, written in the same way.</summary>
     public static string Of(double value) => WithoutExponent(value.ToString("R", CultureInfo.InvariantCulture));
 
     private static string WithoutExponent(string shortest)
@@ -18,7 +20,7 @@ internal static class NumberText
             return shortest == "-0" ? "0" : shortest;
         }
 
-        // A decimal holds 28 digits: enough unless the value is below 1e-20 or so, where digits would be lost.
+        // A decimal holds 28 digits: enough unless the value is below about 1e-20, where digits would be lost.
         bool exact = decimal.TryParse(shortest, NumberStyles.Float, CultureInfo.InvariantCulture, out decimal digits);
         string plain = digits.ToString(CultureInfo.InvariantCulture);
         return exact && double.Parse(plain, CultureInfo.InvariantCulture) == double.Parse(shortest, CultureInfo.InvariantCulture)

@@ -3,12 +3,12 @@ using System.Text;
 namespace Tonematch.Formats;
 
 /// <summary>
-/// Lines of a text file with their numbers. A line has a limit, so that a file that is not text does not fill the
-/// memory; the count is kept here and nowhere else.
+/// Lines of a text file with their numbers. The length of a line is limited, so that a file that is not text does not
+/// fill the memory.
 /// </summary>
 internal sealed class TextLines(TextReader reader, string fileName)
 {
-    // A line of three numbers has some thirty characters; titles and comments may be longer.
+    // A line of three numbers has about thirty characters; titles and comments may be longer.
     private const int LongestLine = 4096;
 
     private readonly StringBuilder _line = new();

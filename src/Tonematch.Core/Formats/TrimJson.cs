@@ -4,16 +4,18 @@ using Tonematch.Corrections;
 
 namespace Tonematch.Formats;
 
-/// <summary>A trim as JSON: <c>{"schema": "tonematch-trim-1", "exposure_stops": 0.3}</c>; what is left out is neutral.</summary>
+/// <summary>
+/// A trim as JSON: <c>{"schema": "tonematch-trim-1", "exposure_stops": 0.3}</c>; omitted members are neutral.
+/// </summary>
 public static class TrimJson
 {
     /// <summary>The version of the layout.</summary>
     public const string Schema = "tonematch-trim-1";
 
-    /// <summary>More text than this is refused before it is parsed.</summary>
+    /// <summary>Longer texts are refused before parsing.</summary>
     public const int LargestLength = 1 << 16;
 
-    /// <summary>Writes every number, LF line ends.</summary>
+    /// <summary>Writes every number, with LF line ends.</summary>
     public static void Write(TextWriter writer, Trim trim)
     {
         ArgumentNullException.ThrowIfNull(writer);
@@ -30,7 +32,7 @@ public static class TrimJson
     /// <summary>Reads a trim. Strict: a member that is unknown or given twice is refused.</summary>
     /// <param name="json">The whole text.</param>
     /// <param name="fileName">The name for messages.</param>
-    /// <exception cref="UnusableInputException">It is no trim; the sentence says why.</exception>
+    /// <exception cref="UnusableInputException">The text is not a trim; the message says why.</exception>
     public static Trim Read(string json, string fileName)
     {
         ArgumentNullException.ThrowIfNull(json);
@@ -58,12 +60,12 @@ public static class TrimJson
         }
         catch (Exception e) when (e is InvalidOperationException or ArgumentException)
         {
-            // Half a pair of surrogates is valid as JSON and is no text.
-            throw new UnusableInputException($"{fileName}: holds characters that are no text.", e);
+            // An unpaired surrogate is valid JSON but not valid text.
+            throw new UnusableInputException($"{fileName}: holds characters that are not text.", e);
         }
     }
 
-    /// <summary>Reads the numbers of an object; a member 'schema' is passed over.</summary>
+    /// <summary>Reads the numbers of an object; a member 'schema' is ignored.</summary>
     /// <param name="numbers">The object.</param>
     /// <param name="fileName">The name for messages.</param>
     /// <exception cref="UnusableInputException">A member is not a number of a trim, or out of its range.</exception>

@@ -5,23 +5,23 @@ using System.Xml.Linq;
 namespace Tonematch.Formats;
 
 /// <summary>
-/// An XML file read safely: no document type, no entities from elsewhere, a limit to its length; and the sentences
-/// with file and line for whatever is wrong in it.
+/// An XML file read safely: no document type, no external entities, limited length; and error messages with file and
+/// line.
 /// </summary>
 internal sealed class XmlInput
 {
-    // The formats nest five deep. The tree's builder walks up to the root for every element it adds: a file nested a
-    // million deep kept it busy for minutes without an end.
+    // The formats nest five deep. The tree builder walks up to the root for every element it adds: a file nested a
+    // million deep kept it busy for minutes without finishing.
     private const int DeepestNesting = 32;
 
-    // The formats have ten at most. The tree's builder looks through all of an element's attributes for each one it adds:
-    // an element of 200,000 kept it busy for half a minute.
+    // The formats have ten at most. The tree builder searches all of an element's attributes for each one it adds: an
+    // element with 200,000 kept it busy for half a minute.
     private const int MostAttributes = 1000;
 
     private readonly string _fileName;
 
     /// <summary>Reads the whole document.</summary>
-    /// <exception cref="UnusableInputException">It is not well-formed XML, has a document type or is too long.</exception>
+    /// <exception cref="UnusableInputException">The text is not well-formed XML, has a document type or is too long.</exception>
     public XmlInput(TextReader reader, string fileName)
     {
         ArgumentNullException.ThrowIfNull(reader);
@@ -63,7 +63,7 @@ internal sealed class XmlInput
         }
         catch (XmlException e)
         {
-            // The parser's own words quote the file at length; the line is what helps.
+            // The parser's own message quotes the file at length; only the line number helps.
             bool documentType = e.Message.Contains("DTD", StringComparison.Ordinal);
             throw Fault(e.LineNumber, documentType
                 ? "a document type (DOCTYPE) is not allowed in this format"
@@ -77,17 +77,17 @@ internal sealed class XmlInput
     /// <summary>The exception for a fault at a place in the document.</summary>
     public UnusableInputException Fault(XObject place, string what) => Fault(((IXmlLineInfo)place).LineNumber, what);
 
-    /// <summary>An attribute's text, null when it is not there.</summary>
+    /// <summary>An attribute's text, or null.</summary>
     public static string? Attribute(XElement element, string name) => element.Attribute(name)?.Value;
 
-    /// <summary>An attribute as a finite number, null when it is not there.</summary>
+    /// <summary>An attribute as a finite number, or null.</summary>
     public double? Number(XElement element, string name)
     {
         XAttribute? attribute = element.Attribute(name);
         return attribute is null ? null : ParseNumber(attribute.Value.AsSpan().Trim(), ((IXmlLineInfo)attribute).LineNumber, name);
     }
 
-    /// <summary>An element's text as exactly this many finite numbers, parted by white space.</summary>
+    /// <summary>An element's text as exactly this many finite numbers, separated by white space.</summary>
     public double[] Numbers(XElement element, int count)
     {
         double[] numbers = new double[Math.Min(count, 16)];

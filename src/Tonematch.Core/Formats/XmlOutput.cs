@@ -7,7 +7,7 @@ namespace Tonematch.Formats;
 /// <summary>Writes XML the same way for every format: declared UTF-8, LF, indented by two spaces.</summary>
 internal static class XmlOutput
 {
-    /// <summary>Writes a document with this outermost element; the writer stays open.</summary>
+    /// <summary>Writes a document with this root element; the writer stays open.</summary>
     public static void Write(TextWriter writer, XElement root)
     {
         XmlWriterSettings settings = new()
@@ -17,7 +17,8 @@ internal static class XmlOutput
             NewLineChars = "\n",
             NewLineHandling = NewLineHandling.Replace,
             CloseOutput = false,
-            // A text writer's own encoding would be declared (UTF-16 for a string): the declaration is written by hand.
+            // Otherwise the text writer's encoding would be declared (UTF-16 for a string), so the declaration is
+            // written by hand.
             OmitXmlDeclaration = true,
         };
         writer.Write("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
@@ -29,7 +30,7 @@ internal static class XmlOutput
         writer.Write('\n');
     }
 
-    /// <summary>The text without characters that XML cannot hold at all.</summary>
+    /// <summary>The text without characters that XML cannot hold.</summary>
     public static string Legal(string text)
     {
         StringBuilder legal = new(text.Length);

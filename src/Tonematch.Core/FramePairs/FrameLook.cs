@@ -3,11 +3,11 @@ using Tonematch.Pictures;
 
 namespace Tonematch.FramePairs;
 
-/// <summary>What a small picture of a frame tells about its use for measuring colour.</summary>
+/// <summary>Measurements of a small picture of a frame that show how suitable it is for measuring colour.</summary>
 /// <param name="Seconds">The frame's own presentation time in its clip, seconds.</param>
-/// <param name="IsKeyframe">It can be decoded by itself, so it is cheap to fetch again.</param>
+/// <param name="IsKeyframe">Whether it can be decoded on its own, so that it is cheap to fetch again.</param>
 /// <param name="Sharpness">Variance of the Laplacian of luma over the variance of luma, 0 or more: higher is sharper.
-/// Compares frames of one clip at one size, not clips (after Pech-Pacheco et al., ICPR 2000).</param>
+/// Comparable between frames of one clip at one size, not between clips (after Pech-Pacheco et al., ICPR 2000).</param>
 /// <param name="Motion">Mean absolute luma difference from a neighbouring frame, its mean removed, in code values
 /// 0..1; null without one.</param>
 /// <param name="ClippedShare">Share of pixels with a channel at 0.98 or above, 0..1.</param>
@@ -29,11 +29,11 @@ public sealed record FrameLook(
     private const float ClippedCode = 0.98f;
     private const float DarkCode = 0.04f;
 
-    // CIELAB means from about this many pixels: the mean of a picture needs no more.
+    // CIELAB means use about this many pixels, which is enough for the mean of a picture.
     private const int ColourPixels = 4000;
 
     /// <summary>Measures a frame.</summary>
-    /// <param name="small">The frame scaled down (480 pixels wide serves), the same size for a whole clip.</param>
+    /// <param name="small">The frame scaled down (480 pixels wide is enough), the same size for a whole clip.</param>
     /// <param name="neighbour">The frame directly before or after it, same size; null when it was not decoded.</param>
     /// <param name="seconds">The frame's presentation time, seconds.</param>
     /// <param name="isKeyframe">Whether it is a keyframe.</param>
@@ -61,7 +61,7 @@ public sealed record FrameLook(
 
     private static float[] Luma(Picture picture)
     {
-        // BT.709 luma (ITU-R BT.709-6, item 3.2); which weights does not matter for sharpness and motion.
+        // BT.709 luma (ITU-R BT.709-6, item 3.2); the exact weights do not matter for sharpness and motion.
         ReadOnlySpan<float> r = picture.R, g = picture.G, b = picture.B;
         float[] luma = new float[r.Length];
         for (int k = 0; k < luma.Length; k++)
@@ -93,7 +93,7 @@ public sealed record FrameLook(
         double variance = (squares / luma.Length) - (sum / luma.Length * (sum / luma.Length));
         double inner = Math.Max(1, (double)(width - 2) * (height - 2));
 
-        // A flat frame has no sharpness; 1e-6 is a spread of a quarter of an 8-bit code.
+        // A flat frame has no sharpness; 1e-6 corresponds to a spread of a quarter of an 8-bit code.
         return variance > 1e-6 ? laplacian / inner / variance : 0;
     }
 
@@ -134,7 +134,7 @@ public sealed record FrameLook(
         int step = Math.Max(1, r.Length / ColourPixels), count = 0;
         double l = 0, a = 0, bStar = 0;
 
-        // An odd step, so that the chosen pixels do not stand in columns.
+        // An odd step, so that the chosen pixels do not form columns.
         step += step % 2 == 0 ? 1 : 0;
         for (int k = 0; k < r.Length; k += step, count++)
         {

@@ -2,9 +2,9 @@ using System.Collections.Immutable;
 
 namespace Tonematch.FramePairs;
 
-/// <summary>The chosen frame pairs and what became of the others.</summary>
-/// <param name="Pairs">In the order of time; empty when the clips share no frame.</param>
-/// <param name="LightStates">How many lighting states the shared time has.</param>
+/// <summary>The chosen frame pairs, and why others were rejected.</summary>
+/// <param name="Pairs">In time order; empty when the clips share no frame.</param>
+/// <param name="LightStates">The number of lighting states in the shared time.</param>
 /// <param name="Rejected">Primary frames that were left out, by reason: 'outside the overlap', 'no frame near',
 /// 'clipped', 'dark', 'blurred', 'moving', 'not needed'.</param>
 public sealed record FramePairChoice(

@@ -4,10 +4,10 @@ using Tonematch.Sync;
 
 namespace Tonematch.FramePairs;
 
-/// <summary>Chooses moments at which both cameras have a frame that is fit for measuring colour.</summary>
+/// <summary>Chooses moments at which both cameras have a frame suitable for measuring colour.</summary>
 public static class FramePairChooser
 {
-    // Motion by which quality falls to half; code values.
+    // Motion that halves the quality, code values.
     private const double StillMotion = 0.01;
 
     private sealed record Candidate(FrameLook Primary, FrameLook Secondary, double TimeError, double Quality, string? Fault)
@@ -16,16 +16,15 @@ public static class FramePairChooser
     }
 
     /// <summary>
-    /// Chooses pairs: sharp, still and unclipped in both clips, every lighting state covered, spread over the time
-    /// both share. Deterministic. Times are the clips' own presentation times, so unlike and variable rates are no
-    /// special case.
+    /// Chooses pairs: sharp, still and unclipped in both clips, every lighting state covered, spread over the time both
+    /// share. Deterministic. Times are the clips' own presentation times, so different and variable rates need no
+    /// special treatment.
     /// </summary>
-    /// <param name="primary">Looks at the primary's frames, times rising.</param>
-    /// <param name="secondary">Looks at the secondary's frames, times rising; wherever a primary look falls there should
-    /// be the nearest frame.</param>
-    /// <param name="sync">How the secondary's time follows from the primary's.</param>
-    /// <param name="options">Count, limits, times by hand.</param>
-    /// <exception cref="ArgumentException">Times do not rise, or an option is outside its range.</exception>
+    /// <param name="primary">Measurements of the primary's frames, times ascending.</param>
+    /// <param name="secondary">Measurements of the secondary's frames, times ascending; they should include the frame nearest to each primary frame.</param>
+    /// <param name="sync">The alignment of the secondary's time to the primary's.</param>
+    /// <param name="options">Count, limits, and times given by hand.</param>
+    /// <exception cref="ArgumentException">Times are not ascending, or an option is outside its range.</exception>
     public static FramePairChoice Choose(
         IReadOnlyList<FrameLook> primary, IReadOnlyList<FrameLook> secondary, SyncFound sync, FramePairOptions? options = null)
     {
@@ -41,7 +40,7 @@ public static class FramePairChooser
             : ByHand(primary, secondary, sync, options);
     }
 
-    /// <summary>The frame whose presentation time is nearest; of two as near, the earlier one.</summary>
+    /// <summary>The frame whose presentation time is nearest; of two equally near, the earlier one.</summary>
     /// <returns>Its index, or -1 when there is none.</returns>
     public static int Nearest(IReadOnlyList<FrameLook> frames, double seconds)
     {
@@ -160,7 +159,7 @@ public static class FramePairChooser
                 continue;
             }
 
-            // A time error matters as far as things move.
+            // A time error matters in proportion to motion.
             double moved = (p.Motion ?? 0) + (s.Motion ?? 0);
             double quality = first.Quality(p) * second.Quality(s) / (1 + (Math.Abs(error) / options.MaximumTimeErrorSeconds * moved / StillMotion * 0.25));
             candidates.Add(new Candidate(p, s, error, quality, first.Fault(p) ?? second.Fault(s)));
@@ -171,7 +170,8 @@ public static class FramePairChooser
 
     private static List<Candidate> WithLightStates(List<Candidate> candidates, double deltaE)
     {
-        // In time order: a frame belongs to the nearest known state, or begins one. A state's place is the mean of its frames.
+        // In time order, a frame joins the nearest known state or begins a new one. A state's centre is the mean of its
+        // frames.
         List<(double[] Sum, int Count)> states = [];
         List<Candidate> result = [];
         foreach (Candidate c in candidates)
@@ -213,7 +213,8 @@ public static class FramePairChooser
         }
     }
 
-    // States take turns, the most frequent first; within a state quality counts against nearness to what is chosen.
+    // States take turns, the most frequent first; within a state, quality is weighed against nearness to frames already
+    // chosen.
     private static List<Candidate> Spread(List<Candidate> good, int states, FramePairOptions options)
     {
         double span = Math.Max(1e-9, good[^1].Primary.Seconds - good[0].Primary.Seconds);
@@ -272,7 +273,7 @@ public static class FramePairChooser
         }
     }
 
-    // What is usual in one clip.
+    // Usual values of one clip.
     private sealed record Limits(double MedianSharpness, double MostMotion, FramePairOptions Options)
     {
         public static Limits Of(IReadOnlyList<FrameLook> frames, FramePairOptions options)
@@ -290,7 +291,7 @@ public static class FramePairChooser
             : f.Motion > MostMotion ? "moving"
             : null;
 
-        // Up to twice the usual sharpness counts; beyond it is more likely noise than focus.
+        // Sharpness counts up to twice the usual; more is more likely noise than focus.
         public double Quality(FrameLook f) =>
             Math.Clamp(MedianSharpness > 0 ? f.Sharpness / (2 * MedianSharpness) : 0.5, 0.01, 1)
             * (1 / (1 + ((f.Motion ?? 0) / StillMotion)))

@@ -2,19 +2,21 @@ using System.Collections.Immutable;
 
 namespace Tonematch.FramePairs;
 
-/// <summary>How many frame pairs are wanted and what a good one is.</summary>
+/// <summary>The number of frame pairs wanted and the criteria for good ones.</summary>
 public sealed record FramePairOptions
 {
-    /// <summary>Most pairs to choose, 1 or more.</summary>
+    /// <summary>Largest number of pairs to choose, 1 or more.</summary>
     public int Count { get; init; } = 12;
 
-    /// <summary>Times in the primary given by hand, seconds; when there are any, exactly these are taken.</summary>
+    /// <summary>Times in the primary given by hand, seconds; if there are any, exactly these are used.</summary>
     public ImmutableArray<double> AtSeconds { get; init; } = [];
 
-    /// <summary>Largest distance of the secondary's frame from the moment, seconds; half a frame at 23.976 a second.</summary>
+    /// <summary>
+    /// Largest distance of the secondary's frame from the moment, seconds; half a frame at 23.976 frames per second.
+    /// </summary>
     public double MaximumTimeErrorSeconds { get; init; } = 0.0210;
 
-    /// <summary>Pairs are at least this far apart, seconds.</summary>
+    /// <summary>Smallest distance between pairs, seconds.</summary>
     public double SpacingSeconds { get; init; } = 0.5;
 
     /// <summary>Largest share of clipped pixels in either frame, 0..1 (common practice).</summary>
@@ -29,7 +31,9 @@ public sealed record FramePairOptions
     /// <summary>Largest motion, code values, unless most of the clip moves more (common practice).</summary>
     public double MaximumMotion { get; init; } = 0.03;
 
-    /// <summary>Mean CIELAB of either clip that differs by more than this is another lighting state (common practice).</summary>
+    /// <summary>
+    /// A difference of either clip's mean CIELAB above this is a different lighting state (common practice).
+    /// </summary>
     public double LightStateDeltaE { get; init; } = 6;
 
     internal void Check()

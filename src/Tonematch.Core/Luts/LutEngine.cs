@@ -10,12 +10,12 @@ namespace Tonematch.Luts;
 /// Immutable; one instance may be used from many threads.
 /// </summary>
 /// <remarks>
-/// Values equal those of <see cref="LutInterpolation.Tetrahedral"/> to float rounding (place in the table within 1e-5 of
-/// a cell); input outside the domain is taken at its edge, NaN at its minimum. Results are not limited.
+/// Values equal those of <see cref="LutInterpolation.Tetrahedral"/> to float rounding (place in the table within 1e-5
+/// of a cell); input outside the domain is clamped to its edge, NaN to its minimum. Results are not clamped.
 /// </remarks>
 public sealed class LutEngine
 {
-    // Enough work that handing it to another thread costs nothing: about 50 microseconds.
+    // Enough work (about 50 microseconds) to make the cost of another thread negligible.
     private const int PixelsAPortion = 1 << 14;
 
     private readonly NodeGrid _grid;
@@ -33,9 +33,9 @@ public sealed class LutEngine
         (_grid, _isScalar) = (new NodeGrid(lut), scalar);
     }
 
-    /// <summary>A picture, on all cores. The encoding becomes what the table makes of it.</summary>
+    /// <summary>Applies the table to a picture, on all cores.</summary>
     /// <param name="picture">Any size.</param>
-    /// <param name="outputEncoding">What the result's code values mean; the picture's own when not given.</param>
+    /// <param name="outputEncoding">The encoding of the result; by default the picture's own.</param>
     public Picture Apply(Picture picture, Colour.SignalEncoding? outputEncoding = null)
     {
         ArgumentNullException.ThrowIfNull(picture);
@@ -44,7 +44,7 @@ public sealed class LutEngine
         float[] g = GC.AllocateUninitializedArray<float>(count);
         float[] b = GC.AllocateUninitializedArray<float>(count);
 
-        // Long runs of pixels rather than rows: a row is as short as the picture is narrow.
+        // Long runs of pixels rather than rows, because rows of narrow pictures are short.
         Parallel.For(0, (count + PixelsAPortion - 1) / PixelsAPortion, i =>
         {
             int from = i * PixelsAPortion, length = Math.Min(PixelsAPortion, count - from);
@@ -55,7 +55,10 @@ public sealed class LutEngine
         return new Picture(picture.Width, picture.Height, r, g, b, outputEncoding ?? picture.Encoding);
     }
 
-    /// <summary>Three planes of code values, on this thread, allocating nothing. Results may be written over the input.</summary>
+    /// <summary>
+    /// Applies the table to three planes of code values, on this thread, without allocation. Results may overwrite the
+    /// input.
+    /// </summary>
     /// <exception cref="ArgumentException">The lengths differ.</exception>
     public void Apply(
         ReadOnlySpan<float> r, ReadOnlySpan<float> g, ReadOnlySpan<float> b, Span<float> outR, Span<float> outG, Span<float> outB)

@@ -4,21 +4,21 @@ using Lanes = System.Numerics.Vector<double>;
 namespace Tonematch.Numerics;
 
 /// <summary>
-/// The Cholesky factor of a small symmetric matrix, in memory that is used again: the fit makes thousands of them, and
-/// MathNet's allocates each and starts threads above 64 rows.
+/// The Cholesky factor of a small symmetric matrix, in reusable memory: the fit makes thousands of them, while
+/// MathNet's allocates each one and starts threads above 64 rows.
 /// </summary>
 /// <param name="n">Rows.</param>
-/// <param name="stride">Numbers a row in memory: a multiple of the vector length, at least n.</param>
+/// <param name="stride">Values per row in memory: a multiple of the vector length, at least n.</param>
 internal sealed class CholeskyFactor(int n, int stride)
 {
-    /// <summary>The shortest row in memory for so many rows.</summary>
+    /// <summary>The smallest stride for a number of rows.</summary>
     public static int StrideOf(int n) => (n + Lanes.Count - 1) / Lanes.Count * Lanes.Count;
 
     // Lower triangle, row by row; zero above the diagonal, so that whole vectors can be multiplied.
     private readonly double[] _l = new double[n * stride];
 
-    /// <summary>Factors the matrix whose lower triangle is given, with something added to each diagonal element.</summary>
-    /// <returns>False when it is not positive definite in floating point.</returns>
+    /// <summary>Factors the matrix with the given lower triangle and a value added to each diagonal element.</summary>
+    /// <returns>False if it is not positive definite in floating point.</returns>
     public bool Decompose(ReadOnlySpan<double> lower, Func<double, double> added)
     {
         for (int i = 0; i < n; i++)
@@ -99,7 +99,7 @@ internal sealed class CholeskyFactor(int n, int stride)
         }
     }
 
-    // The first 'length' products; row j of the factor is zero from there on up to whole vectors.
+    // The first 'length' products; beyond that, row j of the factor is zero up to whole vectors.
     private static double Dot(ReadOnlySpan<double> x, ReadOnlySpan<double> y, int length)
     {
         Lanes sum = Lanes.Zero;

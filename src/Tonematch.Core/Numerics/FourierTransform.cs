@@ -7,23 +7,23 @@ using System.Runtime.Intrinsics;
 namespace Tonematch.Numerics;
 
 /// <summary>
-/// The discrete Fourier transform of 2^k complex points in single precision, made for correlations: the spectrum stays
-/// in bit-reversed order, so nothing is ever reordered.
+/// The discrete Fourier transform of 2^k complex points in single precision, designed for correlations: the spectrum
+/// stays in bit-reversed order, so nothing needs to be reordered.
 /// </summary>
 /// <remarks>
 /// Cooley and Tukey 1965; decimation in frequency forwards and in time backwards, two levels merged into one pass
-/// (radix 4), recursive so that small blocks stay in the nearest cache, eight points per vector, the last sixteen points
-/// within two registers. The passes are compiled at their best at once: a run is too short to be optimised on the way.
-/// Instances are immutable and may be shared by threads.
+/// (radix 4), recursive so that small blocks stay in the first-level cache, eight points per vector, the last sixteen
+/// points within two registers. The passes are compiled fully optimised at once, because a run is too short for tiered
+/// compilation. Instances are immutable and may be shared by threads.
 /// </remarks>
 public sealed class FourierTransform
 {
     private static readonly ConcurrentDictionary<int, FourierTransform> s_bySize = new();
 
-    // Blocks of at most so many points are done at one go.
+    // Blocks of at most this many points are transformed at once.
     private const int Leaf = 16;
 
-    // At log2 of a block's length n: cos and sin of -j turns / n, and in blocks that are cut in four of -2j and -3j turns.
+    // By log2 of a block's length n: cos and sin of -j turns / n and, for radix-4 blocks, of -2j and -3j turns.
     private readonly float[][] _twiddles = new float[29][];
 
     // Cos and sin of the first half of the frequencies, in bit-reversed order: half a turn for half the points.
@@ -43,7 +43,7 @@ public sealed class FourierTransform
     /// <summary>Number of complex points, a power of two.</summary>
     public int Size { get; }
 
-    /// <summary>The transform of <paramref name="size"/> points; made once and kept.</summary>
+    /// <summary>The transform of <paramref name="size"/> points; created once and cached.</summary>
     /// <exception cref="ArgumentOutOfRangeException">The size is not a power of two in 2..2^28.</exception>
     public static FourierTransform OfSize(int size)
     {
@@ -55,7 +55,9 @@ public sealed class FourierTransform
         return s_bySize.GetOrAdd(size, static n => new FourierTransform(n));
     }
 
-    /// <summary>Where frequency <paramref name="bin"/> stands in the bit-reversed spectrum (its own inverse).</summary>
+    /// <summary>
+    /// The position of frequency <paramref name="bin"/> in the bit-reversed spectrum (the mapping is its own inverse).
+    /// </summary>
     public int PositionOf(int bin)
     {
         uint v = (uint)bin;
@@ -67,7 +69,7 @@ public sealed class FourierTransform
     }
 
     /// <summary>
-    /// Where the negative of the frequency at <paramref name="position"/> stands: its mirror within the block of
+    /// The position of the negative of the frequency at <paramref name="position"/>: its mirror within the block of
     /// positions 2^k .. 2^(k+1)-1; positions 0 and 1 (frequency 0 and half the rate) are their own.
     /// </summary>
     public static int MirrorOf(int position)
@@ -98,11 +100,11 @@ public sealed class FourierTransform
     }
 
     /// <summary>
-    /// Inverse transform of a bit-reversed spectrum whose points are real, at half the cost: without the factor
-    /// 1 / Size, even points in order in the first half of <paramref name="re"/>, odd ones in that of
-    /// <paramref name="im"/>. The second halves are left as they fall.
+    /// Inverse transform of the bit-reversed spectrum of real points, at half the cost: without the factor 1 / Size,
+    /// even points in order in the first half of <paramref name="re"/>, odd ones in that of <paramref name="im"/>. The
+    /// second halves are undefined.
     /// </summary>
-    /// <remarks>The points 2t and 2t+1 as one complex point of a transform of half the size.</remarks>
+    /// <remarks>Treats the points 2t and 2t+1 as one complex point of a transform of half the size.</remarks>
     /// <exception cref="ArgumentException">A span's length is not <see cref="Size"/>.</exception>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public void InverseRealUnscaled(Span<float> re, Span<float> im)
@@ -116,7 +118,7 @@ public sealed class FourierTransform
             ref float c = ref MemoryMarshal.GetArrayDataReference(cosines), s = ref MemoryMarshal.GetArrayDataReference(sines);
             for (; p + Vector256<float>.Count <= half; p += Vector256<float>.Count)
             {
-                // A frequency below half the rate and the one half the rate above it stand side by side.
+                // A frequency below half the rate and the one half the rate above it are adjacent.
                 (Vector256<float> lowRe, Vector256<float> highRe) = Apart(ref r, 2 * p);
                 (Vector256<float> lowIm, Vector256<float> highIm) = Apart(ref i, 2 * p);
                 Vector256<float> cos = Vector256.LoadUnsafe(ref c, (nuint)p), sin = Vector256.LoadUnsafe(ref s, (nuint)p);
@@ -168,7 +170,7 @@ public sealed class FourierTransform
         }
     }
 
-    // Forwards from the whole to the parts, backwards from the parts to the whole.
+    // Forward from the whole to the parts, inverse from the parts to the whole.
     private void Transform(Span<float> re, Span<float> im, bool forward)
     {
         int n = re.Length, log = BitOperations.Log2((uint)n), parts = log % 2 == 1 ? 2 : 4;
@@ -194,9 +196,9 @@ public sealed class FourierTransform
         }
     }
 
-    // With W = exp(-2 pi i j / n), in two: a+b; (a-b) W. In four: a+b+c+d; (a-b+c-d) W^2; (a-c - i(b-d)) W;
-    // (a-c + i(b-d)) W^3. This order of the quarters is what keeps the spectrum in plain bit-reversed order. Backwards
-    // the same undone: conjugate factors first.
+    // With W = exp(-2 pi i j / n), in two: a+b; (a-b) W. In four: a+b+c+d; (a-b+c-d) W^2; (a-c - i(b-d)) W; (a-c +
+    // i(b-d)) W^3. This order of the quarters keeps the spectrum in plain bit-reversed order. The inverse undoes this:
+    // conjugate factors first.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void Pass(Span<float> re, Span<float> im, int parts, float[] twiddles, bool forward)
     {
@@ -276,7 +278,7 @@ public sealed class FourierTransform
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Points Inverse8(Points x) => SumsBy4(SumsBy2(SumsBy1(x).TimesConjugate(W4)).TimesConjugate(W8));
 
-    // Of lanes so many places apart: their sum in the first, their difference in the second.
+    // For lanes at a given distance: their sum in the first, their difference in the second.
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Points SumsBy4(Points x) => new(
         Vector256.Shuffle(x.Re, Vector256.Create(4, 5, 6, 7, 0, 1, 2, 3)) + (x.Re * Vector256.Create(1f, 1, 1, 1, -1, -1, -1, -1)),
@@ -292,7 +294,7 @@ public sealed class FourierTransform
         Vector256.Shuffle(x.Re, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (x.Re * Vector256.Create(1f, -1, 1, -1, 1, -1, 1, -1)),
         Vector256.Shuffle(x.Im, Vector256.Create(1, 0, 3, 2, 5, 4, 7, 6)) + (x.Im * Vector256.Create(1f, -1, 1, -1, 1, -1, 1, -1)));
 
-    // The same without vectors: for fewer points, and for processors that have none of this width.
+    // The same without vectors, for fewer points and for processors without vectors of this width.
     private static void TransformOneByOne(Span<float> re, Span<float> im, bool forward)
     {
         for (int n = forward ? re.Length : 2; n >= 2 && n <= re.Length; n = forward ? n / 2 : n * 2)

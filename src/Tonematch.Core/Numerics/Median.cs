@@ -1,12 +1,12 @@
 namespace Tonematch.Numerics;
 
-/// <summary>The median and the spread that goes with it.</summary>
+/// <summary>The median and the median-based standard deviation.</summary>
 public static class Median
 {
     // The median absolute deviation times this estimates a normal distribution's standard deviation.
     private const double ToDeviation = 1.4826;
 
-    /// <summary>The middle value, the mean of the two middle ones of an even number; 0 of none.</summary>
+    /// <summary>The middle value, or the mean of the two middle ones for an even count; 0 for none.</summary>
     public static double Of(IEnumerable<double> values)
     {
         double[] sorted = [.. values];
@@ -16,8 +16,8 @@ public static class Median
     }
 
     /// <summary>
-    /// The standard deviation about <paramref name="centre"/> as the median absolute deviation tells it: 1.4826 times
-    /// the median distance, so that up to half of the values may be wrong (Hampel 1974).
+    /// The standard deviation about <paramref name="centre"/>, estimated from the median absolute deviation: 1.4826
+    /// times the median distance, so that up to half of the values may be wrong (Hampel 1974).
     /// </summary>
     public static double Deviation(IEnumerable<double> values, double centre = 0) => ToDeviation * Of(values.Select(v => Math.Abs(v - centre)));
 }

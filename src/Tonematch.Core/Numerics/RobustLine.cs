@@ -1,8 +1,8 @@
 namespace Tonematch.Numerics;
 
-/// <summary>A line through points of which some are wrong.</summary>
+/// <summary>A line fitted to points of which some are wrong.</summary>
 /// <param name="Value">The line's value at <paramref name="At"/>.</param>
-/// <param name="At">Weighted mean of the points' places.</param>
+/// <param name="At">Weighted mean of the points' x.</param>
 /// <param name="Slope">Its slope.</param>
 /// <param name="ValueError">Standard error of the value at <paramref name="At"/>.</param>
 /// <param name="SlopeError">Standard error of the slope.</param>
@@ -13,14 +13,14 @@ internal readonly record struct RobustLine(
     public double ValueAt(double x) => Value + (Slope * (x - At));
 
     /// <summary>
-    /// Start: median of the slopes between all pairs (Theil 1950, Sen 1968). Then least squares with Tukey's biweight
-    /// (c = 4.685; Holland and Welsch 1977), reweighted until it stands.
+    /// Starts with the median of the slopes between all pairs (Theil 1950, Sen 1968), then least squares with Tukey's
+    /// biweight (c = 4.685; Holland and Welsch 1977), reweighted until it converges.
     /// </summary>
-    /// <param name="x">Places.</param>
-    /// <param name="y">Values, as many.</param>
+    /// <param name="x">The points' x.</param>
+    /// <param name="y">The points' y, as many.</param>
     /// <param name="weights">Weights above 0, as many.</param>
-    /// <param name="withSlope">False: the slope is held at 0 (a robust mean).</param>
-    /// <param name="smallestScale">What a value can be known to; residuals below it are not outliers.</param>
+    /// <param name="withSlope">False fixes the slope at 0 (a robust mean).</param>
+    /// <param name="smallestScale">The accuracy of a value; residuals below it are not outliers.</param>
     public static RobustLine Fit(double[] x, double[] y, double[] weights, bool withSlope, double smallestScale)
     {
         double slope = 0;

@@ -17,7 +17,7 @@ public sealed record Homography(Matrix3 Matrix)
         return new PicturePoint(u / w, v / w);
     }
 
-    /// <summary>The mapping back.</summary>
+    /// <summary>The inverse mapping.</summary>
     /// <exception cref="ArgumentException">The mapping is degenerate.</exception>
     public Homography Inverse() => new(Matrix.Inverse());
 
@@ -45,7 +45,8 @@ public sealed record Homography(Matrix3 Matrix)
             Add(a, [0, 0, 0, x, y, 1, -v * x, -v * y, -v]);
         }
 
-        // The eigenvector of A'A with the smallest eigenvalue is A's smallest right singular vector; values rise.
+        // The eigenvector of A'A with the smallest eigenvalue is A's smallest right singular vector; eigenvalues
+        // ascend.
         Evd<double> evd = Matrix<double>.Build.Dense(Size, Size, a).Evd(Symmetricity.Symmetric);
         if (!(evd.EigenValues[1].Real > 1e-9))
         {

@@ -12,7 +12,9 @@ public sealed class Picture
     private readonly float[] _g;
     private readonly float[] _b;
 
-    /// <summary>Takes over three planes of width x height values; the caller must not change them afterwards.</summary>
+    /// <summary>
+    /// Takes ownership of three planes of width x height values; the caller must not change them afterwards.
+    /// </summary>
     /// <exception cref="ArgumentException">A plane's length is not width x height.</exception>
     public Picture(int width, int height, float[] r, float[] g, float[] b, SignalEncoding encoding)
     {
@@ -61,6 +63,6 @@ public sealed class Picture
         }
     }
 
-    /// <summary>The same planes, read as another encoding (the user knows better than the tags).</summary>
+    /// <summary>The same planes with another encoding (for when the user knows better than the tags).</summary>
     public Picture WithEncoding(SignalEncoding encoding) => new(Width, Height, _r, _g, _b, encoding);
 }

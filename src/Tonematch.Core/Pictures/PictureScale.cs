@@ -1,13 +1,13 @@
 namespace Tonematch.Pictures;
 
-/// <summary>Makes pictures smaller, for looks and reports.</summary>
+/// <summary>Scales pictures down, for inspection and reports.</summary>
 public static class PictureScale
 {
     /// <summary>
-    /// The picture with its longer side at most <paramref name="maxSide"/> pixels; the picture itself when it is
-    /// already that small. Each new pixel is the mean of the area it covers (with fractions of pixels at the border),
-    /// taken in code values, not in light: flat areas keep their value exactly, edges come out a little darker than a
-    /// lens would make them. Not for measuring.
+    /// The picture with its longer side at most <paramref name="maxSide"/> pixels; the picture itself if it is already
+    /// that small. Each new pixel is the mean of the area it covers (with fractions of pixels at the border), in code
+    /// values, not in linear light: flat areas keep their value exactly, edges become slightly darker than with a lens.
+    /// Not for measuring.
     /// </summary>
     /// <exception cref="ArgumentOutOfRangeException"><paramref name="maxSide"/> is below 1.</exception>
     public static Picture ToSmall(Picture picture, int maxSide)
@@ -26,7 +26,10 @@ public static class PictureScale
             picture.Encoding);
     }
 
-    /// <summary>The size with the longer side at most so many pixels and the same shape, to the pixel; as it is when small already.</summary>
+    /// <summary>
+    /// The size with the same aspect ratio and the longer side at most <paramref name="maxSide"/>, rounded to pixels;
+    /// unchanged if already small.
+    /// </summary>
     /// <param name="width">Pixels in a row, 1 or more.</param>
     /// <param name="height">Rows, 1 or more.</param>
     /// <param name="maxSide">Longest side, pixels, 1 or more.</param>

@@ -4,12 +4,12 @@ using System.Runtime.CompilerServices;
 namespace Tonematch.Pictures;
 
 /// <summary>
-/// Makes one plane smaller while its rows arrive one after the other, so that the large plane never stands in memory.
-/// Each new value is the mean of the area it covers, with fractions of values at the border.
+/// Scales down one plane while its rows arrive one after the other, so that the large plane is never in memory. Each
+/// new value is the mean of the area it covers, with fractions of values at the border.
 /// </summary>
 public sealed class PlaneShrinker
 {
-    // Halving rows is quick; the columns are of the row after it.
+    // Halving rows is quick; the column weights apply to the row after that.
     private readonly int _halvings;
     private readonly Cover[] _columns;
     private readonly Cover[] _rows;
@@ -20,33 +20,33 @@ public sealed class PlaneShrinker
     private int _given;
     private int _made;
 
-    /// <summary>Makes a row of the plane of a narrower one; linear in its values.</summary>
-    /// <param name="narrow">The row as it is given.</param>
-    /// <param name="wide">Receives the row of the plane.</param>
+    /// <summary>Widens a narrower row to a row of the plane; linear in its values.</summary>
+    /// <param name="narrow">The narrow row.</param>
+    /// <param name="wide">Receives the wide row.</param>
     public delegate void RowWidener(ReadOnlySpan<float> narrow, Span<float> wide);
 
     /// <summary>Prepares for one plane.</summary>
-    /// <param name="width">Values in a row.</param>
+    /// <param name="width">Values per row.</param>
     /// <param name="height">Rows.</param>
     /// <param name="smallWidth">New width, 1 to <paramref name="width"/>.</param>
     /// <param name="smallHeight">New height, 1 to <paramref name="height"/>.</param>
-    /// <exception cref="ArgumentOutOfRangeException">A side is below 1, or larger than it was.</exception>
+    /// <exception cref="ArgumentOutOfRangeException">A side is below 1, or larger than before.</exception>
     public PlaneShrinker(int width, int height, int smallWidth, int smallHeight)
         : this(width, height, smallWidth, smallHeight, width, null)
     {
     }
 
     /// <summary>
-    /// Prepares for one plane whose rows are given narrower than they are, as those of chroma are stored: being linear,
-    /// the widening is done to sums of rows, so to each new row once.
+    /// Prepares for one plane whose rows arrive narrower than the plane, like stored chroma. Because widening is
+    /// linear, it is applied to sums of rows, once per new row.
     /// </summary>
-    /// <param name="width">Values in a row.</param>
+    /// <param name="width">Values per row.</param>
     /// <param name="height">Rows.</param>
     /// <param name="smallWidth">New width, 1 to <paramref name="width"/>.</param>
     /// <param name="smallHeight">New height, 1 to <paramref name="height"/>.</param>
-    /// <param name="narrowWidth">Values in a row as it is given.</param>
-    /// <param name="widen">Makes a row of it; null where the widths are the same.</param>
-    /// <exception cref="ArgumentOutOfRangeException">A side is below 1, or larger than it was.</exception>
+    /// <param name="narrowWidth">Values per row as given.</param>
+    /// <param name="widen">Widens a row; null if the widths are the same.</param>
+    /// <exception cref="ArgumentOutOfRangeException">A side is below 1, or larger than before.</exception>
     public PlaneShrinker(int width, int height, int smallWidth, int smallHeight, int narrowWidth, RowWidener? widen)
     {
         ArgumentOutOfRangeException.ThrowIfLessThan(smallWidth, 1);
@@ -66,7 +66,7 @@ public sealed class PlaneShrinker
 
     /// <summary>Takes the next row, from the top.</summary>
     /// <exception cref="ArgumentException">The row has another length.</exception>
-    /// <exception cref="InvalidOperationException">All rows were given.</exception>
+    /// <exception cref="InvalidOperationException">All rows were given already.</exception>
     public void Add(ReadOnlySpan<float> row)
     {
         if (row.Length != _sums.Length)
@@ -94,7 +94,8 @@ public sealed class PlaneShrinker
     /// <exception cref="InvalidOperationException">Rows are missing.</exception>
     public float[] Small => _made == _rows.Length ? _small : throw new InvalidOperationException("Rows of the plane are missing.");
 
-    // Vectors of the machine's width cannot be compiled ahead of time; here the first compilation is the last.
+    // Code with vectors of the machine's width cannot be compiled ahead of time; this makes the first compilation the
+    // final one.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void AddWeighted(ReadOnlySpan<float> row, float weight, bool anew)
     {
@@ -146,7 +147,8 @@ public sealed class PlaneShrinker
         }
     }
 
-    // Sums of neighbours, in place: sums of rows that are written are not needed again. A pair is taken as one number of 64 bits, whose upper half goes to the lower.
+    // Sums of neighbours, in place, because row sums are not needed again. A pair is loaded as one 64-bit number, whose
+    // upper half moves to the lower.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static Span<float> Halve(Span<float> row)
     {
@@ -184,7 +186,7 @@ public sealed class PlaneShrinker
         }
     }
 
-    // The values a new one covers: inner ones wholly, the first and last by their weights.
+    // The values that a new one covers: inner ones fully, the first and last by their weights.
     private readonly record struct Cover(int First, int Last, float FirstWeight, float LastWeight, float Total)
     {
         public float WeightOf(int i) => i == First ? FirstWeight : i == Last ? LastWeight : 1;
@@ -194,7 +196,7 @@ public sealed class PlaneShrinker
             Cover[] covers = new Cover[to];
             for (int i = 0; i < to; i++)
             {
-                // In whole numbers of 1/to of a value: a border between values is met exactly.
+                // In whole multiples of 1/to of a value, so that borders between values are exact.
                 long start = (long)i * from, end = start + from;
                 int first = (int)(start / to), last = (int)((end - 1) / to);
                 float total = (float)from / to;

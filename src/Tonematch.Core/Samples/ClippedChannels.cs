@@ -2,21 +2,23 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples;
 
-/// <summary>In how much of a camera's pictures each channel is at the top of its range: what was lighter there is lost.</summary>
+/// <summary>
+/// The share of a camera's pictures in which each channel is at the top of its range, where anything lighter is lost.
+/// </summary>
 /// <param name="Red">Share of the pixels, 0..1.</param>
 /// <param name="Green">Share of the pixels, 0..1.</param>
 /// <param name="Blue">Share of the pixels, 0..1.</param>
 public sealed record ClippedChannels(double Red, double Green, double Blue)
 {
-    // The signal's nominal white, less what 8 bits and scaling to a smaller picture blur.
+    // The signal's nominal white, minus the tolerance of 8 bits and of scaling down.
     private const float Top = 0.99f;
 
-    /// <summary>The channel that is there most, by name, and its share.</summary>
+    /// <summary>The most clipped channel, by name, and its share.</summary>
     public (string Channel, double Share) Most =>
         Red >= Green && Red >= Blue ? ("red", Red) : Green >= Blue ? ("green", Green) : ("blue", Blue);
 
     /// <summary>Counts over all pictures.</summary>
-    /// <param name="pictures">Pictures of one camera, any sizes; of none every share is 0.</param>
+    /// <param name="pictures">Pictures of one camera, any sizes; without pictures every share is 0.</param>
     public static ClippedChannels Of(IReadOnlyList<Picture> pictures)
     {
         ArgumentNullException.ThrowIfNull(pictures);

@@ -6,14 +6,14 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples;
 
-/// <summary>Which of the secondary's colours the samples speak for.</summary>
-/// <param name="Share">Share (0..1) of the secondary's pixels whose colour lies near a sample; clipped ones are left aside.</param>
-/// <param name="Uncovered">The colours no sample is near, largest share first; each at least one hundredth of the picture.</param>
+/// <summary>How much of the secondary's colours the samples cover.</summary>
+/// <param name="Share">Share (0..1) of the secondary's pixels whose colour is near a sample; clipped ones are ignored.</param>
+/// <param name="Uncovered">The colours without a sample nearby, largest share first; each at least one hundredth of the picture.</param>
 public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour> Uncovered)
 {
     /// <summary>
-    /// A colour is near a sample when they differ by at most this (CIEDE2000): what a camera does to the one it does
-    /// to the other. A convention of this project.
+    /// A colour is near a sample if they differ by at most this (CIEDE2000), so that a camera treats both alike. A
+    /// convention of this project.
     /// </summary>
     public const double NearDeltaE = 8;
 
@@ -23,10 +23,10 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
     private const double Cell = 4;
     private const double OneColourDeltaE = 14;
 
-    /// <summary>A sentence that names the colours that are not covered; null when nothing of note is missing.</summary>
+    /// <summary>A sentence that names the uncovered colours; null if nothing important is missing.</summary>
     public string? Warning => Uncovered.IsEmpty
         ? null
-        : string.Create(CultureInfo.InvariantCulture, $"{1 - Share:0 %} of camera B's picture has colours unlike any that was compared: {string.Join(", ", Uncovered.Select(u => string.Create(CultureInfo.InvariantCulture, $"{u.Name} ({u.Share:0 %})")))}. There the correction is carried over from other colours: look at them, or mark such a thing in both pictures (--region).");
+        : string.Create(CultureInfo.InvariantCulture, $"{1 - Share:0 %} of camera B's picture has colours unlike any that was compared: {string.Join(", ", Uncovered.Select(u => string.Create(CultureInfo.InvariantCulture, $"{u.Name} ({u.Share:0 %})")))}. There the correction is estimated from other colours: look at them, or mark such a thing in both pictures (--region).");
 
     /// <summary>Compares the colours of the secondary's frames with the samples.</summary>
     /// <exception cref="ArgumentException">No frames.</exception>
@@ -47,10 +47,10 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
         return new ColourCoverage(share, Name(far, total, secondary[0].Encoding));
     }
 
-    /// <summary>Whether a sample speaks for a colour: they differ by at most <see cref="NearDeltaE"/>.</summary>
+    /// <summary>Whether a sample covers a colour: they differ by at most <see cref="NearDeltaE"/>.</summary>
     public static bool IsNear(Lab a, Lab b) => Math.Abs(a.L - b.L) < 2.5 * NearDeltaE && DeltaE2000.Between(a, b) <= NearDeltaE;
 
-    // The colours of the frames in cells of 4 CIELAB units, each by its mean.
+    // The colours of the frames in cells of 4 CIELAB units, each represented by its mean.
     private static List<(Lab Colour, int Count)> Colours(IReadOnlyList<Picture> pictures)
     {
         long pixels = pictures.Sum(p => (long)p.Width * p.Height);
@@ -76,7 +76,7 @@ public sealed record ColourCoverage(double Share, ImmutableArray<UncoveredColour
         return [.. cells.Values.Select(c => (new Lab(c.L / c.Count, c.A / c.Count, c.B / c.Count), c.Count))];
     }
 
-    // The largest colour first, with everything like it, until little is left.
+    // The most frequent colour first, with everything similar to it, until little remains.
     private static ImmutableArray<UncoveredColour> Name(List<(Lab Colour, int Count)> far, double total, SignalEncoding encoding)
     {
         far.Sort((a, b) => b.Count.CompareTo(a.Count));

@@ -3,21 +3,21 @@ using Tonematch.Colour;
 
 namespace Tonematch.Samples;
 
-/// <summary>Keeps a colour that fills the picture from deciding the correction alone.</summary>
+/// <summary>Prevents a colour that fills the picture from deciding the correction alone.</summary>
 public static class DensityWeights
 {
-    // CIELAB units: colours this near count as one colour, more or less.
+    // CIELAB units; colours this near roughly count as one colour.
     private const double Width = 8;
 
     // A colour seen this often has full weight; rarer ones have less, because nothing confirms them.
     private const double Confirmed = 3;
 
     /// <summary>
-    /// Thins and weighs pairs by how densely their colours lie in the CIELAB of the camera whose colours spread wider
-    /// (underexposure draws all colours together): at most
-    /// <paramref name="mostPerCell"/> pairs (the first ones) in each cube of 8 units, each weight divided by the
-    /// Gaussian count of its neighbours (standard deviation 8 units; at least 3, so that a single odd pair is never
-    /// louder than a confirmed colour). The weights average 1. The order is kept.
+    /// Thins and weights pairs by the density of their colours in the CIELAB of the camera whose colours are more
+    /// spread out (underexposure contracts all colours): at most <paramref name="mostPerCell"/> pairs (the first ones)
+    /// in each cube of 8 units, each weight divided by the Gaussian count of its neighbours (standard deviation 8
+    /// units; at least 3, so that a single odd pair never outweighs a confirmed colour). The mean weight is 1. The
+    /// order is kept.
     /// </summary>
     public static ImmutableArray<SamplePair> Apply(
         IReadOnlyList<SamplePair> pairs, SignalEncoding primary, SignalEncoding secondary, int mostPerCell = 20)

@@ -5,21 +5,21 @@ using Tonematch.Pictures;
 namespace Tonematch.Samples;
 
 /// <summary>
-/// Places that two cameras saw in common at one moment, to be measured again at others without being searched for: a
-/// place counts wherever what surrounds it still looks the same to both cameras. Exposure and white balance may have
-/// changed meanwhile (that is what is to be measured); things that moved away or were covered drop out.
+/// Places that two cameras saw in common at one moment, to be measured again at other moments without a new search. A
+/// place counts if its surroundings still look the same to both cameras. Exposure and white balance may have changed
+/// (that is what is measured); objects that moved away or were covered drop out.
 /// </summary>
 public sealed class FollowedPlaces
 {
-    // The surroundings are three times the place, seen as a grid of 9 x 9: what a correlation needs to notice that
-    // another thing is there, and cheap enough for every frame of an hour.
+    // The surroundings are three times the place, sampled as a grid of 9 x 9: enough for a correlation to notice a
+    // different object, and cheap enough for every frame of an hour.
     private const int Grid = 9;
     private const double Surroundings = 3;
 
-    // Normalised correlation of the grids. Sensor noise of 0.01 on structure of 0.03 already takes 0.1 from it.
+    // Normalised correlation of the grids. Sensor noise of 0.01 on structure of 0.03 already reduces it by 0.1.
     private const float StillTheSame = 0.8f;
 
-    // Spread of the grid below which there is no structure to recognise a place by; code values.
+    // Standard deviation of the grid, code values, below which there is no structure by which to recognise a place.
     private const double LeastStructure = 0.012;
 
     private const double LightestUsable = 0.98;
@@ -35,13 +35,13 @@ public sealed class FollowedPlaces
         _secondary = (secondary.Width, secondary.Height);
     }
 
-    /// <summary>How many places can be recognised again.</summary>
+    /// <summary>The number of places that can be recognised again.</summary>
     public int Count => _places.Length;
 
-    /// <summary>Remembers what surrounds each sample's place.</summary>
+    /// <summary>Stores the surroundings of each sample's place.</summary>
     /// <param name="primary">The primary's picture the samples come from, or a smaller copy.</param>
-    /// <param name="secondary">The same of the secondary.</param>
-    /// <param name="pairs">Samples; those without a place are passed over.</param>
+    /// <param name="secondary">The same for the secondary.</param>
+    /// <param name="pairs">Samples; those without a place are skipped.</param>
     public static FollowedPlaces From(Picture primary, Picture secondary, IEnumerable<SamplePair> pairs)
     {
         ArgumentNullException.ThrowIfNull(primary);
@@ -64,12 +64,12 @@ public sealed class FollowedPlaces
         return new FollowedPlaces([.. places], primary, secondary);
     }
 
-    /// <summary>The same in smaller copies of the pictures, for at most so many of the samples.</summary>
+    /// <summary>The same in smaller copies of the pictures, for a limited number of samples.</summary>
     /// <param name="primary">The primary's picture the samples come from.</param>
-    /// <param name="secondary">The same of the secondary.</param>
-    /// <param name="pairs">Samples, sorted by confidence, so that every n-th is a fair choice of them.</param>
+    /// <param name="secondary">The same for the secondary.</param>
+    /// <param name="pairs">Samples, sorted by confidence, so every n-th is a fair sample.</param>
     /// <param name="maxSide">Longest side of the copies, pixels.</param>
-    /// <param name="mostPairs">How many samples are followed at most, 1 or more.</param>
+    /// <param name="mostPairs">The largest number of samples to follow, 1 or more.</param>
     public static FollowedPlaces InSmall(
         Picture primary, Picture secondary, IEnumerable<SamplePair> pairs, int maxSide, int mostPairs = int.MaxValue)
     {
@@ -79,7 +79,7 @@ public sealed class FollowedPlaces
             all.Length <= mostPairs ? all : Enumerable.Range(0, mostPairs).Select(i => all[(int)((long)i * all.Length / mostPairs)]));
     }
 
-    /// <summary>Whether the pictures have the size the places were remembered in.</summary>
+    /// <summary>Whether the pictures have the size in which the places were stored.</summary>
     public bool Fits(Picture primary, Picture secondary)
     {
         ArgumentNullException.ThrowIfNull(primary);
@@ -88,8 +88,8 @@ public sealed class FollowedPlaces
     }
 
     /// <summary>The colours at the places that still look the same in both pictures.</summary>
-    /// <param name="primary">Of the size of the pictures the places were remembered from.</param>
-    /// <param name="secondary">The same.</param>
+    /// <param name="primary">The primary's picture, of the size in which the places were stored.</param>
+    /// <param name="secondary">The secondary's picture, likewise.</param>
     /// <exception cref="ArgumentException">A picture has another size.</exception>
     public ImmutableArray<FollowedColour> At(Picture primary, Picture secondary)
     {
@@ -114,7 +114,8 @@ public sealed class FollowedPlaces
         return colours.DrainToImmutable();
     }
 
-    // The surroundings with mean 0 and length 1, so that a scalar product is the correlation; false without structure.
+    // The surroundings normalised to mean 0 and length 1, so that a scalar product is the correlation; false without
+    // structure.
     private static bool See(Picture picture, PictureBox place, Span<float> grid)
     {
         double width = Math.Max(place.Width, 3) * Surroundings, height = Math.Max(place.Height, 3) * Surroundings;
@@ -128,7 +129,8 @@ public sealed class FollowedPlaces
             {
                 int at = y + Math.Clamp((int)(left + ((i + 0.5) * width / Grid)), 0, picture.Width - 1);
 
-                // Green carries most of the brightness and least noise; a little red tells things of equal green apart.
+                // Green carries most of the brightness and the least noise; a little red distinguishes objects of equal
+                // green.
                 float v = (0.75f * g[at]) + (0.25f * r[at]);
                 grid[(j * Grid) + i] = v;
                 sum += v;
@@ -167,7 +169,7 @@ public sealed class FollowedPlaces
         return product >= StillTheSame;
     }
 
-    // Null where it is clipped or drowned: its colour says nothing there.
+    // Null if it is clipped or too dark, where its colour is meaningless.
     private static CodeRgb? Mean(Picture picture, PictureBox place)
     {
         int x0 = Math.Clamp((int)Math.Round(place.X - (place.Width / 2)), 0, picture.Width - 1);

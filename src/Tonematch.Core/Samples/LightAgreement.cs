@@ -5,18 +5,22 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples;
 
-/// <summary>Whether one camera saw a scene under one light, and exposed it alike, at two instants.</summary>
+/// <summary>
+/// Tests whether one camera saw a scene under the same light and with the same exposure at two instants.
+/// </summary>
 public static class LightAgreement
 {
-    // Enough places for a median, small enough that a hand-held camera's sway hardly matters.
+    // Enough places for a median, and small enough that the sway of a hand-held camera hardly matters.
     private const int Side = 96;
 
-    /// <summary>Above this the light, the exposure or the view changed: as for readings of a chart.</summary>
+    /// <summary>
+    /// Above this the light, the exposure or the view changed; the same limit as for readings of a chart.
+    /// </summary>
     public const double LargestDeltaE = 2;
 
     /// <summary>
-    /// Median CIEDE2000 between the two pictures, place by place: near 0 where the camera stands still in one light, however many people
-    /// walk about. Large where the light or the exposure changed, and where the camera turned.
+    /// Median CIEDE2000 between the two pictures, place by place: near 0 if the camera stands still in constant light,
+    /// however many people walk around; large if the light or the exposure changed, or the camera turned.
     /// </summary>
     /// <param name="one">A picture.</param>
     /// <param name="other">A picture by the same camera at another instant.</param>

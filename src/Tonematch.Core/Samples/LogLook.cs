@@ -3,11 +3,11 @@ using Tonematch.Colour;
 namespace Tonematch.Samples;
 
 /// <summary>
-/// Whether a camera's recording looks as if it was made in a log profile: its black well above 0, its white well below 1, a narrower
-/// range than the other camera's picture of the same things, and middle tones that lie high between the two. Haze lifts black too, but it
-/// lifts it in light, which leaves the middle tones low. No verdict: a guess that is said as one.
+/// Decides whether a camera's recording looks like a log profile: black well above 0, white well below 1, a narrower
+/// range than the other camera's picture of the same things, and middle tones that lie high between the two. Haze lifts
+/// black too, but adds linear light, which leaves the middle tones low. This is a guess and is reported as one.
 /// </summary>
-/// <remarks>The limits are our own: docs/method/samples.md says on what they were chosen.</remarks>
+/// <remarks>The limits are our own; docs/method/samples.md says how they were chosen.</remarks>
 public static class LogLook
 {
     private const double LeastBlack = 0.05, MostBlack = 0.30;
@@ -17,16 +17,16 @@ public static class LogLook
     private const double Lifted = 0.03;
     private const double LeastBow = 0.02;
 
-    // What the colours of the other camera must span before a bend of them says anything.
+    // The smallest range of the other camera's tones in which a bend can be measured.
     private const double LeastSpan = 0.3;
 
     private const double Tail = 0.02;
     private const int FewestPairs = 8;
 
-    /// <summary>Whether a camera looks so beside another that saw the same.</summary>
+    /// <summary>Whether a camera's recording looks like log beside that of another camera that saw the same.</summary>
     /// <param name="camera">The camera's tones.</param>
     /// <param name="other">The other camera's.</param>
-    /// <param name="bow">From <see cref="Bow"/>; NaN: not known, and then the answer is no.</param>
+    /// <param name="bow">From <see cref="Bow"/>; NaN if unknown, and then the answer is no.</param>
     public static bool Is(RecordedTones camera, RecordedTones other, double bow)
     {
         ArgumentNullException.ThrowIfNull(camera);
@@ -37,12 +37,13 @@ public static class LogLook
     }
 
     /// <summary>
-    /// How far the middle of one camera's tones lies above the straight line from its darkest to its lightest, over the tones of the other
-    /// camera: the bend of a parabola through corresponding colours, as a share of the camera's range. Above 0 for a logarithm, 0 for a
-    /// lifted black or less contrast, below 0 for haze. NaN where the pairs are too few or too alike.
+    /// How far the middle tones of one camera, plotted over those of the other, lie above the straight line from
+    /// darkest to lightest: the bend of a parabola through corresponding colours, as a share of the camera's range.
+    /// Above 0 for a logarithm, 0 for lifted black or lower contrast, below 0 for haze. NaN if the pairs are too few or
+    /// too similar.
     /// </summary>
     /// <param name="samples">Corresponding colours.</param>
-    /// <param name="ofSecondary">The camera is the secondary.</param>
+    /// <param name="ofSecondary">Whether the camera is the secondary.</param>
     public static double Bow(SampleSet samples, bool ofSecondary)
     {
         ArgumentNullException.ThrowIfNull(samples);
@@ -64,7 +65,7 @@ public static class LogLook
             return double.NaN;
         }
 
-        // On 0..1, so that the moments are of one size.
+        // Scaled to 0..1, so that the moments have similar sizes.
         double m0 = 0, m1 = 0, m2 = 0, m3 = 0, m4 = 0, y0 = 0, y1 = 0, y2 = 0;
         foreach ((double x, double y, double w) in tones)
         {
@@ -82,7 +83,7 @@ public static class LogLook
         }
         catch (ArgumentException)
         {
-            // All tones but two are the same one.
+            // There are only two different tones.
             return double.NaN;
         }
     }

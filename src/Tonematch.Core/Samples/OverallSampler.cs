@@ -8,16 +8,16 @@ using Tonematch.Pictures;
 namespace Tonematch.Samples;
 
 /// <summary>
-/// The fallback without correspondence: the colours of both pictures as distributions. It assumes that both cameras
-/// saw the same mixture of things, which is rarely so; its confidence is always low.
+/// The fallback without correspondences: compares the colours of both pictures as distributions. It assumes that both
+/// cameras saw the same mixture of things, which is rarely true, so its confidence is always low.
 /// </summary>
 public static class OverallSampler
 {
-    /// <summary>The sentence that always goes with these samples.</summary>
+    /// <summary>The warning that always accompanies these samples.</summary>
     public const string LowConfidence =
-        "No common objects or chart were used: the pictures were only compared as a whole, which is right only if both show much the same things in the same amounts. The confidence is low; check skin and whites by eye, or film a chart, or mark regions.";
+        "No common objects or chart were used: the pictures were only compared as a whole, which works only if both show much the same things in the same amounts. The confidence is low; check skin and whites by eye, or film a chart, or mark regions.";
 
-    // Enough for means and spreads to a tenth of a code value.
+    // Enough for means and standard deviations to a tenth of a code value.
     private const int MostPixels = 40000;
     private const double SmallestUsableShare = 0.2;
 
@@ -27,12 +27,12 @@ public static class OverallSampler
 
     /// <summary>
     /// Describes both distributions (clipped pixels left out) by mean and covariance of the code values, takes the
-    /// linear Monge-Kantorovich map between them (F. Pitié and A. Kokaram, 'The linear Monge-Kantorovitch linear
-    /// colour mapping for example-based colour transfer', CVMP 2007), which reproduces mean and spread (E. Reinhard
-    /// et al., 'Color transfer between images', IEEE CG&amp;A 21(5), 2001) along every axis, and gives it as seven
-    /// pairs: the secondary's mean, and 1.5 standard deviations to both sides along its principal axes (fewer where
-    /// that leaves the code range), weighted by how much of the variance the axis carries. Meant for simple kinds of
-    /// correction only. Several frames: their pixels are taken together.
+    /// linear Monge-Kantorovich map between them (F. Pitié and A. Kokaram, 'The linear Monge-Kantorovitch linear colour
+    /// mapping for example-based colour transfer', CVMP 2007), which reproduces mean and spread (E. Reinhard et al.,
+    /// 'Color transfer between images', IEEE CG&amp;A 21(5), 2001) along every axis, and gives it as seven pairs: the
+    /// secondary's mean, and 1.5 standard deviations to both sides along its principal axes (fewer if that leaves the
+    /// code range), weighted by the axis's share of the variance. Suitable for simple kinds of correction only. The
+    /// pixels of several frames are pooled.
     /// </summary>
     /// <param name="primary">The primary's frames.</param>
     /// <param name="secondary">The secondary's frames at the same instants.</param>
@@ -44,7 +44,7 @@ public static class OverallSampler
         if (primary.Count == 0 || secondary.Count == 0
             || primary.Any(p => p.Encoding != primary[0].Encoding) || secondary.Any(p => p.Encoding != secondary[0].Encoding))
         {
-            throw new ArgumentException("At least one frame a side is needed, all of one encoding.");
+            throw new ArgumentException("At least one frame per side is needed, all of one encoding.");
         }
 
         (Distribution? p, int clippedP) = Describe(primary);

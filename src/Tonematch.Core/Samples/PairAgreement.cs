@@ -5,10 +5,12 @@ using Tonematch.Samples.Charts;
 
 namespace Tonematch.Samples;
 
-/// <summary>Whether pairs tell one story: things of like colour must have changed alike from camera to camera.</summary>
-/// <param name="IsOutlier">For each pair: it says something else than the pairs of like colour.</param>
+/// <summary>
+/// Tests whether pairs are consistent: objects of similar colour must change in the same way between the cameras.
+/// </summary>
+/// <param name="IsOutlier">For each pair, whether it contradicts the pairs of similar colour.</param>
 /// <param name="MedianDeltaE">
-/// Median distance in CIELAB between a pair's change of colour and that of the pairs of like colour: noise,
+/// Median distance in CIELAB between a pair's change of colour and that of pairs of similar colour, from noise,
 /// placement errors and unequal light. About 1 for good pairs of one scene; infinite with fewer than 8 pairs.
 /// </param>
 /// <param name="LightnessRankCorrelation">
@@ -61,7 +63,7 @@ public sealed record PairAgreement(ImmutableArray<bool> IsOutlier, double Median
         return new PairAgreement([.. outlier], median, Spearman([.. p.Select(c => c.L)], [.. s.Select(c => c.L)]));
     }
 
-    // For colours without company: the error of a quadratic map of all code values, robustly fitted.
+    // For isolated colours: the error of a robustly fitted quadratic map of all code values.
     private static double[] GlobalErrors(IReadOnlyList<SamplePair> pairs)
     {
         double[] terms = new double[pairs.Count * QuadraticTerms], targets = new double[pairs.Count * 3], weights = new double[pairs.Count];

@@ -8,7 +8,7 @@ public static class PolygonSampler
 {
     /// <summary>
     /// Measures the pixels whose centres lie inside the polygon (even-odd rule; parts outside the picture are left
-    /// out); null when there is no such pixel.
+    /// out); null if there is no such pixel.
     /// </summary>
     /// <exception cref="ArgumentException">Fewer than three corners, or a corner that is not a finite number.</exception>
     public static ColourStatistics? Measure(Picture picture, ReadOnlySpan<PicturePoint> polygon)

@@ -2,20 +2,20 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples;
 
-/// <summary>Between which tones a camera's pictures lie, as luma of their code values (weights of BT.709).</summary>
-/// <param name="Black">Half a percent of the pixels are darker.</param>
-/// <param name="Middle">Half of them are.</param>
-/// <param name="White">Half a percent are lighter.</param>
+/// <summary>The range of tones in a camera's pictures, as luma of their code values (BT.709 weights).</summary>
+/// <param name="Black">0.5 % of the pixels are darker.</param>
+/// <param name="Middle">50 % of the pixels are darker.</param>
+/// <param name="White">0.5 % of the pixels are lighter.</param>
 public sealed record RecordedTones(double Black, double Middle, double White)
 {
-    // Noise and single sparks average out in a picture of this size.
+    // Noise and single bright points average out in a picture of this size.
     private const int Side = 320;
 
     private const double Tail = 0.005;
 
-    /// <summary>Of all pictures together; pictures of other encodings than the first's are taken as they are.</summary>
-    /// <param name="pictures">Pictures of one camera, at least one.</param>
-    /// <exception cref="ArgumentException">There is none.</exception>
+    /// <summary>Measures all pictures together, without converting between their encodings.</summary>
+    /// <param name="pictures">At least one picture of one camera.</param>
+    /// <exception cref="ArgumentException">There is no picture.</exception>
     public static RecordedTones Of(IReadOnlyList<Picture> pictures)
     {
         ArgumentNullException.ThrowIfNull(pictures);

@@ -2,24 +2,24 @@ using System.Globalization;
 
 namespace Tonematch.Samples;
 
-/// <summary>The same thing marked by hand in both pictures.</summary>
-/// <param name="Name">What it is, for people; not empty, unique in its list.</param>
-/// <param name="Primary">Where it is in the primary.</param>
-/// <param name="Secondary">Where it is in the secondary.</param>
-/// <param name="AtSeconds">The primary's presentation time it is meant for, or null: at every instant.</param>
+/// <summary>The same object marked by hand in both pictures.</summary>
+/// <param name="Name">The display name; not empty, unique in its list.</param>
+/// <param name="Primary">Its place in the primary.</param>
+/// <param name="Secondary">Its place in the secondary.</param>
+/// <param name="AtSeconds">The primary's presentation time it is for; null for every instant.</param>
 public sealed record RegionPair(string Name, RegionShape Primary, RegionShape Secondary, double? AtSeconds = null)
 {
-    /// <summary>The longest name: it stands in tables and pictures.</summary>
+    /// <summary>The longest name allowed, because it appears in tables and pictures.</summary>
     public const int LongestName = 80;
 
     private const string Form = "NAME=x,y,width,height:x,y,width,height (in camera A, then in camera B; shares of the picture from 0 to 1, or pixels; NAME@SECONDS= for one instant)";
 
     /// <summary>
     /// Reads one option: <c>NAME=x,y,width,height:x,y,width,height</c>, the primary's box and the secondary's, as
-    /// shares of the picture's width and height (0..1), or in pixels when a corner is above 1. With one box only it
-    /// holds for both. <c>NAME@12.48=...</c> is for that instant (seconds of the primary) only.
+    /// shares of the picture's width and height (0..1), or in pixels if a corner is above 1. A single box applies to
+    /// both. <c>NAME@12.48=...</c> applies to that instant (seconds of the primary) only.
     /// </summary>
-    /// <exception cref="UnusableInputException">The text has another form; the sentence says which is expected.</exception>
+    /// <exception cref="UnusableInputException">The text has a different form; the message shows the expected one.</exception>
     public static RegionPair Parse(string text)
     {
         ArgumentNullException.ThrowIfNull(text);
@@ -56,7 +56,7 @@ public sealed record RegionPair(string Name, RegionShape Primary, RegionShape Se
         return new RegionPair(name, primary, boxes.Length == 2 ? Box(boxes[1], text) : primary, at);
     }
 
-    /// <summary>What is wrong with a name: null when nothing is.</summary>
+    /// <summary>What is wrong with a name; null if nothing is.</summary>
     internal static string? WhyNoName(string name) =>
         name.Length > LongestName ? $"its name has {name.Length} characters, and at most {LongestName} are allowed"
         : name.Any(char.IsControl) ? "its name holds a character that cannot be printed (a line end, a tab)"

@@ -4,29 +4,29 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples;
 
-/// <summary>Measures regions that were marked by hand.</summary>
+/// <summary>Measures regions marked by hand.</summary>
 public static class RegionSampler
 {
     /// <summary>A region with more than this share of its pixels clipped is left out.</summary>
     public const double LargestClippedShare = ColourStatistics.LargestClippedShare;
 
-    /// <summary>A region of fewer pixels than this is left out: noise decides its colour.</summary>
+    /// <summary>A region of fewer pixels than this is left out, because noise would decide its colour.</summary>
     public const int FewestPixels = 16;
 
-    // Two code values of 8 bits hardly matter; a spread above this means the region holds more than one colour.
+    // Largest standard deviation; above it the region holds more than one colour.
     private const double LargestSpread = 0.12;
 
-    // A region given for one instant is used with the frame that shows it: a frame of 20 pictures a second.
+    // A region given for one instant is used with the frame on screen then: one frame at 20 frames per second.
     private const double SameInstantSeconds = 0.05;
 
     /// <summary>
     /// Measures every region in one pair of frames: a trimmed mean with its spread. Left out and counted: 'clipped'
-    /// (more than 5 % of the pixels in either picture), 'too small' (fewer than 16 pixels), 'outside' (nothing of it
-    /// in the picture). A region given for another instant is passed over.
+    /// (more than 5 % of the pixels in either picture), 'too small' (fewer than 16 pixels), 'outside' (no part of it is
+    /// in the picture). A region given for another instant is skipped.
     /// </summary>
     /// <param name="primary">The primary's frame.</param>
     /// <param name="secondary">The secondary's frame.</param>
-    /// <param name="regions">What was marked.</param>
+    /// <param name="regions">The marked regions.</param>
     /// <param name="primarySeconds">Presentation time of the primary's frame.</param>
     /// <param name="secondarySeconds">Presentation time of the secondary's frame.</param>
     public static SampleSet Sample(

@@ -4,8 +4,8 @@ using Tonematch.Pictures;
 namespace Tonematch.Samples;
 
 /// <summary>
-/// A box or polygon in a picture whose size need not be known yet: corners as shares of its width and height when
-/// none is above 1, else in pixels.
+/// A box or polygon in a picture whose size may still be unknown: corners are shares of its width and height if none is
+/// above 1, otherwise pixels.
 /// </summary>
 public sealed record RegionShape
 {
@@ -34,10 +34,10 @@ public sealed record RegionShape
     /// <summary>The corners in order.</summary>
     public ImmutableArray<PicturePoint> Corners { get; }
 
-    /// <summary>The corners are pixels, not shares of width and height.</summary>
+    /// <summary>Whether the corners are in pixels, not shares of width and height.</summary>
     public bool InPixels { get; }
 
-    /// <summary>A box. Shares or pixels by the same rule.</summary>
+    /// <summary>Makes a box, in shares or pixels by the same rule.</summary>
     /// <exception cref="ArgumentException">Width or height is not above 0, or a number is negative or not finite.</exception>
     public static RegionShape Box(double x, double y, double width, double height)
     {
@@ -54,8 +54,8 @@ public sealed record RegionShape
         ? [.. Corners]
         : [.. Corners.Select(c => new PicturePoint(c.X * width, c.Y * height))];
 
-    /// <summary>The same shape in shares of a picture of this size, parts outside it above 1.</summary>
-    /// <param name="width">Pixels a row of the picture in which pixels were meant, 1 or more.</param>
+    /// <summary>The same shape in shares of a picture of this size; parts outside it are above 1.</summary>
+    /// <param name="width">Pixels per row of the picture to which pixel values refer, 1 or more.</param>
     /// <param name="height">Its rows, 1 or more.</param>
     public RegionShape InShares(int width, int height)
     {

@@ -7,12 +7,12 @@ namespace Tonematch.Samples;
 
 /// <summary>
 /// Reads a list of regions from JSON text: an array of objects with <c>name</c>, <c>primary</c>, <c>secondary</c> and
-/// perhaps <c>at</c> (seconds); a place is <c>x, y, width, height</c> or <c>polygon: [[x, y], ...]</c>. The format is
-/// described in docs/formats.md. Strict: a member that is unknown or given twice is refused, not passed over.
+/// optionally <c>at</c> (seconds); a place is <c>x, y, width, height</c> or <c>polygon: [[x, y], ...]</c>. The format
+/// is described in docs/formats.md. Strict: a member that is unknown or given twice is refused, not ignored.
 /// </summary>
 public static class RegionsFile
 {
-    /// <summary>More text than this is refused before it is parsed.</summary>
+    /// <summary>Longer texts are refused before parsing.</summary>
     public const int LargestLength = 1_000_000;
 
     /// <summary>More regions than this are refused.</summary>
@@ -21,7 +21,7 @@ public static class RegionsFile
     /// <summary>Reads the regions in the order of the file.</summary>
     /// <param name="json">The whole text.</param>
     /// <param name="fileName">The name for messages.</param>
-    /// <exception cref="UnusableInputException">The text is not such a list; the sentence says where and why.</exception>
+    /// <exception cref="UnusableInputException">The text is not a list of regions; the message says where and why.</exception>
     public static ImmutableArray<RegionPair> Parse(string json, string fileName)
     {
         ArgumentNullException.ThrowIfNull(json);
@@ -43,8 +43,8 @@ public static class RegionsFile
         }
         catch (Exception e) when (e is InvalidOperationException or ArgumentException)
         {
-            // Half a pair of surrogates is valid as JSON and is no text.
-            throw new UnusableInputException($"{fileName}: holds characters that are no text. A list of regions looks like {Example}", e);
+            // An unpaired surrogate is valid JSON but not valid text.
+            throw new UnusableInputException($"{fileName}: holds characters that are not text. A list of regions looks like {Example}", e);
         }
     }
 

@@ -6,43 +6,43 @@ using Tonematch.Numerics;
 namespace Tonematch.Samples;
 
 /// <summary>
-/// Names the localities of samples: on which thing, in which part of the picture, in which state of the light. Names are for people
-/// ('the chart', 'the lower left'), and within one of them what a camera does to a part of its picture is taken to be alike.
+/// Names the localities of samples: the object, the part of the picture and the lighting state. Names are for display
+/// ('the chart', 'the lower left'); within one locality, local effects of a camera are assumed to be the same.
 /// </summary>
 public static class SampleLocality
 {
-    /// <summary>Everything on the chart.</summary>
+    /// <summary>The locality of everything on the chart.</summary>
     public const string Chart = "the chart";
 
-    // Fewer pairs than this say nothing of a part of the picture by themselves.
+    // Fewer pairs than this say nothing about a part of the picture on their own.
     private const int FewestPairs = 12;
 
-    // Stops by which the relation of the two cameras must differ between instants that count as two states of the light.
+    // Stops by which the relation of the two cameras must differ between instants of different lighting states.
     private const double OtherLightStops = 0.2;
 
-    // More states are more numbers than the pairs of a part can tell.
+    // More states would need more parameters than the pairs of a part can determine.
     private const int MostStates = 3;
 
     private static readonly string[] s_columns = ["left", "middle", "right"];
     private static readonly string[] s_rows = ["upper", "lower"];
 
-    /// <summary>The pairs of this locality lie on a chart.</summary>
+    /// <summary>Whether the pairs of this locality lie on a chart.</summary>
     public static bool IsChart(string locality)
     {
         ArgumentNullException.ThrowIfNull(locality);
         return locality.StartsWith(Chart, StringComparison.Ordinal);
     }
 
-    /// <summary>A locality as it was at one instant, where instants differ.</summary>
+    /// <summary>The name of a locality at one instant, for when instants differ.</summary>
     /// <param name="locality">Its name.</param>
     /// <param name="primarySeconds">The instant in the primary.</param>
     public static string At(string locality, double primarySeconds) =>
         string.Create(CultureInfo.InvariantCulture, $"{locality} at {primarySeconds:0.0} s");
 
     /// <summary>
-    /// Names the parts of the primary's picture that pairs lie in (three columns, two rows), each state of the light by itself where
-    /// there are several. A part with fewer than 12 pairs goes to the nearest one that has more. Pairs without a place, and those
-    /// that have a locality, stay as they are.
+    /// Names the parts of the primary's picture in which pairs lie (three columns, two rows), separately for each
+    /// lighting state if there are several. A part with fewer than 12 pairs joins the nearest one that has more. Pairs
+    /// without a place, and those that have a locality, stay unchanged.
     /// </summary>
     /// <param name="pairs">Pairs of the scene.</param>
     /// <param name="primary">The primary's encoding.</param>
@@ -75,8 +75,8 @@ public static class SampleLocality
         Math.Clamp((int)(s_rows.Length * pair.Origin.Primary.Y), 0, s_rows.Length - 1),
         states[pair.Origin.PrimarySeconds]);
 
-    // Instants whose median stops from the secondary to the primary lie together are one state of the light, and are not named
-    // where there is only one, or where there are so many that exposure wanders rather than steps.
+    // Instants with similar median stops from the secondary to the primary form one lighting state. States are not
+    // named if there is only one, or if there are so many that exposure drifts rather than steps.
     private static Dictionary<double, string> States(SamplePair[] pairs, SignalEncoding primary, SignalEncoding secondary)
     {
         (double Seconds, double Stops)[] instants = [.. pairs.GroupBy(p => p.Origin!.PrimarySeconds)

@@ -2,12 +2,12 @@ using System.Collections.Immutable;
 
 namespace Tonematch.Samples;
 
-/// <summary>Sets of samples from several instants as one.</summary>
+/// <summary>Joins sets of samples from several instants.</summary>
 public static class SampleSets
 {
     /// <summary>
-    /// All pairs together, rejects added up, each warning once, the noise floors averaged. Refused only when every set
-    /// is refused; then with the first reason.
+    /// Joins all pairs, adds up rejects, keeps each warning once and averages the noise floors. Refused only if every
+    /// set is refused, with the first reason.
     /// </summary>
     /// <param name="sets">At least one, of the same encodings and method.</param>
     /// <exception cref="ArgumentException">None, or encodings or methods differ.</exception>

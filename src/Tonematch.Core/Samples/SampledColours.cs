@@ -3,23 +3,25 @@ using Tonematch.Colour;
 
 namespace Tonematch.Samples;
 
-/// <summary>Where in the space of the secondary's colours something is known.</summary>
+/// <summary>The distance of any secondary colour from the nearest sample.</summary>
 /// <remarks>
-/// Distances are CIELAB units of what is seen of the secondary. They are looked up in a grid of <see cref="Nodes"/> a side over
-/// code values 0..1, the nearest node for each colour: half a cell is 4 units at most where colours are light.
+/// Distances are in CIELAB units of the secondary's displayed colours. They are looked up at the nearest node of a grid
+/// with <see cref="Nodes"/> nodes per side over code values 0..1; half a cell is at most 4 units for light colours.
 /// </remarks>
 public sealed class SampledColours
 {
     private const int Nodes = 33;
 
-    // Farther is as good as nowhere near.
+    // Larger distances make no difference.
     private const double Farthest = 200;
 
     private readonly double[] _distance;
 
     private SampledColours(double[] distance) => _distance = distance;
 
-    /// <summary>Colours within this distance of a sample count as sampled: an object's shades from light to shadow.</summary>
+    /// <summary>
+    /// Colours within this distance of a sample count as sampled, which covers an object's shades from light to shadow.
+    /// </summary>
     public const double Near = 20;
 
     /// <summary>Measures the distances.</summary>
@@ -29,7 +31,7 @@ public sealed class SampledColours
         ArgumentNullException.ThrowIfNull(samples);
         SignalEncoding e = samples.SecondaryEncoding;
 
-        // One for each cell of 3 units: thousands of samples are mostly of the same few colours.
+        // One per cell of 3 units, because thousands of samples mostly have the same few colours.
         ImmutableArray<Lab> colours = [.. samples.Pairs
             .Where(p => p.Secondary.IsFinite)
             .Select(p => e.ToLab(p.Secondary.Clamped()))
@@ -53,7 +55,7 @@ public sealed class SampledColours
         static double At(int node) => node / (double)(Nodes - 1);
     }
 
-    /// <summary>How far the nearest sample is from a secondary colour, CIELAB units.</summary>
+    /// <summary>Distance of the nearest sample from a secondary colour, CIELAB units.</summary>
     public double Distance(CodeRgb secondary)
     {
         static int Node(double code) => (int)Math.Round(Math.Clamp(code, 0, 1) * (Nodes - 1));

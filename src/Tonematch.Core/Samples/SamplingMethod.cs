@@ -12,7 +12,7 @@ public enum SamplingMethod
     /// <summary>Regions named by the user.</summary>
     Regions,
 
-    /// <summary>Whole-frame statistics without correspondence: low confidence.</summary>
+    /// <summary>Whole-frame statistics without correspondences: low confidence.</summary>
     Overall,
 
     /// <summary>Read from a file of pairs.</summary>

@@ -7,59 +7,61 @@ using Tonematch.Pictures;
 namespace Tonematch.Samples;
 
 /// <summary>
-/// Samples surfaces without features (asphalt, grass, a table, a wall): square cells of the primary's picture are carried into the
-/// secondary by a mapping that is known from elsewhere, and their means are compared. Being large, a cell forgives a mapping that is
-/// off by a few pixels; whether it holds the same thing in both pictures is judged by what can be seen in it.
+/// Samples surfaces without features (asphalt, grass, a table, a wall): square cells of the primary's picture are
+/// mapped into the secondary by a mapping known from elsewhere, and their means are compared. Cells are large, so a
+/// mapping error of a few pixels does not matter; their content decides whether a cell shows the same object in both
+/// pictures.
 /// </summary>
 public static class SceneCells
 {
     /// <summary>Side of a cell as a share of the primary's width.</summary>
     public const double Side = 0.04;
 
-    // A cell is seen as a grid of means; the place is settled by at most one mean to every side.
+    // A cell is represented by a grid of means; its place is adjusted by at most one mean in each direction.
     private const int Grid = 5;
     private const int Wide = Grid + 2;
 
-    // Means are taken from copies of this width: a mean is some four pixels across.
+    // Means are taken from copies of this width, where a mean is about four pixels across.
     private const int LookedAtSide = 480;
     private const int PointsAcross = 3;
 
-    // Standard deviation of the means, in code values: below it a cell is plain, and nothing in it can disagree.
+    // Standard deviation of the means, in code values: below it a cell is plain and has no texture to compare.
     private const double Plain = 0.015;
 
-    // Normalised correlation of the means of a cell that is not plain.
+    // Smallest normalised correlation of the means of a cell that is not plain.
     private const double SmallestCorrelation = 0.7;
 
-    // Of two cells of one thing, the one does not show so many times the contrast of the other.
+    // Largest ratio of the contrasts of two cells showing the same object.
     private const double LargestContrastRatio = 4;
 
-    // Standard deviation of the code values in a cell above which a wrong place by a little compares different things.
+    // Standard deviation of the code values in a cell above which a small error of place compares different things.
     private const double LargestSpread = 0.14;
 
-    // Cells that disagree weigh against those that agree, plain ones half, because they agree easily; when they are more, the
-    // mapping is not that of what lies there.
+    // Disagreeing cells are weighed against agreeing ones; plain ones count half, because they agree easily. If more
+    // disagree, the mapping does not fit the surface there.
     private const double PlainAgrees = 0.5;
 
-    // CIEDE2000 from one instant to another above which something moved, or the light did.
+    // CIEDE2000 between instants above which something moved or the light changed.
     private const double Moved = 3;
 
-    // Area in the secondary over area in the primary: beyond these a cell is a few pixels of one of them.
+    // Area in the secondary over area in the primary: beyond this ratio a cell has only a few pixels in one of them.
     private const double LargestAreaRatio = 25;
 
-    /// <summary>How places of the primary's picture lie in the secondary's, around one of them.</summary>
+    /// <summary>Gives the local mapping from the primary's picture to the secondary's around a place.</summary>
     /// <param name="centre">A place of the primary, pixels.</param>
-    /// <returns>Maps places near it; null where that is not known.</returns>
+    /// <returns>Maps places near it; null if unknown.</returns>
     public delegate Func<PicturePoint, PicturePoint>? Carrier(PicturePoint centre);
 
     /// <summary>
-    /// Compares the cells that the mapping carries into the secondary's picture. Left out and counted by reason: 'outside', 'clipped',
-    /// 'edge' (too much texture for a mean), 'other texture' (what is seen in it does not agree), 'other plane' (so few agree that
-    /// the mapping is not that of these things), 'other colour' (does not change as things of like colour do).
+    /// Compares the cells that the mapping takes into the secondary's picture. Left out and counted by reason:
+    /// 'outside', 'clipped', 'edge' (too much texture for a mean), 'other texture' (the content does not agree), 'other
+    /// plane' (so few agree that the mapping does not fit these objects), 'other colour' (does not change like objects
+    /// of similar colour).
     /// </summary>
     /// <param name="primary">The primary's picture.</param>
     /// <param name="secondary">The secondary's picture of the same instant.</param>
-    /// <param name="carrier">How places of the one lie in the other.</param>
-    /// <param name="isFree">Whether a cell around a place may be sampled: not where a chart is, or what was sampled otherwise.</param>
+    /// <param name="carrier">The mapping between the pictures.</param>
+    /// <param name="isFree">Whether a cell around a place may be sampled: not on a chart, or where samples exist already.</param>
     /// <param name="primarySeconds">The instant in the primary.</param>
     /// <param name="secondarySeconds">The instant in the secondary.</param>
     public static SampleSet Sample(
@@ -96,7 +98,7 @@ public static class SceneCells
                 string why = "outside";
                 if (seen != Seen.Outside && Measure(primary, secondary, centre, side, settled, out why) is (ColourStatistics mp, ColourStatistics ms, PictureBox at))
                 {
-                    found.Add((Pair(found.Count, primary, secondary, centre, side, mp, ms, at, primarySeconds, secondarySeconds), seen == Seen.Plain));
+                    found.Add((Pair(primary, secondary, centre, side, mp, ms, at, primarySeconds, secondarySeconds), seen == Seen.Plain));
                     continue;
                 }
 
@@ -122,12 +124,15 @@ public static class SceneCells
         return set with { Pairs = [.. pairs.Where((_, i) => !agreement.IsOutlier[i])], Rejected = rejected.ToImmutableSortedDictionary() };
     }
 
-    /// <summary>The cells that look the same at another instant to two cameras that stand still: what moved through one falls out.</summary>
+    /// <summary>
+    /// The cells that still look the same at another instant to two static cameras; cells that something moved through
+    /// are removed.
+    /// </summary>
     /// <param name="pairs">Cells.</param>
-    /// <param name="primary">The primary's picture they are from.</param>
-    /// <param name="secondary">The same of the secondary.</param>
+    /// <param name="primary">The primary's picture they come from.</param>
+    /// <param name="secondary">The same for the secondary.</param>
     /// <param name="laterPrimary">The primary's picture of another instant under the same light.</param>
-    /// <param name="laterSecondary">The same of the secondary.</param>
+    /// <param name="laterSecondary">The same for the secondary.</param>
     public static ImmutableArray<SamplePair> Still(
         IReadOnlyList<SamplePair> pairs, Picture primary, Picture secondary, Picture laterPrimary, Picture laterSecondary)
     {
@@ -147,8 +152,8 @@ public static class SceneCells
         Outside,
     }
 
-    // The means of a cell in both pictures; the secondary's are looked at one mean farther to every side, and the cell goes where
-    // they agree best.
+    // The means of a cell in both pictures; the secondary's extend one mean further in each direction, and the cell is
+    // placed where they agree best.
     private static Seen See(
         LowPass p, LowPass s, PicturePoint centre, double side, Func<PicturePoint, PicturePoint> map, out Func<PicturePoint, PicturePoint> settled)
     {
@@ -214,7 +219,7 @@ public static class SceneCells
         return Seen.Alike;
     }
 
-    // Takes the mean out and gives the standard deviation.
+    // Removes the mean and returns the standard deviation.
     private static double Centre(Span<double> values)
     {
         double mean = 0, square = 0;
@@ -250,7 +255,7 @@ public static class SceneCells
             : (p, s, PictureBox.Around(there));
     }
 
-    // Above 0 where the corners keep their turn: a cell that is mirrored is behind the viewer.
+    // Positive if the corners keep their orientation: a mirrored cell is behind the viewer.
     private static double Area(PicturePoint[] quad)
     {
         double twice = 0;
@@ -264,17 +269,18 @@ public static class SceneCells
     }
 
     private static SamplePair Pair(
-        int number, Picture primary, Picture secondary, PicturePoint centre, double side, ColourStatistics p, ColourStatistics s, PictureBox there,
+        Picture primary, Picture secondary, PicturePoint centre, double side, ColourStatistics p, ColourStatistics s, PictureBox there,
         double primarySeconds, double secondarySeconds)
     {
         SamplePlace at = SamplePlace.Of(new PictureBox(centre.X, centre.Y, side, side), primary);
         return new SamplePair(
-            string.Create(CultureInfo.InvariantCulture, $"cell-{number + 1:0000}@{primarySeconds:0.000}"),
+            // Named by column and row, so that a cell has the same name however it was found.
+            string.Create(CultureInfo.InvariantCulture, $"cell-{(int)(centre.X / side):00}-{(int)(centre.Y / side):00}@{primarySeconds:0.000}"),
             string.Create(CultureInfo.InvariantCulture, $"area-{(int)(8 * at.X)}-{(int)(6 * at.Y)}"),
             p.Mean,
             s.Mean)
         {
-            // The mean of thousands of pixels is known far better than they spread.
+            // The mean of thousands of pixels is far more accurate than their spread.
             PrimarySpread = Shared(p.Spread),
             SecondarySpread = Shared(s.Spread),
             Origin = new SampleOrigin(primarySeconds, secondarySeconds, at, SamplePlace.Of(there, secondary)),
@@ -285,7 +291,7 @@ public static class SceneCells
 
     private static double Largest(CodeRgb c) => Math.Max(c.R, Math.Max(c.G, c.B));
 
-    // Brightness of a picture made small, read between its pixels.
+    // Brightness of a scaled-down picture, interpolated between its pixels.
     private sealed class LowPass
     {
         private readonly Picture _small;
@@ -297,7 +303,7 @@ public static class SceneCells
             _scale = (double)_small.Width / picture.Width;
         }
 
-        // Over a square of the primary's picture, wherever the mapping puts it; not a number where that is outside.
+        // The mean over a square of the primary's picture as mapped; NaN if that is outside.
         public double Mean(PicturePoint centre, double side, Func<PicturePoint, PicturePoint> map)
         {
             double sum = 0;

@@ -5,32 +5,34 @@ using Tonematch.Sync.Sound.Signals;
 namespace Tonematch.Shoot;
 
 /// <summary>
-/// Finds which clips of which cameras heard the same, without comparing every pair of files: the clips of a camera stand
-/// one after the other in one long row, and pieces of one camera's row are correlated with the whole of another's.
+/// Finds which clips of different cameras recorded the same sound, without comparing every pair of files: the clips of
+/// a camera are lined up in one long row, and pieces of one camera's row are correlated with the whole of another's.
 /// </summary>
 /// <remarks>
-/// A piece is up to four minutes, of one clip or of several short ones, so the number of transforms follows from the
-/// length of sound alone. The highest lags of a piece are looked at clip by clip: only there is the overlap known, and
-/// with it how high chance reaches. Least likely overlap that is found: see docs/method/shoot.md.
+/// A piece is up to four minutes, of one clip or of several short ones, so the number of transforms depends only on the
+/// total length of sound. The highest lags of a piece are examined clip by clip, because only there the overlap is
+/// known, and with it the height that chance reaches. For the shortest overlap found see docs/method/shoot.md.
 /// </remarks>
 public static class LikelyMeetings
 {
-    /// <summary>Overlaps shorter than this are not looked for, seconds.</summary>
+    /// <summary>The shortest overlap that is searched for, seconds.</summary>
     public const double ShortestOverlapSeconds = 4;
 
     private const int Rate = OnsetEnvelope.FramesPerSecond;
     private const int PieceFrames = 240 * Rate;
 
-    // Between clips in a row: no peak of one clip reaches into the next by its width.
+    // The gap between clips in a row, so that no peak of one clip reaches into the next.
     private const int GapFrames = Rate / 2;
 
-    // Lags of a piece that are looked at clip by clip: a beat alone gives dozens for each pair of clips that truly meet.
+    // The number of lags of a piece that are examined clip by clip; a beat alone gives dozens for each true pair.
     private const int LagsPerPiece = 800;
 
-    // Normal deviates above this among the few hundred lags and pairs that are looked at are rare enough to be listened to.
+    // Among the few hundred lags and pairs examined, standard normal values above this are rare enough to be worth a
+    // full comparison.
     private const double LeastScore = 6;
 
-    // Two offsets of a pair nearer than this, and what two clocks may run apart between, are one seen by two pieces.
+    // Two offsets of a pair that differ by less than this, plus possible clock drift, are the same offset found by two
+    // pieces.
     private const double SameOffsetSeconds = 0.1;
     private const double LargestDrift = 300e-6;
 
@@ -42,8 +44,8 @@ public static class LikelyMeetings
     /// <summary>Finds likely meetings.</summary>
     /// <param name="clips">All clips of the shoot.</param>
     /// <param name="outlines">As many, in the same order; null for a clip without sound.</param>
-    /// <param name="cancel">Ends the work early.</param>
-    /// <returns>The likeliest first.</returns>
+    /// <param name="cancel">Cancels the work.</param>
+    /// <returns>The most likely first.</returns>
     /// <exception cref="ArgumentException">The numbers of clips and outlines differ.</exception>
     public static IReadOnlyList<LikelyMeeting> Find(
         IReadOnlyList<ShootClip> clips, IReadOnlyList<SoundOutline?> outlines, CancellationToken cancel = default)
@@ -62,7 +64,7 @@ public static class LikelyMeetings
         {
             for (int b = a + 1; b < cameras.Length; b++)
             {
-                // The shorter row is cut into pieces: fewer of them.
+                // The shorter row is cut into pieces, so that there are fewer of them.
                 bool swap = Frames(cameras[a]) > Frames(cameras[b]);
                 found.AddRange(Between(swap ? cameras[b] : cameras[a], swap ? cameras[a] : cameras[b], outlines, cancel));
             }
@@ -110,7 +112,7 @@ public static class LikelyMeetings
                 {
                     foreach (Stretch t in row)
                     {
-                        // Only where the piece's stretch lies over this clip at this lag.
+                        // Only if the piece's section lies over this clip at this lag.
                         if (Near(outlines[q.Clip]!.Onsets, q, outlines[t.Clip]!.Onsets, t, lag) is { } sighting)
                         {
                             if (!sightings.TryGetValue((q.Clip, t.Clip), out List<Sighting>? list))
@@ -206,8 +208,8 @@ public static class LikelyMeetings
 
         transform.InverseUnscaled(sumRe, sumIm);
 
-        // A lag counts by its height over what its overlap gives by chance: the energy of a stretch is near its length,
-        // since the envelopes are normalised over eight seconds.
+        // A lag is scored by its height relative to chance for its overlap: the energy of a section is close to its
+        // length, since the envelopes are normalised over eight seconds.
         int pieceFrames = piece[^1].RowFrame + piece[^1].Frames, shortest = (int)(ShortestOverlapSeconds * Rate);
         PriorityQueue<int, float> highest = new();
         for (int lag = shortest - pieceFrames; lag <= targetFrames - shortest; lag++)
@@ -239,10 +241,10 @@ public static class LikelyMeetings
         float At(int lag) => sumRe[lag < 0 ? lag + size : lag >= size ? lag - size : lag];
     }
 
-    // The correlation at a lag, over this stretch and this clip alone; null below chance.
+    // The correlation at a lag, over this section and this clip only; null below chance.
     private static Sighting? Near(OnsetEnvelope query, Stretch q, OnsetEnvelope target, Stretch t, int lag)
     {
-        // Row places: query frame f of the stretch lies over row frame lag + q.RowFrame + f.
+        // Query frame f of the section lies over row frame lag + q.RowFrame + f.
         int shift = lag + q.RowFrame - t.RowFrame;
         int from = Math.Max(0, -shift), to = Math.Min(q.Frames, t.Frames - shift);
         if (to - from < ShortestOverlapSeconds * Rate)
@@ -294,7 +296,7 @@ public static class LikelyMeetings
         return all;
     }
 
-    // Sightings by several pieces of one clip at one offset support each other.
+    // Findings from several pieces of one clip at one offset support each other.
     private static List<(double Offset, double Score)> Offsets(List<Sighting> sightings)
     {
         List<(Sighting Best, double Score)> result = [];
@@ -308,7 +310,7 @@ public static class LikelyMeetings
             }
         }
 
-        // A second offset counts only where it comes near the first; a beat gives half of it at every bar.
+        // A second offset counts only if it comes close to the first; a beat gives half of it at every bar.
         return [.. result.Where(r => r.Score >= 0.75 * result.Max(o => o.Score)).Select(r => (r.Best.Offset, r.Score))];
 
         static bool AreOne(Sighting a, Sighting b) =>

@@ -3,19 +3,19 @@ using Tonematch.Sync.Sound;
 
 namespace Tonematch.Shoot;
 
-/// <summary>Measures a likely meeting sample by sample, in the stretch in which both clips run.</summary>
+/// <summary>Measures a likely meeting sample by sample, in the overlap of both clips.</summary>
 public static class MeetingSync
 {
-    // What lies beside the overlap shows whether another offset fits as well.
+    // The sound beside the overlap shows whether another offset fits equally well.
     private const double MarginSeconds = 10;
 
-    /// <summary>Compares the two sounds where they are thought to overlap.</summary>
+    /// <summary>Compares the two sounds in their likely overlap.</summary>
     /// <param name="likely">From <see cref="LikelyMeetings"/>.</param>
     /// <param name="first">The first clip's sound.</param>
     /// <param name="second">The second clip's sound.</param>
     /// <param name="options">As for two clips.</param>
-    /// <param name="cancel">Ends the work early.</param>
-    /// <returns>Null when the sounds do not say it with the confidence asked for.</returns>
+    /// <param name="cancel">Cancels the work.</param>
+    /// <returns>Null if the sounds do not confirm it with the required confidence.</returns>
     public static Meeting? Measure(
         LikelyMeeting likely, MonoSound first, MonoSound second, SyncOptions? options = null, CancellationToken cancel = default)
     {
@@ -25,7 +25,7 @@ public static class MeetingSync
         double from = likely.FromSeconds - MarginSeconds, to = likely.ToSeconds + MarginSeconds;
         MonoSound one = first.Part(from, to), other = second.Part(from + likely.OffsetSeconds, to + likely.OffsetSeconds);
 
-        // What it finds elsewhere is not this meeting.
+        // A result elsewhere is not this meeting.
         return SoundSync.Synchronise(one, other, options, cancel) is SyncFound found
             && Math.Abs(found.SecondaryTime((from + to) / 2) - ((from + to) / 2) - likely.OffsetSeconds) < 0.5
             ? new Meeting(likely.First, likely.Second, found)

@@ -2,15 +2,15 @@ using System.Collections.Immutable;
 
 namespace Tonematch.Shoot;
 
-/// <summary>A clip's place on the one clock of the shoot.</summary>
-/// <param name="Clip">Which clip.</param>
-/// <param name="StartSeconds">The shoot's time when the clip's own time is 0; NaN when it has no place.</param>
-/// <param name="RatePpm">By how much the clip counts more seconds than the shoot's clock, parts per million.</param>
-/// <param name="ErrorSeconds">Standard error of the place in the middle of what it was measured from.</param>
+/// <summary>A clip's place on the shoot's clock.</summary>
+/// <param name="Clip">The clip.</param>
+/// <param name="StartSeconds">The shoot's time at the clip's own time 0; NaN without a place.</param>
+/// <param name="RatePpm">How much faster the clip's clock counts than the shoot's, parts per million.</param>
+/// <param name="ErrorSeconds">Standard error of the place in the middle of the measured section.</param>
 /// <param name="Confidence">Probability that the place is right, 0..1.</param>
-/// <param name="Basis">What it was decided from.</param>
-/// <param name="Meetings">Meetings that agree with it, indices into what was given.</param>
-/// <param name="Island">Clips with equal numbers are placed against each other; 0 holds the first camera's.</param>
+/// <param name="Basis">The evidence for the place.</param>
+/// <param name="Meetings">Indices of the given meetings that agree with it.</param>
+/// <param name="Island">Clips with equal numbers are placed relative to each other; 0 holds the first camera's clips.</param>
 public sealed record PlacedClip(
     ShootClip Clip, double StartSeconds, double RatePpm, double ErrorSeconds, double Confidence, PlacementBasis Basis, ImmutableArray<int> Meetings, int Island)
 {
@@ -20,24 +20,26 @@ public sealed record PlacedClip(
     // A third of a frame of 60 per second: three standard errors stay within the frame.
     private const double SureErrorSeconds = 1 / 180.0;
 
-    /// <summary>It has a place.</summary>
+    /// <summary>Whether it has a place.</summary>
     public bool IsPlaced => Basis != PlacementBasis.None;
 
-    /// <summary>The place can be relied on without looking: it is right, and to a frame of 60 per second.</summary>
+    /// <summary>
+    /// Whether the place can be relied on without checking: correct, to within a frame at 60 per second.
+    /// </summary>
     public bool IsSure => IsPlaced && Confidence >= SureFrom && ErrorSeconds <= SureErrorSeconds;
 
-    /// <summary>What should be known about it, in sentences.</summary>
+    /// <summary>Remarks for the user, in sentences.</summary>
     public ImmutableArray<string> Doubts { get; init; } = [];
 
     /// <summary>The clip of the same camera that this one continues without a gap, or null.</summary>
     public string? Continues { get; init; }
 
-    /// <summary>When it ends, in the shoot's time.</summary>
+    /// <summary>Its end, in the shoot's time.</summary>
     public double EndSeconds => ShootTime(Clip.DurationSeconds);
 
-    /// <summary>The shoot's time of a moment in the clip.</summary>
+    /// <summary>Converts the clip's time to the shoot's.</summary>
     public double ShootTime(double clipSeconds) => StartSeconds + (clipSeconds / (1 + (RatePpm * 1e-6)));
 
-    /// <summary>The clip's time of a moment of the shoot.</summary>
+    /// <summary>Converts the shoot's time to the clip's.</summary>
     public double ClipTime(double shootSeconds) => (shootSeconds - StartSeconds) * (1 + (RatePpm * 1e-6));
 }

@@ -1,17 +1,17 @@
 namespace Tonematch.Shoot;
 
-/// <summary>What a clip's place was decided from.</summary>
+/// <summary>The evidence for a clip's place.</summary>
 public enum PlacementBasis
 {
-    /// <summary>It is the one all others are placed against.</summary>
+    /// <summary>It is the reference for all others.</summary>
     Reference,
 
     /// <summary>Meetings with other clips: by sound, light or timecode.</summary>
     Meetings,
 
-    /// <summary>The device's own clock, which other clips of it set right.</summary>
+    /// <summary>The device's own clock, calibrated by other clips of the device.</summary>
     DeviceClock,
 
-    /// <summary>Nothing: it has no place.</summary>
+    /// <summary>None: it has no place.</summary>
     None,
 }

@@ -7,46 +7,47 @@ using Tonematch.Sync;
 namespace Tonematch.Shoot;
 
 /// <summary>
-/// Puts all clips of a shoot on one clock from their meetings: each device has one rate, each clip one place; loops must
-/// close, and a device cannot record twice at one time. What contradicts is left out and named, never averaged in.
+/// Puts all clips of a shoot on one clock from their meetings: each device has one rate, each clip one place; loops
+/// must close, and a device cannot record twice at one time. Contradictory meetings are left out and named, never
+/// averaged in.
 /// </summary>
 /// <remarks>
-/// The most believable meetings join the clips to a tree; the others close loops and either support it or contradict it.
-/// Places and rates are then the weighted least squares of all that agree (C. F. Gauss). The time of the shoot is the
-/// first camera's: its first clip begins at 0.
+/// The most credible meetings join the clips into a tree; the others close loops and either support or contradict it.
+/// Places and rates are then the weighted least-squares solution of all that agree (C. F. Gauss). The shoot's time is
+/// the first camera's: its first clip begins at 0.
 /// </remarks>
 public static class ShootClock
 {
-    // Two places that differ by less are one: two microphones ten metres apart hear the same 29 ms apart, one way or the
-    // other as the source moves.
+    // Places that differ by less than this are equal: two microphones ten metres apart hear the same sound up to 29 ms
+    // apart, in either direction as the source moves.
     private const double LoopSeconds = 0.04;
 
-    // A device's rate before anything is measured: parts in a million that recorders differ by (common practice).
+    // Expected size of a device's rate, parts per million, before anything is measured (common practice).
     private const double UsualRatePpm = 50;
 
     // No device records twice at one time, but a clip's stated length may be a few frames too long.
     private const double OverlapAllowedSeconds = 0.25;
 
-    // A device's own clock is not believed farther than this from what was heard, seconds.
+    // A device's own clock is not trusted further than this from what was heard, seconds.
     private const double AnotherDaySeconds = 12 * 3600;
 
-    // A split recording goes on within this, seconds.
+    // A split recording continues within this, seconds.
     private const double JoinSeconds = 0.08;
 
-    // What one meeting can know at best, odds: nothing is surer than one in two thousand.
+    // Log-odds limit of one meeting: its error probability is never below one in two thousand.
     private const double MostLogit = 7.6;
 
-    // Odds by which two independent meetings that agree to 40 ms speak for each other: by chance it happens once
-    // in a thousand times, out of a minute or more of possible offsets.
+    // Log-odds by which two independent meetings that agree to 40 ms support each other: by chance this happens once in
+    // a thousand times, out of a minute or more of possible offsets.
     private const double AgreementLogit = 7;
 
-    // A meeting that is so much likelier than one that contradicts it is not in doubt.
+    // A meeting that is this much more likely than one that contradicts it is not in doubt.
     private const double DoubtLogit = 2;
 
     /// <summary>Places the clips.</summary>
-    /// <param name="clips">All clips; the first one's camera is the one whose clock counts.</param>
-    /// <param name="meetings">What is known between pairs of them.</param>
-    /// <exception cref="ArgumentException">There are no clips, or a meeting names one that is not there.</exception>
+    /// <param name="clips">All clips; the camera of the first one defines the clock.</param>
+    /// <param name="meetings">The meetings between pairs of them.</param>
+    /// <exception cref="ArgumentException">There are no clips, or a meeting names one that does not exist.</exception>
     public static ShootTimes Solve(IReadOnlyList<ShootClip> clips, IReadOnlyList<Meeting> meetings)
     {
         ArgumentNullException.ThrowIfNull(clips);
@@ -72,7 +73,7 @@ public static class ShootClock
         return Placed(clips, meetings, devices, deviceOf, rough, joining);
     }
 
-    // Rates from the measured drifts alone, against outliers: each device's is the median over what its meetings say.
+    // Robust rates from the measured drifts alone: each device's rate is the median over its meetings.
     private static double[] RoughRates(IReadOnlyList<Meeting> meetings, int[] deviceOf, int devices)
     {
         double[] rates = new double[devices];
@@ -106,7 +107,7 @@ public static class ShootClock
     private static double Logit(double confidence) =>
         Math.Min(MostLogit, Math.Log(Math.Max(confidence, 1e-6) / Math.Max(1e-6, 1 - confidence)));
 
-    // Start of the second less start of the first, in the shoot's time, by one meeting.
+    // Start of the second minus start of the first in the shoot's time, from one meeting.
     private static double Apart(Meeting m, int[] deviceOf, double[] ratesPpm)
     {
         double t = m.MiddleSeconds;
@@ -163,7 +164,7 @@ public static class ShootClock
                 };
             }
 
-            // By the device's own clock, if another clip of it has a place.
+            // From the device's own clock, if another clip of it has a place.
             DeviceClock clock = clocks[deviceOf[i]];
             if (clock.OffsetSeconds is double offset && clips[i].DeviceTime is { } time)
             {
@@ -192,7 +193,7 @@ public static class ShootClock
             };
         }
 
-        // How far a time lies from everything that meetings placed.
+        // Distance of a time from everything placed by meetings.
         double FarFromPlaced(double seconds)
         {
             (double begin, double end)[] known = [.. Enumerable.Range(0, n).Where(k => roots[k] == main).Select(k => (starts[k] - zero, starts[k] - zero + clips[k].DurationSeconds))];
@@ -225,8 +226,9 @@ public static class ShootClock
         _ => string.Create(CultureInfo.InvariantCulture, $"{seconds / 3600:0.#} hours"),
     };
 
-    // Unknown: a place for each clip, a rate for each device but the first. Each meeting gives one equation for the places
-    // (in the middle of its overlap, where it is known best) and, where the drift was measured, one for the rates.
+    // Unknowns: a place for each clip and a rate for each device except the first. Each meeting gives one equation for
+    // the places (in the middle of its overlap, where it is most accurate) and, if the drift was measured, one for the
+    // rates.
     private static (double[] Starts, double[] Errors, double[] RatesPpm, double[] RateErrorsPpm) LeastSquares(
         IReadOnlyList<ShootClip> clips, IReadOnlyList<Meeting> meetings, int devices, int[] deviceOf, double[] rough, Joining joining, int[] used, int[] held)
     {
@@ -264,7 +266,7 @@ public static class ShootClock
             }
         }
 
-        // The first camera's rate is the shoot's; the others are held loosely; each island hangs on one clip.
+        // The first camera's rate is fixed; the others have a weak prior; each island is anchored at one clip.
         Add([(n, 1)], 0, 1e-4);
         for (int d = 1; d < devices; d++)
         {
@@ -286,7 +288,7 @@ public static class ShootClock
             [.. Enumerable.Range(0, devices).Select(d => d == 0 ? 0 : measured[d] ? Math.Sqrt(covariance[n + d, n + d]) : double.PositiveInfinity)]);
     }
 
-    /// <summary>Meetings in order of belief, joined to trees; the rest supports or contradicts.</summary>
+    /// <summary>Meetings in order of credibility, joined into trees; the rest supports or contradicts them.</summary>
     private sealed class Joining(IReadOnlyList<ShootClip> clips, IReadOnlyList<Meeting> meetings, int[] deviceOf, double[] rates)
     {
         private readonly int[] _root = [.. Enumerable.Range(0, clips.Count)];
@@ -328,7 +330,7 @@ public static class ShootClock
             }
         }
 
-        /// <summary>How believable a clip's place is: every meeting on its way to the anchor must be right.</summary>
+        /// <summary>The confidence of a clip's place: every meeting on its path to the anchor must be right.</summary>
         public (double Confidence, string? Doubt) Confidence(int clip, int anchor)
         {
             int[] way = Path(clip, anchor) ?? [];
@@ -336,7 +338,7 @@ public static class ShootClock
             string? doubt = null;
             foreach (int m in way)
             {
-                // A contradiction that no loop outvotes leaves the weakest meeting of its way in doubt.
+                // A contradiction that no loop outvotes puts the weakest meeting of its path in doubt.
                 double strength = _strength[m];
                 foreach ((int other, int[] path) in _contradictions)
                 {
@@ -353,7 +355,8 @@ public static class ShootClock
             return (Math.Max(0, 1 - wrong), doubt);
         }
 
-        // Agreement with a third clip counts before a meeting's own confidence: two wrong ones do not agree by chance.
+        // Agreement with a third clip counts more than a meeting's own confidence, because two wrong ones do not agree
+        // by chance.
         private double Belief(int m)
         {
             Meeting meeting = meetings[m];
@@ -373,7 +376,7 @@ public static class ShootClock
             return belief;
         }
 
-        // Start of the neighbour less start of the clip.
+        // Start of the neighbour minus start of the clip.
         private IEnumerable<(int Clip, double Apart, int Meeting)> Neighbours(int clip)
         {
             for (int m = 0; m < meetings.Count; m++)
@@ -415,7 +418,7 @@ public static class ShootClock
 
         private (int One, int Other)? Collision(int a, int b, double apart)
         {
-            // Where b's tree would come to lie.
+            // How far b's tree would move.
             double move = _place[a] + apart - _place[b];
             for (int i = 0; i < clips.Count; i++)
             {
@@ -453,7 +456,7 @@ public static class ShootClock
             _tree[b].Add(m);
         }
 
-        // The tree's meetings from one clip to another.
+        // The tree's path of meetings from one clip to another.
         private int[]? Path(int from, int to)
         {
             Dictionary<int, (int Before, int Meeting)> seen = new() { [from] = (-1, -1) };

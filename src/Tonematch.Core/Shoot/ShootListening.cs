@@ -4,25 +4,27 @@ using Tonematch.Sync.Sound;
 
 namespace Tonematch.Shoot;
 
-/// <summary>Listens to likely meetings, the likeliest first, until every clip's place is known by enough of them.</summary>
+/// <summary>
+/// Measures likely meetings, most likely first, until every clip's place is confirmed by enough of them.
+/// </summary>
 public static class ShootListening
 {
-    // A place that three meetings agree on gains nothing from a fourth.
+    // A place on which three meetings agree gains nothing from a fourth.
     private const int EnoughMeetings = 3;
 
-    // A pair that contradicts what is known is listened to only if it was nearly as likely as what is known.
+    // A pair that contradicts known meetings is measured only if it was nearly as likely as they were.
     private const double RivalShare = 0.7;
 
     private const double SameOffsetSeconds = 0.3;
 
     /// <summary>Measures meetings.</summary>
-    /// <param name="clips">All clips; the first one's camera is the one whose clock counts.</param>
+    /// <param name="clips">All clips; the camera of the first one defines the clock.</param>
     /// <param name="likely">From <see cref="LikelyMeetings"/>.</param>
-    /// <param name="soundOf">A clip's sound by its index: read when it is needed, so that hours need not be in memory.</param>
+    /// <param name="soundOf">Reads a clip's sound by its index when needed, so that hours of sound need not be in memory.</param>
     /// <param name="options">As for two clips.</param>
-    /// <param name="progress">Is told how many of the likely meetings are done with.</param>
-    /// <param name="cancel">Ends the work early.</param>
-    /// <returns>What was measured; a clip that met nobody is in none of them.</returns>
+    /// <param name="progress">Receives the number of likely meetings that are done.</param>
+    /// <param name="cancel">Cancels the work.</param>
+    /// <returns>The measured meetings; a clip without a match is in none of them.</returns>
     public static ImmutableArray<Meeting> Listen(
         IReadOnlyList<ShootClip> clips, IReadOnlyList<LikelyMeeting> likely, Func<int, MonoSound> soundOf,
         SyncOptions? options = null, IProgress<int>? progress = null, CancellationToken cancel = default)

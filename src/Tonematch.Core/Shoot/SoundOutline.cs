@@ -4,24 +4,24 @@ using Tonematch.Sync.Sound.Signals;
 namespace Tonematch.Shoot;
 
 /// <summary>
-/// Where sound begins in a recording, a hundred times a second: 1.6 kB for each second of it, so that hours of many
+/// The onsets of sound in a recording, sampled a hundred times a second: 1.6 kB per second, so that hours of many
 /// recordings can be compared at once.
 /// </summary>
 public sealed class SoundOutline
 {
     private SoundOutline(OnsetEnvelope onsets, double startSeconds) => (Onsets, StartSeconds) = (onsets, startSeconds);
 
-    /// <summary>When the outline begins, in seconds of the clip's own time.</summary>
+    /// <summary>The start of the outline, in seconds of the clip's own time.</summary>
     public double StartSeconds { get; }
 
-    /// <summary>How long it is, seconds.</summary>
+    /// <summary>Its length, seconds.</summary>
     public double DurationSeconds => (double)Onsets.Frames / OnsetEnvelope.FramesPerSecond;
 
     internal OnsetEnvelope Onsets { get; }
 
-    /// <summary>The outline of a recording, or null when it is too short to be compared (1 s).</summary>
-    /// <param name="sound">At least 4000 samples a second.</param>
-    /// <param name="cancel">Ends the work early.</param>
+    /// <summary>The outline of a recording, or null if it is too short to be compared (1 s).</summary>
+    /// <param name="sound">At least 4000 samples per second.</param>
+    /// <param name="cancel">Cancels the work.</param>
     /// <exception cref="ArgumentOutOfRangeException">The rate is below 4000.</exception>
     public static SoundOutline? Of(MonoSound sound, CancellationToken cancel = default)
     {

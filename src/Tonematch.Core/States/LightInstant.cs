@@ -1,7 +1,9 @@
 namespace Tonematch.States;
 
-/// <summary>How the cameras differ in light at one instant, on what both saw, through one correction for all.</summary>
-/// <param name="Seconds">On a clock that holds for all instants that are looked at together.</param>
+/// <summary>
+/// The difference in light between the cameras at one instant, on what both saw, through one correction for all.
+/// </summary>
+/// <param name="Seconds">On a clock shared by all instants examined together.</param>
 /// <param name="ExposureStops">Above 0, the secondary is too light.</param>
 /// <param name="RedGreenStops">Above 0, it is too red.</param>
 /// <param name="BlueGreenStops">Above 0, it is too blue.</param>

@@ -7,25 +7,29 @@ using Tonematch.Numerics;
 namespace Tonematch.States;
 
 /// <summary>
-/// Finds the states of the light over a whole shoot: stretches in which the cameras need another correction than before. What
-/// the light itself does matters only as far as one correction does not follow it.
+/// Finds the lighting states over a whole shoot: stretches of time that need different corrections. A change of the
+/// light matters only if one correction cannot follow it.
 /// </summary>
 public static class LightStates
 {
-    /// <summary>More states than this are no states of a light: something wanders.</summary>
+    /// <summary>
+    /// With more states than this, exposure or white balance drifts instead of changing between states.
+    /// </summary>
     public const int Most = 8;
 
-    // Stretches that differ by less need no correction of their own, and a step that is smaller is none; stops.
+    // Stretches that differ by less need no separate correction, and smaller steps are ignored; stops.
     private const double Alike = 0.1;
 
-    // A light lasts: a song, a speech. Flashes and people who walk through it are none.
+    // Shortest lighting state, seconds: a song or a speech lasts longer; flashes and people walking through do not
+    // count.
     private const double ShortestSeconds = 2;
 
-    // From this on the light itself is said to have changed, stops; and a camera that sets itself takes out more than half.
+    // From this change on, stops, the light itself counts as changed; a camera's automatic settings would remove more
+    // than half of it.
     private const double LeastChange = 0.1;
     private const double LeastFollowed = 0.5;
 
-    /// <summary>The stretches, in order of time; a single one where one correction does for all.</summary>
+    /// <summary>The stretches in time order; a single one if one correction serves all.</summary>
     /// <param name="instants">In any order; at least one.</param>
     /// <exception cref="ArgumentException">There is no instant.</exception>
     public static ImmutableArray<LightStretch> Find(IReadOnlyList<LightInstant> instants)
@@ -65,19 +69,19 @@ public static class LightStates
         return found.ToImmutable();
     }
 
-    /// <summary>The state at a time: of the stretch it lies in, else of the nearest one.</summary>
+    /// <summary>The state at a given time: of the stretch around it, otherwise of the nearest one.</summary>
     /// <param name="stretches">At least one.</param>
     /// <param name="seconds">On the stretches' clock.</param>
     public static int At(ImmutableArray<LightStretch> stretches, double seconds) => stretches.MinBy(s => s.Distance(seconds))!.State;
 
     /// <summary>
-    /// Whether the light itself changed where the states do: both cameras saw it, the secondary at least half as much as the
-    /// primary. Where it did not, or where the secondary took it out again, a camera set itself.
+    /// Whether the light itself changed together with the states: both cameras saw the change, the secondary at least
+    /// half as much as the primary. Otherwise a camera changed its automatic settings.
     /// </summary>
     /// <param name="stretches">States over the secondary's time.</param>
-    /// <param name="instants">Things that both followed, the secondary as recorded.</param>
+    /// <param name="instants">Objects followed in both, the secondary as recorded.</param>
     /// <param name="primary">What the primary's code values mean.</param>
-    /// <param name="secondary">What the secondary's mean.</param>
+    /// <param name="secondary">What the secondary's code values mean.</param>
     public static bool BothSaw(
         ImmutableArray<LightStretch> stretches, IReadOnlyList<DriftInstant> instants, SignalEncoding primary, SignalEncoding secondary)
     {
@@ -97,13 +101,14 @@ public static class LightStates
     }
 
     /// <summary>
-    /// Whether what looks like a secondary that wanders is the light of the room: it holds still in each of a few states of a
-    /// light that both cameras saw change, and one correction for each state does what following would.
+    /// Whether an apparent drift of the secondary is really a change of the room's light: the secondary is steady in
+    /// each of a few lighting states whose changes both cameras saw, and one correction per state is as good as
+    /// following a drift.
     /// </summary>
-    /// <param name="measured">Every instant of a course by itself, in the secondary's time.</param>
-    /// <param name="instants">What it was measured from.</param>
+    /// <param name="measured">The drift measured at every instant separately, in the secondary's time.</param>
+    /// <param name="instants">The colours it was measured from.</param>
     /// <param name="primary">What the primary's code values mean.</param>
-    /// <param name="secondary">What the secondary's mean.</param>
+    /// <param name="secondary">What the secondary's code values mean.</param>
     public static bool Explain(ImmutableArray<DriftPoint> measured, IReadOnlyList<DriftInstant> instants, SignalEncoding primary, SignalEncoding secondary)
     {
         if (measured.IsDefaultOrEmpty)
@@ -128,7 +133,7 @@ public static class LightStates
         return left <= (1 - LeastExplained) * all && BothSaw(stretches, instants, primary, secondary);
     }
 
-    // The rest may be noise and how a light comes up.
+    // The rest may be noise and the fading in of lights.
     private const double LeastExplained = 0.8;
 
     private static double Squared(double[] a, double[] b) => a.Zip(b, (x, y) => (x - y) * (x - y)).Sum();
@@ -138,7 +143,7 @@ public static class LightStates
     private static double[] Middle(LightInstant[] instants) =>
         [Median.Of(instants.Select(i => i.ExposureStops)), Median.Of(instants.Select(i => i.RedGreenStops)), Median.Of(instants.Select(i => i.BlueGreenStops))];
 
-    // Joins the two groups that are nearest until all differ; numbers in the order in which they first come.
+    // Joins the two nearest groups until all differ; groups are numbered in order of first appearance.
     private static int[] Grouped(double[][] middles, int[] counts)
     {
         List<(double[] Middle, double Count, List<int> Members)> groups = [.. middles.Select((m, i) => (m, (double)counts[i], new List<int> { i }))];
@@ -182,8 +187,8 @@ public static class LightStates
 
     private static DriftInstant[] Inside(LightStretch stretch, IReadOnlyList<DriftInstant> instants) => [.. instants.Where(i => stretch.Distance(i.Seconds) == 0)];
 
-    // How the light of the things changes from one stretch to the next, as each camera recorded it: exposure, red and blue
-    // against green, medians over what is seen in both.
+    // The change of light on the objects from one stretch to the next, as recorded by each camera: exposure, red and
+    // blue relative to green, as medians over objects seen in both stretches.
     private static (double[] Primary, double[] Secondary) Change(DriftInstant[] before, DriftInstant[] after, SignalEncoding primary, SignalEncoding secondary)
     {
         Dictionary<int, (double[] A, double[] B)> first = Levels(before, primary, secondary), second = Levels(after, primary, secondary);

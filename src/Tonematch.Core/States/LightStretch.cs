@@ -1,9 +1,9 @@
 namespace Tonematch.States;
 
-/// <summary>A stretch of time in one state of the light.</summary>
-/// <param name="FromSeconds">Where it begins.</param>
-/// <param name="ToSeconds">Where it ends: where the next one begins.</param>
-/// <param name="State">Number of the state, from 0 in the order in which they first come; one that returns keeps its number.</param>
+/// <summary>A stretch of time in one lighting state.</summary>
+/// <param name="FromSeconds">Its start.</param>
+/// <param name="ToSeconds">Its end, where the next one begins.</param>
+/// <param name="State">Number of the state, from 0 in order of first appearance; a returning state keeps its number.</param>
 public sealed record LightStretch(double FromSeconds, double ToSeconds, int State)
 {
     /// <summary>How far a time lies outside, seconds; 0 inside.</summary>

@@ -3,7 +3,7 @@ using System.Globalization;
 
 namespace Tonematch.Sync;
 
-/// <summary>Times given by hand.</summary>
+/// <summary>Parses times given by hand.</summary>
 public static class ClockTime
 {
     private const string Allowed = "Allowed: seconds (12.48), HH:MM:SS.mmm, or timecode HH:MM:SS:FF (HH:MM:SS;FF for drop-frame).";
@@ -13,9 +13,9 @@ public static class ClockTime
     /// the frames for drop-frame), counted from the clip's start. A leading minus is allowed for seconds and clock time.
     /// </summary>
     /// <param name="text">What the user wrote.</param>
-    /// <param name="framesPerSecond">The clip's rate for a timecode, or null when it has none (variable rate, still).</param>
-    /// <param name="seconds">The time in seconds when the result is true.</param>
-    /// <param name="error">One or two sentences when the result is false.</param>
+    /// <param name="framesPerSecond">The clip's rate for a timecode; null if it has none (variable rate, still).</param>
+    /// <param name="seconds">The time in seconds if the result is true.</param>
+    /// <param name="error">One or two sentences if the result is false.</param>
     public static bool TryParse(string? text, double? framesPerSecond, out double seconds, [NotNullWhen(false)] out string? error)
     {
         seconds = 0;

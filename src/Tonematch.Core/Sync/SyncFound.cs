@@ -3,14 +3,13 @@ using System.Collections.Immutable;
 namespace Tonematch.Sync;
 
 /// <summary>
-/// How the secondary's time follows from the primary's:
-/// t_secondary = t_primary + OffsetSeconds + DriftPpm * 1e-6 * t_primary, both on the clips' presentation time lines.
+/// The alignment of the secondary to the primary: t_secondary = t_primary + OffsetSeconds + DriftPpm * 1e-6 *
+/// t_primary, both on the clips' presentation time lines.
 /// </summary>
 /// <param name="OffsetSeconds">The offset at primary time 0, seconds.</param>
-/// <param name="DriftPpm">By how much the secondary's clock counts more than the primary's, parts per million; 0 when
-/// the overlap is too short to tell it from 0.</param>
+/// <param name="DriftPpm">How much faster the secondary's clock counts than the primary's, parts per million; 0 if the overlap is too short to distinguish it from 0.</param>
 /// <param name="Confidence">Probability that the offset is right, 0..1.</param>
-/// <param name="Method">What it was decided from.</param>
+/// <param name="Method">The evidence used.</param>
 /// <param name="Evidence">The figures behind it.</param>
 public sealed record SyncFound(
     double OffsetSeconds, double DriftPpm, double Confidence, SyncMethod Method, SyncEvidence Evidence) : SyncResult
@@ -25,7 +24,7 @@ public sealed record SyncFound(
     /// <summary>The primary's time that shows the same moment, seconds.</summary>
     public double PrimaryTime(double secondarySeconds) => (secondarySeconds - OffsetSeconds) / (1 + (DriftPpm * 1e-6));
 
-    /// <summary>An offset that the user gave: taken as it is, confidence 1.</summary>
+    /// <summary>An offset given by the user: used as it is, with confidence 1.</summary>
     /// <exception cref="ArgumentOutOfRangeException">The offset or the drift is not finite.</exception>
     public static SyncFound Given(double offsetSeconds, double driftPpm = 0)
     {

@@ -1,6 +1,6 @@
 namespace Tonematch.Sync;
 
-/// <summary>What an offset was decided from.</summary>
+/// <summary>The evidence for an offset.</summary>
 public enum SyncMethod
 {
     /// <summary>Both sound tracks.</summary>

@@ -1,24 +1,24 @@
 namespace Tonematch.Sync;
 
-/// <summary>What is known beforehand and how careful synchronisation is.</summary>
+/// <summary>Prior knowledge and limits for synchronisation.</summary>
 public sealed record SyncOptions
 {
     /// <summary>
-    /// Largest difference of the two clocks that is looked for, parts per million, 0..2000. 300 covers every healthy
-    /// recorder (below 100); a clip that plays 24 frames as 23.976 differs by 1000.
+    /// Largest difference between the two clocks that is searched for, parts per million, 0..2000. 300 covers every
+    /// healthy recorder (below 100); a clip that plays 24 frames as 23.976 differs by 1000.
     /// </summary>
     public double MaximumDriftPpm { get; init; } = 300;
 
     /// <summary>Confidence (0..1) below which the result is a refusal. Calibrated in docs/sync-accuracy.md.</summary>
     public double MinimumConfidence { get; init; } = 0.9;
 
-    /// <summary>From what is seen to the primary's microphone, metres, 0 or more; null when not known.</summary>
+    /// <summary>Distance from the subject to the primary's microphone, metres, 0 or more; null if unknown.</summary>
     public double? PrimaryMicDistanceMetres { get; init; }
 
-    /// <summary>From what is seen to the secondary's microphone, metres, 0 or more; null when not known.</summary>
+    /// <summary>Distance from the subject to the secondary's microphone, metres, 0 or more; null if unknown.</summary>
     public double? SecondaryMicDistanceMetres { get; init; }
 
-    /// <summary>Length of one frame of the slower clip, seconds: the measure for the drift warning.</summary>
+    /// <summary>Length of one frame of the slower clip, seconds: the unit for the drift warning.</summary>
     public double FrameSeconds { get; init; } = 1 / 25.0;
 
     /// <exception cref="ArgumentOutOfRangeException">A value is outside its range.</exception>

@@ -6,7 +6,7 @@ public enum SyncRefusal
     /// <summary>A recording is too short to be compared.</summary>
     TooShort,
 
-    /// <summary>A recording holds no sound, or a picture that never changes.</summary>
+    /// <summary>A recording holds no sound, or its picture never changes.</summary>
     Silent,
 
     /// <summary>No offset stands out from chance: probably not recordings of one event.</summary>
@@ -15,6 +15,6 @@ public enum SyncRefusal
     /// <summary>Two or more offsets fit about equally well, as in a repeated rhythm.</summary>
     Repeating,
 
-    /// <summary>A clip carries no timecode, or the timecodes do not meet.</summary>
+    /// <summary>A clip has no timecode, or the timecodes do not overlap.</summary>
     NoCommonTimecode,
 }

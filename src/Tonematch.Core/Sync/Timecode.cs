@@ -14,23 +14,23 @@ public sealed partial record Timecode
     private Timecode(long frame, double framesPerSecond, bool isDropFrame) =>
         (Frame, FramesPerSecond, IsDropFrame) = (frame, framesPerSecond, isDropFrame);
 
-    /// <summary>Frames since 00:00:00:00 (real frames: numbers left out by drop-frame are not counted).</summary>
+    /// <summary>Frames since 00:00:00:00 (real frames: dropped numbers do not count).</summary>
     public long Frame { get; }
 
     /// <summary>The true frame rate, e.g. 30000/1001.</summary>
     public double FramesPerSecond { get; }
 
-    /// <summary>Counted with dropped numbers.</summary>
+    /// <summary>Whether it drops frame numbers.</summary>
     public bool IsDropFrame { get; }
 
     /// <summary>Real time since 00:00:00:00, seconds.</summary>
     public double Seconds => Frame / FramesPerSecond;
 
     /// <summary>The timecode of a frame.</summary>
-    /// <param name="frame">Frames since 00:00:00:00; below 0 or beyond a day it goes over midnight.</param>
+    /// <param name="frame">Frames since 00:00:00:00; below 0 or beyond a day it wraps around midnight.</param>
     /// <param name="framesPerSecond">The true rate, above 0 and up to 480; near n * 1000 / 1001 it is taken as exactly that.</param>
-    /// <param name="dropFrame">Counted with dropped numbers: at 30000/1001 and 60000/1001 only.</param>
-    /// <exception cref="ArgumentException">The rate is out of range, or is not one that drop-frame exists for.</exception>
+    /// <param name="dropFrame">Whether it drops frame numbers; at 30000/1001 and 60000/1001 only.</param>
+    /// <exception cref="ArgumentException">The rate is out of range, or has no drop-frame timecode.</exception>
     public static Timecode AtFrame(long frame, double framesPerSecond, bool dropFrame = false)
     {
         if (!(framesPerSecond > 0) || framesPerSecond > 480)
@@ -63,7 +63,7 @@ public sealed partial record Timecode
         long number = Frame;
         if (IsDropFrame)
         {
-            // In every ten minutes the first is whole; each of the other nine leaves out the same few numbers.
+            // In every ten minutes the first is complete; each of the other nine drops the same few numbers.
             int left = nominal / 15;
             long minute = (60L * nominal) - left, ten = (10 * minute) + left;
             (long tens, long rest) = Math.DivRem(number, ten);
@@ -79,8 +79,8 @@ public sealed partial record Timecode
     /// <summary>Reads 'HH:MM:SS:FF', or 'HH:MM:SS;FF' for drop-frame.</summary>
     /// <param name="text">The timecode.</param>
     /// <param name="framesPerSecond">The clip's rate, above 0 and up to 480; near n * 1000 / 1001 it is taken as exactly that.</param>
-    /// <param name="timecode">The timecode when the result is true.</param>
-    /// <param name="error">One or two sentences when the result is false.</param>
+    /// <param name="timecode">The timecode if the result is true.</param>
+    /// <param name="error">One or two sentences if the result is false.</param>
     public static bool TryParse(
         string? text, double framesPerSecond, [NotNullWhen(true)] out Timecode? timecode, [NotNullWhen(false)] out string? error)
     {

@@ -1,15 +1,15 @@
 namespace Tonematch.Sync;
 
-/// <summary>The offset of two clips from the timecodes of their first frames.</summary>
+/// <summary>Finds the offset of two clips from the timecodes of their first frames.</summary>
 public static class TimecodeSync
 {
     private const double DaySeconds = 86400;
 
-    /// <summary>Equal timecodes are taken as one moment.</summary>
-    /// <param name="primary">Timecode of the primary's first frame (its time 0), or null when it has none.</param>
-    /// <param name="primaryDurationSeconds">How long the primary lasts, seconds.</param>
+    /// <summary>Assumes that equal timecodes mean the same moment.</summary>
+    /// <param name="primary">Timecode of the primary's first frame (its time 0), or null if it has none.</param>
+    /// <param name="primaryDurationSeconds">Length of the primary, seconds.</param>
     /// <param name="secondary">Timecode of the secondary's first frame, or null.</param>
-    /// <param name="secondaryDurationSeconds">How long the secondary lasts, seconds.</param>
+    /// <param name="secondaryDurationSeconds">Length of the secondary, seconds.</param>
     public static SyncResult Synchronise(
         Timecode? primary, double primaryDurationSeconds, Timecode? secondary, double secondaryDurationSeconds)
     {
@@ -26,14 +26,14 @@ public static class TimecodeSync
             return Refused("Both timecodes begin at 00:00:00:00, as in clips that were never set to a clock.");
         }
 
-        // Across midnight the later clip's timecode has begun anew.
+        // Across midnight the later clip's timecode has restarted.
         double difference = primary.Seconds - secondary.Seconds;
         double offset = new[] { difference, difference - DaySeconds, difference + DaySeconds }
             .MaxBy(o => Shared(o, primaryDurationSeconds, secondaryDurationSeconds));
         double shared = Shared(offset, primaryDurationSeconds, secondaryDurationSeconds);
         if (shared <= 0)
         {
-            return Refused("The timecodes of the two clips do not meet.");
+            return Refused("The timecodes of the two clips do not overlap.");
         }
 
         return new SyncFound(offset, 0, 0.9, SyncMethod.Timecode, new SyncEvidence
@@ -43,7 +43,7 @@ public static class TimecodeSync
             OffsetErrorSeconds = 0.5 * Math.Max(1 / primary.FramesPerSecond, 1 / secondary.FramesPerSecond),
         })
         {
-            Warnings = ["The clips were lined up by their timecodes: that holds only if both cameras were set to one clock, and to a frame at best."],
+            Warnings = ["The clips were lined up by their timecodes: that is right only if both cameras were set to one clock, and accurate to a frame at best."],
         };
     }
 

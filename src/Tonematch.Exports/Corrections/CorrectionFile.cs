@@ -8,19 +8,21 @@ namespace Tonematch.Exports.Corrections;
 
 /// <summary>A correction read from a file.</summary>
 /// <param name="Path">The file.</param>
-/// <param name="Apply">Secondary code values in, primary-like code values out.</param>
+/// <param name="Apply">Maps secondary code values to primary-like code values.</param>
 public sealed record CorrectionFile(string Path, Func<CodeRgb, CodeRgb> Apply)
 {
-    /// <summary>What titles of files end in that hold camera B's input LUT too.</summary>
+    /// <summary>The end of the title in files that include camera B's input LUT.</summary>
     internal const string WithInput = ", input LUT included";
 
-    /// <summary>The file says that the input LUT of the camera is part of it, so that it takes the clip as it was recorded.</summary>
+    /// <summary>
+    /// Whether the file states that it includes the camera's input LUT and therefore applies to the clip as recorded.
+    /// </summary>
     public bool HoldsInput => (Cube?.Title ?? Clf?.Name)?.EndsWith(WithInput, StringComparison.Ordinal) ?? false;
 
-    /// <summary>What the file holds, if it is a .cube or a Hald picture.</summary>
+    /// <summary>The content of a .cube or a Hald picture, else null.</summary>
     public CubeFile? Cube { get; init; }
 
-    /// <summary>What the file holds, if it is a .clf.</summary>
+    /// <summary>The content of a .clf, else null.</summary>
     public ClfFile? Clf { get; init; }
 
     /// <summary>
@@ -28,11 +30,11 @@ public sealed record CorrectionFile(string Path, Func<CodeRgb, CodeRgb> Apply)
     /// </summary>
     public CdlNumbers? Cdl { get; init; }
 
-    /// <summary>Nodes a side of the file's own 3D table, if it is just that.</summary>
+    /// <summary>Nodes per side of the file's 3D table, if it holds nothing else.</summary>
     public int? Nodes => Cube is { Shaper: null, Table: { } table } ? table.Size : null;
 
-    /// <summary>The correction as one 3D table: the file's own where it is just that, else baked.</summary>
-    /// <param name="size">Nodes a side when it must be baked.</param>
+    /// <summary>The correction as one 3D table: the file's own if it holds nothing else, otherwise baked.</summary>
+    /// <param name="size">Nodes per side if it must be baked.</param>
     public Lut3D ToLut(int size = LutBaker.DefaultSize) =>
         Cube is { Shaper: null, Table: { } table } ? table : Lut3D.FromFunction(size, Apply);
 }

@@ -13,24 +13,27 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Exports.Corrections;
 
-/// <summary>Writes a correction in another open format: read back before it counts as written, its cost said.</summary>
+/// <summary>
+/// Writes a correction in another open format, reads it back before it counts as written, and states what the format
+/// loses.
+/// </summary>
 public static class LutConversion
 {
-    // Straight lines between so many entries are within 1e-5 of a power curve except in the very blacks.
+    // Linear interpolation between this many entries is within 1e-5 of a power curve, except in the deepest blacks.
     private const int CurveEntries = 4096;
 
-    // A table with a curve in front needs more nodes to be one table.
+    // A table with a curve in front needs more nodes to become a single table.
     private const int NodesForShaped = 65;
 
-    /// <summary>Converts to the format that the path's ending says.</summary>
+    /// <summary>Converts to the format given by the path's extension.</summary>
     /// <param name="from">The correction.</param>
-    /// <param name="path">Where to: .cube, .clf, .cc, .ccc, .cdl, or .png for a Hald picture.</param>
-    /// <param name="size">Nodes a side where a table is written; null keeps the file's own, else 33.</param>
-    /// <param name="curves">Three curves (a 1D table: what the correction does to greys) in place of a 3D table.</param>
-    /// <param name="outputEncoding">What the code values that come out mean.</param>
-    /// <param name="force">Whether a file that exists may be replaced.</param>
+    /// <param name="path">The destination: .cube, .clf, .cc, .ccc, .cdl, or .png for a Hald picture.</param>
+    /// <param name="size">Nodes per side if a table is written; null keeps the file's own number, else 33.</param>
+    /// <param name="curves">Three curves (a 1D table: the correction's effect on greys) instead of a 3D table.</param>
+    /// <param name="outputEncoding">The encoding of the output code values.</param>
+    /// <param name="force">Whether an existing file may be replaced.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <exception cref="UnusableInputException">The format is not written, cannot hold curves, or the file cannot be written.</exception>
+    /// <exception cref="UnusableInputException">The format is not supported or cannot hold curves, or the file cannot be written.</exception>
     public static ConvertedCorrection Convert(
         CorrectionFile from, string path, int? size, bool curves, SignalEncoding outputEncoding, bool force, CancellationToken cancel)
     {
@@ -54,7 +57,7 @@ public static class LutConversion
             ".ccc" => Cdl(CdlFileKind.Collection),
             ".cdl" => Cdl(CdlFileKind.DecisionList),
             ".png" => Hald(),
-            _ => throw new UnusableInputException($"{path} has an ending that is not written: {LutFiles.Endings} are."),
+            _ => throw new UnusableInputException($"{path} has an ending that cannot be written; these can: {LutFiles.Endings}."),
         };
 
         ConvertedCorrection Cube(CubeFile file, string form) => Text(
@@ -104,7 +107,7 @@ public static class LutConversion
             LutDifference difference = Difference(c => LutInterpolation.Tetrahedral(read, c));
             ImmutableArray<string> notes = [difference.Cost("As a Hald picture")];
             return new ConvertedCorrection(difference, meant.LimitedNodes == 0 ? notes : notes.Add(string.Create(CultureInfo.InvariantCulture,
-                $"{meant.LimitedNodes} of its {read.Size * read.Size * read.Size} nodes lie outside 0..1, by up to {meant.LargestExcess:F3}; a picture cannot hold that, so they were limited.")));
+                $"{meant.LimitedNodes} of its {read.Size * read.Size * read.Size} nodes lie outside 0..1, by up to {meant.LargestExcess:F3}; a picture cannot hold that, so they were clipped.")));
         }
 
         ConvertedCorrection Text(Action<TextWriter> write, Func<TextReader, Func<CodeRgb, CodeRgb>> read, Func<CodeRgb, CodeRgb> meant, string form)
@@ -119,7 +122,7 @@ public static class LutConversion
             LutComparison.Compare(from.Apply, back, outputEncoding, Math.Clamp(from.Nodes ?? size ?? LutBaker.DefaultSize, Lut3D.MinSize, Lut3D.MaxSize));
     }
 
-    // The file's own table where nothing else was asked for; else its function at new nodes.
+    // The file's own table if nothing else was requested; otherwise its function at new nodes.
     private static Lut3D Table(CorrectionFile from, int? size) =>
         size is null || size == from.Nodes
             ? from.ToLut(from.Cube is { Shaper: not null, Table: { } table } ? Math.Max(table.Size, NodesForShaped) : LutBaker.DefaultSize)
@@ -157,7 +160,7 @@ public static class LutConversion
         return size is null && from.Cube is { } cube ? cube.ToSteps() : [new ClfLut3D(Lut3D.FromFunction(size ?? LutBaker.DefaultSize, from.Apply))];
     }
 
-    // The smallest picture that holds at least so many nodes a side.
+    // The level of the smallest picture that holds at least this many nodes per side.
     private static int Level(int nodes)
     {
         int level = HaldPicture.MinLevel;

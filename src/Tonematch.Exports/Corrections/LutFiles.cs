@@ -11,20 +11,21 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Exports.Corrections;
 
-/// <summary>Reads correction files that users give, whatever open format they are in.</summary>
+/// <summary>Reads correction files given by users, in any supported open format.</summary>
 public static class LutFiles
 {
-    // 129 nodes a side with long numbers are about 90 MB.
+    // 129 nodes per side with long numbers take about 90 MB.
     private const long LargestBytes = 200_000_000;
 
-    /// <summary>The endings that are read, for help texts and messages.</summary>
+    /// <summary>The supported file endings, for help texts and messages.</summary>
     public const string Endings = ".cube, .clf, .cc, .ccc, .cdl or .png (a Hald picture)";
 
-    /// <summary>A correction file as a function of code values.</summary>
+    /// <summary>Reads a correction file as a function of code values.</summary>
     /// <param name="path">A .cube, .clf, .cc, .ccc or .cdl file, or a Hald picture (.png, .tif).</param>
     /// <param name="cancel">Stops the reading of a picture.</param>
     /// <exception cref="UnusableInputException">
-    /// The ending is not known, the file cannot be read or is malformed (with the line), or holds more than one correction.
+    /// The ending is unknown, the file cannot be read or is malformed (the message names the line), or it holds more
+    /// than one correction.
     /// </exception>
     public static async Task<CorrectionFile> ReadAsync(string path, CancellationToken cancel)
     {
@@ -45,17 +46,17 @@ public static class LutFiles
                 return cdls.Count == 1
                     ? new CorrectionFile(path, code => cdls[0].Apply(code)) { Cdl = cdls[0] }
                     : throw new UnusableInputException(string.Create(CultureInfo.InvariantCulture,
-                        $"{path} holds {cdls.Count} corrections, and it is not clear which is meant. Give a file with one."));
+                        $"{path} holds {cdls.Count} corrections, and it is not clear which one is meant. Give a file with only one."));
             case ".png" or ".tif" or ".tiff":
                 return Of(path, new CubeFile(null, null, HaldPicture.ToLut(await PictureAsync(path, cancel), path)));
             default:
-                throw new UnusableInputException($"{path} has an ending that is not known for corrections: {Endings} are.");
+                throw new UnusableInputException($"{path} does not have an ending of a correction file; known are {Endings}.");
         }
     }
 
-    /// <summary>What brings a camera's recording to a known encoding.</summary>
+    /// <summary>Reads an input LUT, which converts a camera's recording to a known encoding.</summary>
     /// <param name="path">A .cube or .clf file.</param>
-    /// <exception cref="UnusableInputException">It is of another kind, cannot be read or is malformed (with the line).</exception>
+    /// <exception cref="UnusableInputException">The file is of another kind, cannot be read or is malformed (the message names the line).</exception>
     public static InputLut ReadInput(string path)
     {
         ArgumentNullException.ThrowIfNull(path);
@@ -63,13 +64,13 @@ public static class LutFiles
         {
             ".cube" => new InputLut(path, CubeFormat.Read(Text(path), path)),
             ".clf" => new InputLut(path, ClfFormat.Read(Text(path), path)),
-            _ => throw new UnusableInputException($"{path} cannot be what a recording goes through first: that is a .cube or .clf file."),
+            _ => throw new UnusableInputException($"{path} cannot be used as an input LUT: give a .cube or .clf file."),
         };
     }
 
     private static CorrectionFile Of(string path, CubeFile cube) => new(path, code => cube.Apply(code)) { Cube = cube };
 
-    // A picture from outside is decoded by FFmpeg in a process of its own.
+    // Pictures of unknown origin are decoded by FFmpeg in a separate process.
     private static async Task<Picture> PictureAsync(string path, CancellationToken cancel)
     {
         ClipInfo picture = await ClipProbe.ProbeAsync(path, cancel);
@@ -77,7 +78,7 @@ public static class LutFiles
         return picture.Width == picture.Height && picture.Width <= largest
             ? (await FrameReader.GrabAsync(picture, [0], cancel))[0].Picture
             : throw new UnusableInputException(string.Create(CultureInfo.InvariantCulture,
-                $"{path} is not a Hald picture: it has {picture.Width} x {picture.Height} pixels, and one is square with at most {largest} a side."));
+                $"{path} is not a Hald picture: it has {picture.Width} x {picture.Height} pixels, but a Hald picture is square with at most {largest} pixels per side."));
     }
 
     private static StringReader Text(string path) => new(TextInput.Read(path, "a correction", LargestBytes));

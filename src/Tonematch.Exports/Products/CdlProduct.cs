@@ -32,8 +32,8 @@ internal sealed class CdlProduct : Product
             cdl.Correction.Apply).Text;
     }
 
-    // With a trim the one nearest to both together. None where none could be fitted, or where the encodings differ or an input LUT
-    // comes first, which a CDL alone cannot bridge.
+    // With a trim, the CDL nearest to correction and trim together. Null if none could be fitted, or if the encodings
+    // differ or an input LUT comes first, which a CDL alone cannot express.
     private static FittedCandidate? Of(MatchOutcome outcome) =>
         outcome.Samples.PrimaryEncoding == outcome.Samples.SecondaryEncoding && outcome.WithInput is null
             ? outcome.Chosen.Candidate.Correction is TrimmedCorrection

@@ -4,7 +4,7 @@ using Tonematch.Matching.Outcome;
 
 namespace Tonematch.Exports.Products;
 
-/// <summary>The correction as Common LUT Format: exact steps where it has them.</summary>
+/// <summary>The correction as Common LUT Format: exact steps where possible.</summary>
 internal sealed class ClfProduct : Product
 {
     /// <inheritdoc/>

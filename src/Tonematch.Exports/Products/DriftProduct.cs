@@ -4,14 +4,14 @@ using Tonematch.Matching.Outcome;
 
 namespace Tonematch.Exports.Products;
 
-/// <summary>The course of an exposure or white balance that wandered.</summary>
+/// <summary>The drift of exposure or white balance.</summary>
 internal sealed class DriftProduct : Product
 {
     /// <inheritdoc/>
     public override string Name => "drift.csv";
 
     /// <inheritdoc/>
-    public override string Description => "where exposure or white balance wandered: its course, for render --drift";
+    public override string Description => "how exposure or white balance wandered, for render --drift";
 
     /// <inheritdoc/>
     public override bool IsMadeOf(MatchOutcome outcome) => outcome.Drift is not null;

@@ -2,19 +2,24 @@ using System.Collections.Immutable;
 
 namespace Tonematch.Exports.Rendering;
 
-/// <summary>One clip to be rendered, complete in itself: any machine that sees the files can do it, in any order, again and again.</summary>
+/// <summary>
+/// A self-contained job to render one clip: any machine with access to the files can run it, in any order and
+/// repeatedly.
+/// </summary>
 /// <param name="Clip">Absolute path of the clip.</param>
 /// <param name="Correction">Absolute path of the correction.</param>
 /// <param name="Out">Absolute path of the result.</param>
 public sealed record RenderJob(string Clip, string Correction, string Out)
 {
-    /// <summary>Absolute path of the course of exposure and white balance, or null.</summary>
+    /// <summary>Absolute path of the drift of exposure and white balance, or null.</summary>
     public string? Drift { get; init; }
 
-    /// <summary>Corrections in place of the one, each from its time on; none: one for the whole clip.</summary>
+    /// <summary>
+    /// Corrections that replace the single one, each from its time on; empty if one serves the whole clip.
+    /// </summary>
     public ImmutableArray<RenderState> States { get; init; } = [];
 
-    /// <summary>Where the clip lies on the timeline, or null: it keeps its own time.</summary>
+    /// <summary>The clip's place on the timeline; null keeps its own time.</summary>
     public RenderPlace? Aligned { get; init; }
 
     /// <summary>The timeline's rate as a ratio ('30000/1001'); null without <see cref="Aligned"/>.</summary>
@@ -26,12 +31,12 @@ public sealed record RenderJob(string Clip, string Correction, string Out)
     /// <summary>Clips whose sound becomes the first track.</summary>
     public ImmutableArray<RenderPlace> SoundFrom { get; init; } = [];
 
-    /// <summary>The command that does this job.</summary>
+    /// <summary>The command that runs this job.</summary>
     public string Command { get; init; } = "";
 
-    /// <summary>About how long it takes on two cores, seconds.</summary>
+    /// <summary>Estimated time on two cores, seconds.</summary>
     public double ExpectedSeconds { get; init; }
 
-    /// <summary>The file that says that it is done, and from which inputs.</summary>
+    /// <summary>The file that records that the job is done, and from which inputs.</summary>
     public string DoneMarker => Out + ".done";
 }

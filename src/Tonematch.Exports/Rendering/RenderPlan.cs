@@ -7,16 +7,16 @@ using Tonematch.Media.Files;
 
 namespace Tonematch.Exports.Rendering;
 
-/// <summary>The jobs of rendering whole cameras, and jobs.json: the file in which they wait.</summary>
+/// <summary>The jobs for rendering whole cameras, and jobs.json, the file that holds them.</summary>
 public static class RenderPlan
 {
     private const long LargestBytes = 50_000_000;
 
-    // Four months, and as many frames of it at a thousand a second: nobody's evening.
+    // Four months, and the frames of that at a thousand per second: far beyond any event.
     private const double MostSeconds = 1e7;
     private const long MostFrames = 10_000_000_000;
 
-    // What two cores of 2026 render a second, pixels: for a rough expectation only.
+    // Pixels that two cores of 2026 render per second; for a rough estimate only.
     private const double PixelsASecond = 60e6;
 
     private static readonly JsonSerializerOptions s_json = new()
@@ -28,15 +28,15 @@ public static class RenderPlan
 
     private sealed record Plan(int Version, ImmutableArray<RenderJob> Jobs);
 
-    /// <summary>A job for each clip.</summary>
+    /// <summary>Makes one job per clip.</summary>
     /// <param name="clips">The clips, probed.</param>
-    /// <param name="folder">Where the results go.</param>
-    /// <param name="correction">The correction for all of them, or null: the timeline names it.</param>
-    /// <param name="drift">The course for all of them, or null: the timeline names it.</param>
-    /// <param name="timeline">What match wrote, or null.</param>
+    /// <param name="folder">The folder for the results.</param>
+    /// <param name="correction">The correction for all clips; null to take it from the timeline.</param>
+    /// <param name="drift">The drift for all clips; null to take it from the timeline.</param>
+    /// <param name="timeline">The timeline written by a match, or null.</param>
     /// <param name="timelinePath">Its path; null without one.</param>
-    /// <param name="aligned">Each result begins and ends with the timeline.</param>
-    /// <param name="soundFrom">A clip of the timeline or a camera of it whose sound becomes the first track, or null.</param>
+    /// <param name="aligned">Whether each result begins and ends with the timeline.</param>
+    /// <param name="soundFrom">A clip or camera of the timeline whose sound becomes the first track, or null.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <exception cref="UnusableInputException">A clip has no correction, or no place on the timeline.</exception>
     public static async Task<ImmutableArray<RenderJob>> MakeAsync(
@@ -45,7 +45,7 @@ public static class RenderPlan
         ArgumentNullException.ThrowIfNull(clips);
         if (timeline is null && (aligned || soundFrom is not null))
         {
-            throw new UnusableInputException("--aligned and --sound-from need to know where the clips lie: give --timeline with the timeline.otio that match or sync wrote.");
+            throw new UnusableInputException("--aligned and --sound-from need the clips' places in time: give --timeline with the timeline.otio that match or sync wrote.");
         }
 
         string root = timelinePath is null ? "" : Path.GetDirectoryName(Path.GetFullPath(timelinePath))!;
@@ -65,7 +65,7 @@ public static class RenderPlan
             (TimelineTrack Track, TimelineClip Clip, string Path)? place = placed.Where(p => p.Path == clip.Path).Select(p => ((TimelineTrack, TimelineClip, string)?)p).FirstOrDefault();
             if (aligned && place is null)
             {
-                throw new UnusableInputException($"'{clip.Path}' has no place on the timeline '{timelinePath}'. Render it without --aligned.");
+                throw new UnusableInputException($"'{clip.Path}' is not on the timeline '{timelinePath}'. Render it without --aligned.");
             }
 
             string cube = correction ?? (place?.Clip.Correction is { } c ? Path.Combine(root, c)
@@ -94,8 +94,10 @@ public static class RenderPlan
         return [.. jobs];
     }
 
-    /// <summary>Writes jobs.json. Results that are there already are refused: a job may replace its own.</summary>
-    /// <exception cref="UnusableInputException">The file or a result is there already, or it cannot be written.</exception>
+    /// <summary>
+    /// Writes jobs.json. Refuses if results exist already, although a job may replace its own result.
+    /// </summary>
+    /// <exception cref="UnusableInputException">The file or a result exists already, or it cannot be written.</exception>
     public static void Write(string path, ImmutableArray<RenderJob> jobs, bool force)
     {
         string full = Path.GetFullPath(path);
@@ -109,11 +111,11 @@ public static class RenderPlan
     }
 
     /// <summary>Reads jobs.json.</summary>
-    /// <exception cref="UnusableInputException">It is no such file.</exception>
+    /// <exception cref="UnusableInputException">The file does not hold render jobs.</exception>
     public static ImmutableArray<RenderJob> Read(string path) => Parse(TextInput.Read(path, "render jobs", LargestBytes), path);
 
-    /// <summary>The jobs in a text.</summary>
-    /// <exception cref="UnusableInputException">It is no list of jobs, or one of them cannot be one.</exception>
+    /// <summary>Reads the jobs from a text.</summary>
+    /// <exception cref="UnusableInputException">The text is not a list of jobs, or one of them is invalid.</exception>
     internal static ImmutableArray<RenderJob> Parse(string text, string path)
     {
         try
@@ -135,24 +137,24 @@ public static class RenderPlan
         }
         catch (JsonException e)
         {
-            // The library's own sentence may quote the rest of the file.
-            throw new UnusableInputException($"'{path}' holds no render jobs that can be read: line {(e.LineNumber ?? 0) + 1} is not as render --plan writes it.", e);
+            // The library's own message may quote the rest of the file.
+            throw new UnusableInputException($"'{path}' holds no readable render jobs: line {(e.LineNumber ?? 0) + 1} differs from what render --plan writes.", e);
         }
         catch (Exception e) when (e is InvalidOperationException or ArgumentException)
         {
-            throw new UnusableInputException($"'{path}' holds no render jobs that can be read: it holds characters that are no text.", e);
+            throw new UnusableInputException($"'{path}' holds no readable render jobs: it contains bytes that are not text.", e);
         }
     }
 
-    // What a hand or a broken disk may have made of a job.
+    // Faults that manual editing or a damaged disk may have caused in a job.
     private static string? WhyNoJob(RenderJob? job)
     {
         static bool IsFile(string? name) => name is { Length: > 0 } && !name.Contains('\0', StringComparison.Ordinal) && Path.IsPathFullyQualified(name) && Path.GetFileName(name).Length > 0;
         static bool IsPlace(RenderPlace? place) => place is null || (IsFile(place.Clip) && Math.Abs(place.StartSeconds) <= MostSeconds && Math.Abs(place.RatePpm) < 1e6);
         return job is null ? "it is empty"
-            : !IsFile(job.Clip) || !IsFile(job.Correction) || !IsFile(job.Out) || (job.Drift is { } drift && !IsFile(drift)) ? "clip, correction, drift and out must be whole paths of files"
-            : !IsPlace(job.Aligned) || job.SoundFrom.IsDefault || !job.SoundFrom.All(IsPlace) || job.Frames is < 0 or > MostFrames ? "it has a time that no clip has"
-            : job.Aligned is not null && !(Rational.Parse(job.FrameRate) is { Value: > 0 and <= 1000 }) ? "its frame_rate is none"
+            : !IsFile(job.Clip) || !IsFile(job.Correction) || !IsFile(job.Out) || (job.Drift is { } drift && !IsFile(drift)) ? "clip, correction, drift and out must be absolute file paths"
+            : !IsPlace(job.Aligned) || job.SoundFrom.IsDefault || !job.SoundFrom.All(IsPlace) || job.Frames is < 0 or > MostFrames ? "it has a time outside any clip"
+            : job.Aligned is not null && !(Rational.Parse(job.FrameRate) is { Value: > 0 and <= 1000 }) ? "its frame_rate is not a frame rate"
             : null;
     }
 
@@ -162,6 +164,6 @@ public static class RenderPlan
     {
         (TimelineTrack Track, TimelineClip Clip, string Path)[] found = [.. placed.Where(p => p.Track.Name == name || p.Clip.Name == name || p.Path == Path.GetFullPath(name)
             || Path.GetDirectoryName(p.Path) == Path.TrimEndingDirectorySeparator(Path.GetFullPath(name)))];
-        return found.Length > 0 ? found : throw new UnusableInputException($"The timeline knows no clip or camera '{name}'. It knows {string.Join(", ", placed.Select(p => p.Track.Name).Distinct())}.");
+        return found.Length > 0 ? found : throw new UnusableInputException($"The timeline has no clip or camera '{name}'. It has {string.Join(", ", placed.Select(p => p.Track.Name).Distinct())}.");
     }
 }

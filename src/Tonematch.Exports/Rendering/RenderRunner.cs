@@ -11,17 +11,20 @@ using Tonematch.Media.Rendering;
 
 namespace Tonematch.Exports.Rendering;
 
-/// <summary>Does render jobs. A job that was killed can be run again; one that is done and whose inputs are the same is not done twice.</summary>
+/// <summary>
+/// Runs render jobs. A job that was killed can be run again; a finished one whose inputs are unchanged is not run
+/// twice.
+/// </summary>
 public static class RenderRunner
 {
     private const long LargestTrackBytes = 200_000_000;
 
-    /// <summary>Does one job.</summary>
+    /// <summary>Runs one job.</summary>
     /// <param name="job">The job.</param>
-    /// <param name="options">Codec, quality and what the corrected values mean; its drift is the job's.</param>
-    /// <param name="progress">Is told how far it is.</param>
-    /// <param name="cancel">Ends the work; nothing is left behind.</param>
-    /// <returns>What was written, or null: it was done already.</returns>
+    /// <param name="options">Codec, quality and output encoding; the drift comes from the job.</param>
+    /// <param name="progress">Receives the share done.</param>
+    /// <param name="cancel">Stops the work; no partial file remains.</param>
+    /// <returns>The result; null if the job was done already.</returns>
     /// <exception cref="UnusableInputException">An input cannot be used, or the result cannot be written.</exception>
     public static async Task<RenderResult?> RunAsync(RenderJob job, RenderOptions options, IProgress<RenderProgress>? progress, CancellationToken cancel)
     {
@@ -53,15 +56,15 @@ public static class RenderRunner
         return result;
     }
 
-    /// <summary>A course of exposure and white balance from a file.</summary>
+    /// <summary>Reads a drift of exposure and white balance from a file.</summary>
     /// <exception cref="UnusableInputException">It cannot be read.</exception>
     public static Drift.DriftTrack ReadDrift(string path)
     {
-        using StringReader text = new(TextInput.Read(path, "a course of exposure and white balance", LargestTrackBytes));
+        using StringReader text = new(TextInput.Read(path, "changes of exposure and white balance", LargestTrackBytes));
         return DriftCsv.Read(text, path);
     }
 
-    // What the result depends on: the job itself, the clip's size and date, the other files' contents.
+    // Everything the result depends on: the job itself, the clip's size and date, the contents of the other files.
     private static string MarkOf(RenderJob job, RenderOptions options)
     {
         FileInfo clip = new(job.Clip);

@@ -7,13 +7,13 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>A fitted correction as the LUT that is handed over, and what the LUT does to the samples.</summary>
+/// <summary>A fitted correction as the LUT that is delivered, and what the LUT does to the samples.</summary>
 /// <param name="Candidate">The fitted correction behind it.</param>
 /// <param name="Lut">The table that correction.cube holds; nodes may lie outside 0..1.</param>
-/// <param name="BakingError">The table against the exact correction (limited likewise).</param>
+/// <param name="BakingError">The difference between the table and the exact correction, both clamped.</param>
 /// <param name="Safety">Whether the table bands, folds or explodes.</param>
-/// <param name="After">CIEDE2000 of the pairs through the table, tetrahedral interpolation.</param>
-/// <param name="PairDeltaE">The same pair by pair, in the samples' order.</param>
+/// <param name="After">CIEDE2000 of the pairs through the table, with tetrahedral interpolation.</param>
+/// <param name="PairDeltaE">The same for each pair, in the order of the samples.</param>
 public sealed record BakedCorrection(
     FittedCandidate Candidate,
     Lut3D Lut,
@@ -23,10 +23,10 @@ public sealed record BakedCorrection(
     ImmutableArray<double> PairDeltaE)
 {
     /// <summary>
-    /// Safety figures beyond their limits that would show: steepness, folds, bands. Baking errors are not dangers: they are in the
-    /// figures of the table already, and one colour at the very edge of the range must not cost everywhere else. Nor is
-    /// clipping: what leaves the range because the secondary is darker, warmer or of less colour leaves it in every kind (a
-    /// CDL only limits it itself), and another one would match worse.
+    /// Safety figures beyond their limits that would be visible: steepness, folds, bands. Baking errors do not count:
+    /// the table's figures already include them, and one colour at the very edge of the range must not spoil the rest.
+    /// Nor does clipping: what leaves the range because the secondary is darker, warmer or less saturated leaves it
+    /// with every kind of correction (a CDL merely clamps it itself), and another kind would match worse.
     /// </summary>
     public IEnumerable<LutFinding> Dangers => Safety.Findings.Where(f =>
         !f.IsWithin && f.Property is not (LutProperty.ClippedShare or LutProperty.MeanBakingError or LutProperty.LargestBakingError));
@@ -34,14 +34,14 @@ public sealed record BakedCorrection(
     /// <summary>Bakes a candidate and measures the result.</summary>
     /// <param name="candidate">The fitted correction.</param>
     /// <param name="samples">The pairs it was fitted to.</param>
-    /// <param name="size">Nodes a side, 2..129.</param>
-    /// <param name="seen">Where the footage has colours; null: its safety is judged for every colour.</param>
+    /// <param name="size">Nodes per side, 2..129.</param>
+    /// <param name="seen">Where the footage has colours; null judges safety for every colour.</param>
     public static BakedCorrection Of(FittedCandidate candidate, SampleSet samples, int size, SampledColours? seen = null)
     {
         ArgumentNullException.ThrowIfNull(candidate);
         ArgumentNullException.ThrowIfNull(samples);
-        // Nodes outside 0..1 are kept: players limit after interpolating, so the table stays exact up to the very edge
-        // of the range. Limited nodes would bend every cell that the edge runs through.
+        // Nodes outside 0..1 are kept: players clamp after interpolating, so the table stays exact up to the very edge
+        // of the range. Clamped nodes would bend every cell that the edge runs through.
         Lut3D lut = LutBaker.Bake(candidate.Correction, size);
         LutDifference bakingError = LutComparison.Compare(
             code => candidate.Correction.Apply(code).Clamped(),
@@ -52,10 +52,13 @@ public sealed record BakedCorrection(
         return new BakedCorrection(candidate, lut, bakingError, LutSafety.Inspect(lut, bakingError, seen is null ? null : seen.Has), after, deltaE);
     }
 
-    /// <summary>The same table, its safety judged where the footage has colours.</summary>
+    /// <summary>The same table with its safety judged where the footage has colours.</summary>
     internal BakedCorrection JudgedWhere(SampledColours seen) => this with { Safety = LutSafety.Inspect(Lut, BakingError, seen.Has) };
 
-    /// <summary>CIEDE2000 of the pairs through a correction, both sides limited to 0..1: weighted, and pair by pair.</summary>
+    /// <summary>
+    /// CIEDE2000 of the pairs through a correction, both sides clamped to 0..1: weighted statistics, and one value per
+    /// pair.
+    /// </summary>
     internal static (DeltaEStatistics Of, ImmutableArray<double> Pairs) Differences(SampleSet samples, Func<CodeRgb, CodeRgb> correct)
     {
         SignalEncoding encoding = samples.PrimaryEncoding;
@@ -66,7 +69,9 @@ public sealed record BakedCorrection(
         return (DeltaEStatistics.Of(deltaE.AsSpan(), [.. samples.Pairs.Select(p => p.Weight)]), deltaE);
     }
 
-    /// <summary>The colour of one pair's secondary through the table, limited to 0..1, in the primary's encoding.</summary>
+    /// <summary>
+    /// The colour of one pair's secondary through the table, clamped to 0..1, in the primary's encoding.
+    /// </summary>
     public CodeRgb Corrected(SamplePair pair)
     {
         ArgumentNullException.ThrowIfNull(pair);

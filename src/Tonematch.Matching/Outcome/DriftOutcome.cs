@@ -2,15 +2,15 @@ using Tonematch.Drift;
 
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>A secondary whose exposure or white balance wanders, and what following it gains.</summary>
-/// <param name="Track">The course, on the secondary's own time line.</param>
-/// <param name="Gain">What one constant correction leaves and what the following one leaves, over the whole overlap.</param>
-/// <param name="HeldOutShare">How much of the course, found from half of the things, the other half shows: 0..1.</param>
+/// <summary>A secondary whose exposure or white balance drifts, and what following the drift gains.</summary>
+/// <param name="Track">The drift, on the secondary's own time line.</param>
+/// <param name="Gain">What remains over the whole overlap with one constant correction, and with one that follows the drift.</param>
+/// <param name="HeldOutShare">How much of the drift measured on half of the objects also shows in the other half, 0..1.</param>
 public sealed record DriftOutcome(DriftTrack Track, DriftGain Gain, double HeldOutShare)
 {
-    /// <summary>Exposure wanders by a tenth of a stop or more.</summary>
+    /// <summary>Exposure drifts by a tenth of a stop or more.</summary>
     public bool IsExposure => Track.RangeStops >= 0.1;
 
-    /// <summary>White balance wanders by 8 mired or more.</summary>
+    /// <summary>White balance drifts by 8 mired or more.</summary>
     public bool IsWhiteBalance => Track.RangeMired >= 8;
 }

@@ -4,21 +4,24 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>What goes with the instant and with the place in what a correction leaves of lightness.</summary>
-/// <param name="InPrimary">With areas of the primary's picture.</param>
-/// <param name="InSecondary">With areas of the secondary's picture.</param>
-/// <param name="PrimaryToCorners">L* by which the primary is left darker in its corners than in its middle, by a parabola; below 0: lighter.</param>
-/// <param name="SecondaryToCorners">The same of the secondary.</param>
+/// <summary>
+/// How much of the lightness error that a correction leaves depends on the instant, and how much on the place in the
+/// picture.
+/// </summary>
+/// <param name="InPrimary">By areas of the primary's picture.</param>
+/// <param name="InSecondary">By areas of the secondary's picture.</param>
+/// <param name="PrimaryToCorners">L* by which the primary remains darker in its corners than in its centre, from a fitted parabola; negative: lighter.</param>
+/// <param name="SecondaryToCorners">The same for the secondary.</param>
 /// <param name="PrimaryParabola">Share of the variance that the parabola explains, 0..1.</param>
-/// <param name="SecondaryParabola">The same of the secondary.</param>
+/// <param name="SecondaryParabola">The same for the secondary.</param>
 public sealed record LightnessCauses(
     LeftInLightness InPrimary, LeftInLightness InSecondary, double PrimaryToCorners, double SecondaryToCorners, double PrimaryParabola, double SecondaryParabola)
 {
-    // Areas of the picture: as many as a few hundred samples fill.
+    // Areas of the picture: as many as a few hundred samples can fill.
     private const int Columns = 4;
     private const int Rows = 3;
 
-    /// <summary>Analyses the samples through the correction; those without a place are passed over.</summary>
+    /// <summary>Analyses the corrected samples; those without a place are skipped.</summary>
     public static LightnessCauses Of(SampleSet samples, BakedCorrection chosen)
     {
         ArgumentNullException.ThrowIfNull(samples);
@@ -41,7 +44,8 @@ public sealed record LightnessCauses(
     private static int Area(SamplePlace place) =>
         Math.Clamp((int)(Columns * place.X), 0, Columns - 1) + (Columns * Math.Clamp((int)(Rows * place.Y), 0, Rows - 1));
 
-    // Least squares over the squared distance from the middle, which is 1 in the corners: its slope, and what it explains.
+    // Least squares over the squared distance from the centre, which is 1 in the corners: the slope, and the share of
+    // variance it explains.
     private static (double Slope, double Share) ToCorners(SamplePlace[] places, double[] left)
     {
         if (places.Length < 2)

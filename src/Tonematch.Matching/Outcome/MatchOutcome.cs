@@ -10,31 +10,38 @@ using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>Everything a match found, with its evidence: what the files and the report are written from.</summary>
+/// <summary>Everything a match found, with its evidence: the files and the report are written from it.</summary>
 /// <param name="Samples">The corresponding colours.</param>
 /// <param name="Fit">Every kind of correction that was tried.</param>
-/// <param name="Chosen">The one handed over.</param>
+/// <param name="Chosen">The one that is delivered.</param>
 public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrection Chosen)
 {
-    /// <summary>The clips and what was seen in them; null when the pairs were read from a file.</summary>
+    /// <summary>The clips and the frames compared; null when the pairs were read from a file.</summary>
     public MatchedClips? Clips { get; init; }
 
-    /// <summary>The chosen correction with the secondary's input LUT in front; null without one.</summary>
+    /// <summary>The chosen correction preceded by the secondary's input LUT; null without one.</summary>
     public CorrectionWithInput? WithInput { get; init; }
 
-    /// <summary>The table that is handed over, for the secondary's clips as they were recorded.</summary>
+    /// <summary>The delivered table, for the secondary's clips as recorded.</summary>
     public Lut3D Lut => WithInput?.Lut ?? Chosen.Lut;
 
-    /// <summary>Which of the secondary's colours the samples speak for; null without frames.</summary>
+    /// <summary>How much of the secondary's colours the samples cover; null without frames.</summary>
     public ColourCoverage? Coverage { get; init; }
 
-    /// <summary>The CDL nearest to the chosen correction with its trim; null without a trim, or where none could be fitted.</summary>
+    /// <summary>
+    /// The CDL nearest to the chosen correction with its trim; null without a trim, or if none could be fitted.
+    /// </summary>
     public FittedCandidate? TrimmedCdl { get; init; }
 
-    /// <summary>The match over the whole overlap; null for still pictures, files of pairs, or where it could not be checked.</summary>
+    /// <summary>
+    /// The match over the whole overlap; null for still pictures and files of pairs, or if it could not be checked.
+    /// </summary>
     public CheckResult? OverTime { get; init; }
 
-    /// <summary>The secondary's course of exposure and white balance, which the correction expects to be taken out; null where it holds still.</summary>
+    /// <summary>
+    /// The secondary's drift of exposure and white balance, which must be removed before the correction; null if it is
+    /// steady.
+    /// </summary>
     public DriftOutcome? Drift { get; init; }
 
     /// <summary>What the user should know, in sentences, most important first.</summary>
@@ -43,28 +50,37 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
     /// <summary>The largest mean CIEDE2000 that the user accepts, or null.</summary>
     public double? Tolerance { get; init; }
 
-    /// <summary>Comparing the pictures as a whole was asked for, not fallen back to.</summary>
+    /// <summary>
+    /// Whether the user asked for whole pictures to be compared, rather than the program falling back to it.
+    /// </summary>
     public bool AskedForWhole { get; init; }
 
-    /// <summary>What to do with it, and why.</summary>
+    /// <summary>What to do with the match, and why.</summary>
     public Verdict Verdict => Verdict.Of(VerdictEvidence.Of(this));
 
-    /// <summary>In how much of the primary's frames a channel is at the top of its range; null without frames.</summary>
+    /// <summary>
+    /// The share of the primary's frames in which a channel is at the top of its range; null without frames.
+    /// </summary>
     public ClippedChannels? PrimaryClipped { get; init; }
 
-    /// <summary>The same of the secondary.</summary>
+    /// <summary>The same for the secondary.</summary>
     public ClippedChannels? SecondaryClipped { get; init; }
 
-    /// <summary>What goes with the instant and with the place in what the chosen correction leaves of lightness.</summary>
+    /// <summary>
+    /// How much of the remaining lightness error depends on the instant and on the place in the picture.
+    /// </summary>
     public LightnessCauses Lightness { get; } = LightnessCauses.Of(Samples, Chosen);
 
-    /// <summary>How the cameras differ, in the terms in which they are set, and what the chosen correction leaves.</summary>
+    /// <summary>How the cameras differ, in terms of their settings, and what the chosen correction leaves.</summary>
     public CameraDifference Difference { get; } = DifferenceWords.Describe(Samples, Fit with { Advised = Chosen.Candidate });
 
-    /// <summary>By how much exposure wanders, stops: by the course where one was found, which the check over time has taken out.</summary>
+    /// <summary>
+    /// Range of the exposure drift, stops; taken from the measured drift where there is one, since the check over time
+    /// has removed it.
+    /// </summary>
     public double WanderingStops => Math.Max(RecordingWords.WanderingStops(OverTime), Drift?.Track.RangeStops ?? 0);
 
-    /// <summary>What to set at the next shoot, the most important first.</summary>
+    /// <summary>What to set at the next shoot, most important first.</summary>
     public ImmutableArray<string> NextTime
     {
         get
@@ -79,11 +95,11 @@ public sealed record MatchOutcome(SampleSet Samples, FitResult Fit, BakedCorrect
         }
     }
 
-    /// <summary>The tolerance was named and is missed.</summary>
+    /// <summary>Whether a tolerance was given and is exceeded.</summary>
     public bool MissesTolerance => Tolerance is { } limit && Verdict.Figure.Mean > limit;
 }
 
-/// <summary>The two clips of a match, how they lie in time, and the frames that were compared.</summary>
+/// <summary>The two clips of a match, their alignment in time, and the frames that were compared.</summary>
 public sealed record MatchedClips : SyncedClips
 {
     /// <summary>Clips and their frames.</summary>
@@ -98,7 +114,9 @@ public sealed record MatchedClips : SyncedClips
     /// <summary>Sound of both around a clear moment; null without sound.</summary>
     public ClearMoment? Sound { get; init; }
 
-    /// <summary>An instant of what was filmed, without a chart in the way; null for stills and instants given by hand.</summary>
+    /// <summary>
+    /// An instant at which no chart hides the subject; null for stills and for instants given by hand.
+    /// </summary>
     public MatchedFrames? Performance { get; init; }
 
     /// <summary>The frames of that moment; null without sound.</summary>

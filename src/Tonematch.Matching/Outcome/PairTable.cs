@@ -3,13 +3,16 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>How far several cameras are from one another, as recorded and corrected: what is seen when their angles are cut together.</summary>
+/// <summary>
+/// How far several cameras are from one another, as recorded and corrected: what shows when their angles are cut
+/// together.
+/// </summary>
 public static class PairTable
 {
-    /// <summary>Two cameras: mean CIEDE2000 over the things both were sampled on.</summary>
-    /// <param name="First">Name of the one.</param>
-    /// <param name="Second">Name of the other.</param>
-    /// <param name="Common">How many things both have.</param>
+    /// <summary>Two cameras: mean CIEDE2000 over the objects sampled in both.</summary>
+    /// <param name="First">Name of the first.</param>
+    /// <param name="Second">Name of the second.</param>
+    /// <param name="Common">Number of objects that both have.</param>
     /// <param name="Before">As recorded.</param>
     /// <param name="After">Corrected (the primary as it is).</param>
     public sealed record Row(string First, string Second, int Common, double Before, double After);
@@ -18,7 +21,7 @@ public static class PairTable
     /// Every pair of cameras. The primary and a secondary are compared on that match's samples; two secondaries on the
     /// samples of the same group (a chart's patch, a marked region), which overlap matches do not share.
     /// </summary>
-    /// <param name="outcomes">One a secondary, all of the same primary.</param>
+    /// <param name="outcomes">One per secondary, all with the same primary.</param>
     public static IReadOnlyList<Row> Of(IReadOnlyList<MatchOutcome> outcomes)
     {
         ArgumentNullException.ThrowIfNull(outcomes);
@@ -49,7 +52,7 @@ public static class PairTable
         return rows;
     }
 
-    // What lies beside a chart was not compared at the same places in every match.
+    // The surroundings of a chart were not compared at the same places in every match.
     private static IEnumerable<SamplePair> Shared(SampleSet samples) => samples.Method == SamplingMethod.Chart
         ? samples.Pairs.Where(p => SampleLocality.IsChart(p.Locality))
         : samples.Pairs;

@@ -7,19 +7,19 @@ using Tonematch.Sync;
 
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>Two clips and how they lie in time.</summary>
+/// <summary>Two clips and their alignment in time.</summary>
 /// <param name="Primary">The primary clip.</param>
 /// <param name="Secondary">The secondary clip.</param>
-/// <param name="Sync">How they lie in time; null for still pictures.</param>
+/// <param name="Sync">How the clips are aligned in time; null for still pictures.</param>
 public record SyncedClips(ClipInfo Primary, ClipInfo Secondary, SyncFound? Sync)
 {
-    /// <summary>What the primary's code values mean: what the user said, else its tags.</summary>
+    /// <summary>What the primary's code values mean: as the user said, otherwise by its tags.</summary>
     public SignalEncoding PrimaryEncoding { get; init; } = Primary.Encoding;
 
-    /// <summary>What the secondary's code values mean: what the user said, else its tags.</summary>
+    /// <summary>What the secondary's code values mean: as the user said, otherwise by its tags.</summary>
     public SignalEncoding SecondaryEncoding { get; init; } = Secondary.Encoding;
 
-    /// <summary>Through which the clips are reached.</summary>
+    /// <summary>How the clips are read.</summary>
     public ClipReader Reader { get; init; } = FfmpegClipReader.Instance;
 
     /// <summary>The clips of a request.</summary>
@@ -36,8 +36,8 @@ public record SyncedClips(ClipInfo Primary, ClipInfo Secondary, SyncFound? Sync)
         };
     }
 
-    /// <summary>The stretch of the primary's time that both clips show, seconds; 0 to 0 for still pictures.</summary>
-    /// <exception cref="NoTrustworthyResultException">There is none.</exception>
+    /// <summary>The part of the primary's time that both clips show, seconds; 0 to 0 for still pictures.</summary>
+    /// <exception cref="NoTrustworthyResultException">The clips do not overlap.</exception>
     public (double From, double To) Overlap()
     {
         if (Sync is not { } sync)
@@ -52,8 +52,8 @@ public record SyncedClips(ClipInfo Primary, ClipInfo Secondary, SyncFound? Sync)
     }
 
     /// <summary>
-    /// Where to ask the secondary for the frame nearest to an instant of the primary: half a frame later, because a
-    /// grab gives the frame that is shown, not the one that comes next.
+    /// The time at which to ask the secondary for the frame nearest to an instant of the primary: half a frame later,
+    /// because a grab returns the frame on screen at that time, not the next one.
     /// </summary>
     /// <param name="primarySeconds">In the primary's time.</param>
     /// <returns>In the secondary's time, within the clip; 0 for still pictures.</returns>

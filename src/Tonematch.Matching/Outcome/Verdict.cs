@@ -8,36 +8,46 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>The one verdict on a match: what to do with it, the honest figure, and why. Everything that tells of a match tells this.</summary>
+/// <summary>
+/// The one verdict on a match: what to do with it, its figure on unseen data, and why. Every output states this
+/// verdict.
+/// </summary>
 /// <param name="Kind">What to do.</param>
-/// <param name="Figure">CIEDE2000 on what was not fitted to, as far as that is known.</param>
-/// <param name="FigureOf">What it was measured on.</param>
-/// <param name="Reasons">Why, the gravest first; empty when there is nothing to say.</param>
+/// <param name="Figure">CIEDE2000 on data left out of the fit, where that is known.</param>
+/// <param name="FigureOf">The data it was measured on.</param>
+/// <param name="Reasons">The reasons, most serious first; empty when there is nothing to say.</param>
 /// <remarks>Where the limits come from: docs/method/verdict.md.</remarks>
 public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictFigure FigureOf, ImmutableArray<VerdictReason> Reasons)
 {
-    /// <summary>Fewer things than this do not tell what the correction does to others.</summary>
+    /// <summary>Fewer objects than this do not show what the correction does to others.</summary>
     public const int FewestGroups = 12;
 
-    /// <summary>The samples speak for the picture when at least this share of it has colours near one.</summary>
+    /// <summary>
+    /// The samples represent the picture when at least this share of it has colours near one of them.
+    /// </summary>
     public const double SmallestCoverage = 0.5;
 
-    /// <summary>What goes with instants or places is named when it is at least this share of what is left of lightness, and of that size.</summary>
+    /// <summary>
+    /// A dependence on instant or place is reported when it explains at least this share of the remaining lightness
+    /// error and reaches <see cref="NotedDeviation"/>.
+    /// </summary>
     public const double NotedShare = 0.4;
 
-    /// <summary>The size, a standard deviation in L*: a difference of 1 is just seen.</summary>
+    /// <summary>A standard deviation in L*; a difference of 1 is just visible.</summary>
     public const double NotedDeviation = 1;
 
-    /// <summary>A channel at the top of its range in at least this share of the picture is named.</summary>
+    /// <summary>Clipping of a channel is reported from this share of the picture.</summary>
     public const double NotedClipping = 0.05;
 
-    /// <summary>A richer kind that would leave so much less is named where the choice is close.</summary>
+    /// <summary>
+    /// When the choice is close, a more flexible kind is mentioned if it would leave at least this much less.
+    /// </summary>
     public const double NotedDifference = 0.05;
 
-    /// <summary>Below this confidence the offset is worth a look.</summary>
+    /// <summary>Below this confidence the offset should be checked by eye.</summary>
     public const double SmallestSyncConfidence = 0.9;
 
-    /// <summary>The verdict on all that is known.</summary>
+    /// <summary>The verdict on all the evidence.</summary>
     public static Verdict Of(VerdictEvidence evidence)
     {
         ArgumentNullException.ThrowIfNull(evidence);
@@ -113,7 +123,8 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
     {
         if (e.Places.IsEmpty)
         {
-            // A style that lifts black looks like a veil, and some kind follows it: then next to nothing is left.
+            // A picture style with lifted black looks like a veil, but some kind of correction follows it and leaves
+            // next to nothing.
             if (e.VeilOfBoard >= FitResult.VeilOfNote && left >= DeltaEWords.NotSeen)
             {
                 yield return new(VerdictCause.VeiledBoard, VerdictKind.LookFirst, e.VeilOfBoard.Value);
@@ -148,7 +159,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
             yield return new(VerdictCause.LightnessByInstant, VerdictKind.LookFirst, lightness.InSecondary.ByInstant!.Deviation) { Other = lightness.InSecondary.ByInstant.Share };
         }
 
-        // Where both stand at one place, their areas say the same: then it cannot be told whose it is.
+        // If both cameras stand at one place, their areas agree, and it cannot be said which camera causes it.
         const double clearly = 0.1;
         (LeftPart? ofPrimary, LeftPart? ofSecondary) = (lightness.InPrimary.ByArea, lightness.InSecondary.ByArea);
         double more = (ofSecondary?.Share ?? 0) - (ofPrimary?.Share ?? 0);

@@ -1,68 +1,99 @@
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>What a verdict rests on, the gravest first: reasons are listed in this order.</summary>
+/// <summary>What a verdict rests on, most serious first: reasons are listed in this order.</summary>
 public enum VerdictCause
 {
-    /// <summary>Nothing was found that both cameras saw: the pictures were compared as a whole.</summary>
+    /// <summary>Nothing was found that both cameras saw, so the pictures were compared as a whole.</summary>
     NothingInCommon,
 
-    /// <summary>On what it was not fitted to, the correction is no better than none. Value: with it; other: without.</summary>
+    /// <summary>
+    /// On data left out of the fit, the correction is no better than none. Value: with it; other: without.
+    /// </summary>
     NoBetterThanNothing,
 
-    /// <summary>No correction that was tried is better than none, and the cameras are apart. Value: by how much.</summary>
+    /// <summary>No correction that was tried is better than none, and the cameras differ. Value: by how much.</summary>
     NothingHelps,
 
-    /// <summary>The two pictures show the same things under different light. Value: what is left.</summary>
+    /// <summary>The two pictures show the same things under different light. Value: the remaining difference.</summary>
     OtherLight,
 
-    /// <summary>What is left is another colour. Value: what is left.</summary>
+    /// <summary>The remaining difference is a clearly different colour. Value: the remaining difference.</summary>
     AnotherColour,
 
-    /// <summary>What is left is seen, at least side by side, on most colours. Value: what is left.</summary>
+    /// <summary>
+    /// The remaining difference is visible, at least side by side, on most colours. Value: the remaining difference.
+    /// </summary>
     Seen,
 
     /// <summary>The whole pictures were compared because the user asked for that.</summary>
     WholePicture,
 
-    /// <summary>On one place more is left than can be cut with. What: the place; value: there; against: the best place; other: there.</summary>
+    /// <summary>
+    /// At one place the remaining difference is too large to cut with. What: that place; value: the difference there;
+    /// against: the best place; other: the difference at the best place.
+    /// </summary>
     PlacesDisagree,
 
-    /// <summary>On one place the correction makes it worse. What: the place; value: with it; other: without.</summary>
+    /// <summary>
+    /// At one place the correction makes things worse. What: the place; value: with it; other: without.
+    /// </summary>
     PlaceGetsWorse,
 
-    /// <summary>All samples are of one board, and over it one picture is hazier. Value: the haze, a share of white.</summary>
+    /// <summary>
+    /// All samples come from one board, and one picture is hazier there. Value: the haze, a share of white.
+    /// </summary>
     VeiledBoard,
 
-    /// <summary>Few things were compared. Value: how many.</summary>
+    /// <summary>Few objects were compared. Value: how many.</summary>
     FewSamples,
 
-    /// <summary>Little of camera B's picture has a colour near a sample. Value: the share that has, 0..1.</summary>
+    /// <summary>Little of camera B's picture has colours near a sample. Value: the share that has, 0..1.</summary>
     LowCoverage,
 
-    /// <summary>Exposure wanders. Value: by how many stops.</summary>
+    /// <summary>Exposure drifts. Value: by how many stops.</summary>
     ExposureWanders,
 
-    /// <summary>What is left of lightness goes with the instant. Value: its standard deviation, L*; other: its share of the variance, 0..1.</summary>
+    /// <summary>
+    /// The remaining lightness error depends on the instant. Value: its standard deviation, L*; other: its share of the
+    /// variance, 0..1.
+    /// </summary>
     LightnessByInstant,
 
-    /// <summary>What is left of lightness goes with the place, as under local tone mapping. What: whose picture; value: its standard deviation, L*; other: its share of the variance, 0..1.</summary>
+    /// <summary>
+    /// The remaining lightness error depends on the place in the picture, as with local tone mapping. What: whose
+    /// picture; value: its standard deviation, L*; other: its share of the variance, 0..1.
+    /// </summary>
     LocalTones,
 
-    /// <summary>It goes with the distance from the middle. What: whose picture; value: L* by which it is darker in the corners; other: the place's share of the variance, 0..1.</summary>
+    /// <summary>
+    /// The remaining lightness error depends on the distance from the centre. What: whose picture; value: L* by which
+    /// it is darker in the corners; other: the place's share of the variance, 0..1.
+    /// </summary>
     Shading,
 
-    /// <summary>A channel is at the top of its range. What: whose and which; value: in what share of the picture, 0..1.</summary>
+    /// <summary>
+    /// A channel is at the top of its range. What: whose and which; value: share of the picture, 0..1.
+    /// </summary>
     ChannelClipped,
 
-    /// <summary>Over the recording the match fails in parts. Value: the worst instant's mean; other: its time in the primary, seconds.</summary>
+    /// <summary>
+    /// The match fails in parts of the recording. Value: the worst instant's mean; other: its time in the primary,
+    /// seconds.
+    /// </summary>
     FailsInParts,
 
-    /// <summary>How the clips lie in time is not sure. Value: the confidence, 0..1.</summary>
+    /// <summary>The time offset is not certain. Value: the confidence, 0..1.</summary>
     SyncUnsure,
 
-    /// <summary>The table bands, folds or is steep in some colours; said, and no reason against the match. What: the finding.</summary>
+    /// <summary>
+    /// The table bands, folds or is too steep for some colours; mentioned, but no reason against the match. What: the
+    /// finding.
+    /// </summary>
     UnsafeTable,
 
-    /// <summary>A richer kind was as good within the uncertainty; said, and no reason against the match. What: the kind taken; against: the richer one; value: the difference; other: its uncertainty.</summary>
+    /// <summary>
+    /// A more flexible kind was as good within the uncertainty; mentioned, but no reason against the match. What: the
+    /// kind taken; against: the more flexible one; value: the difference; other: its uncertainty.
+    /// </summary>
     CloseChoice,
 }

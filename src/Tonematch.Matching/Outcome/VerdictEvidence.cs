@@ -8,52 +8,61 @@ using Tonematch.Sync;
 
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>All that a verdict is made from.</summary>
+/// <summary>All evidence for a verdict.</summary>
 public sealed record VerdictEvidence
 {
     /// <summary>Where the corresponding colours come from.</summary>
     public required SamplingMethod Method { get; init; }
 
-    /// <summary>Comparing whole pictures was asked for, not fallen back to.</summary>
+    /// <summary>
+    /// Whether the user asked for whole pictures to be compared, rather than the program falling back to it.
+    /// </summary>
     public bool AskedForWhole { get; init; }
 
-    /// <summary>How many things were compared.</summary>
+    /// <summary>The number of objects compared.</summary>
     public required int Groups { get; init; }
 
-    /// <summary>The correction handed over changes nothing.</summary>
+    /// <summary>Whether the delivered correction changes nothing.</summary>
     public bool ChangesNothing { get; init; }
 
     /// <summary>CIEDE2000 of the samples as recorded.</summary>
     public required DeltaEStatistics Before { get; init; }
 
-    /// <summary>CIEDE2000 of the samples through the correction handed over.</summary>
+    /// <summary>CIEDE2000 of the samples through the delivered correction.</summary>
     public required DeltaEStatistics Fitted { get; init; }
 
-    /// <summary>CIEDE2000 on colours left out of the fit; null where that could not be measured.</summary>
+    /// <summary>CIEDE2000 on colours left out of the fit; null if that could not be measured.</summary>
     public DeltaEStatistics? UnseenColours { get; init; }
 
-    /// <summary>CIEDE2000 on whole places left out of the fit, each counting the same; null where fewer than two are known.</summary>
+    /// <summary>
+    /// CIEDE2000 on whole places left out of the fit, each with equal weight; null with fewer than two places.
+    /// </summary>
     public DeltaEStatistics? UnseenPlaces { get; init; }
 
-    /// <summary>The same place by place; empty where fewer than two are known.</summary>
+    /// <summary>The same for each place; empty with fewer than two places.</summary>
     public ImmutableArray<PlaceFigures> Places { get; init; } = [];
 
-    /// <summary>The samples contradict one another as under different light.</summary>
+    /// <summary>Whether the samples contradict one another, as they do under different light.</summary>
     public bool ShowsOtherLight { get; init; }
 
-    /// <summary>Haze between the two pictures over the one board compared, a share of white; null where more was compared.</summary>
+    /// <summary>
+    /// Haze between the two pictures over the one board compared, a share of white; null if more than the board was
+    /// compared.
+    /// </summary>
     public double? VeilOfBoard { get; init; }
 
-    /// <summary>Share of camera B's picture whose colours are near a sample, 0..1; null where that is not known.</summary>
+    /// <summary>Share of camera B's picture whose colours are near a sample, 0..1; null if unknown.</summary>
     public double? CoveredShare { get; init; }
 
-    /// <summary>The match over the recording; null where it was not looked at.</summary>
+    /// <summary>The match over the recording; null if it was not examined.</summary>
     public CheckResult? OverTime { get; init; }
 
-    /// <summary>By how much exposure wanders, stops; 0 where it does not, or was not looked at.</summary>
+    /// <summary>Range of the exposure drift, stops; 0 if there is none, or it was not examined.</summary>
     public double WanderingStops { get; init; }
 
-    /// <summary>What goes with instant and place in what is left of lightness; null where that was not looked at.</summary>
+    /// <summary>
+    /// How the remaining lightness error depends on instant and place; null if that was not examined.
+    /// </summary>
     public LightnessCauses? Lightness { get; init; }
 
     /// <summary>Where a channel of the primary is at the top of its range; null without frames.</summary>
@@ -62,16 +71,16 @@ public sealed record VerdictEvidence
     /// <summary>Where a channel of the secondary is at the top of its range; null without frames.</summary>
     public ClippedChannels? SecondaryClipped { get; init; }
 
-    /// <summary>How sure the offset between the clips is, 0..1; null where there is none or a person gave it.</summary>
+    /// <summary>Confidence of the offset between the clips, 0..1; null if there is none or the user gave it.</summary>
     public double? SyncConfidence { get; init; }
 
-    /// <summary>What is wrong with the table, in a sentence; null for nothing.</summary>
+    /// <summary>What is wrong with the table, in a sentence; null if nothing is.</summary>
     public string? Danger { get; init; }
 
-    /// <summary>The richer kind that was as good; null where the choice was clear.</summary>
+    /// <summary>The more flexible kind that was as good; null if the choice was clear.</summary>
     public CloseChoice? Close { get; init; }
 
-    /// <summary>What an outcome holds of it.</summary>
+    /// <summary>The evidence in an outcome.</summary>
     public static VerdictEvidence Of(MatchOutcome outcome)
     {
         ArgumentNullException.ThrowIfNull(outcome);

@@ -1,9 +1,9 @@
 namespace Tonematch.Matching.Outcome;
 
-/// <summary>On what the figure of a verdict was measured, from the weakest evidence to the strongest.</summary>
+/// <summary>The data on which a verdict's figure was measured, from the weakest evidence to the strongest.</summary>
 public enum VerdictFigure
 {
-    /// <summary>On the colours the correction was fitted to: too few for anything else.</summary>
+    /// <summary>On the colours the correction was fitted to: there were too few for anything else.</summary>
     FittedColours,
 
     /// <summary>On colours left out of the fit, of places that were in it.</summary>

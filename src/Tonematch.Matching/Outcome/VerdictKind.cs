@@ -6,7 +6,7 @@ public enum VerdictKind
     /// <summary>Use it.</summary>
     Use,
 
-    /// <summary>Look first, at what the reasons name.</summary>
+    /// <summary>Look at what the reasons name first.</summary>
     LookFirst,
 
     /// <summary>Do not use it.</summary>

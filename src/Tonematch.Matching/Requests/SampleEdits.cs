@@ -3,10 +3,13 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Requests;
 
-/// <summary>What a person changed in the samples that were found: pairs taken out, regions added, both weighed.</summary>
+/// <summary>Changes a person made to the samples found: pairs removed, regions added, weights set.</summary>
 public sealed record SampleEdits
 {
-    /// <summary>A marked region of weight 1 counts in the fit like one of so many equal parts of everything found: one patch of a usual chart.</summary>
+    /// <summary>
+    /// In the fit, a marked region of weight 1 counts as one such part of everything found: like one patch of a
+    /// 24-patch chart.
+    /// </summary>
     public const int PartsOfAll = 24;
 
     /// <summary>The smallest and the largest weight that may be given.</summary>
@@ -15,15 +18,15 @@ public sealed record SampleEdits
     /// <summary>Nothing changed.</summary>
     public static SampleEdits None { get; } = new();
 
-    /// <summary>Ids of pairs that are left out.</summary>
+    /// <summary>Ids of the pairs left out.</summary>
     public ImmutableSortedSet<string> LeftOut { get; init; } = ImmutableSortedSet.Create<string>(StringComparer.Ordinal);
 
-    /// <summary>Regions added to what was found, measured at their own instant.</summary>
+    /// <summary>Regions added to the samples found, each measured at its own instant.</summary>
     public ImmutableArray<RegionPair> Marked { get; init; } = [];
 
     /// <summary>Factors by group (a patch, a marked region), from <see cref="LeastWeight"/> to <see cref="GreatestWeight"/>.</summary>
     public ImmutableSortedDictionary<string, double> Weights { get; init; } = ImmutableSortedDictionary.Create<string, double>(StringComparer.Ordinal);
 
-    /// <summary>Nothing is changed.</summary>
+    /// <summary>Whether nothing is changed.</summary>
     public bool IsNone => LeftOut.IsEmpty && Marked.IsEmpty && Weights.IsEmpty;
 }

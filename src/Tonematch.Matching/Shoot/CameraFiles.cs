@@ -11,7 +11,7 @@ public sealed partial record CameraFiles(string Name, ImmutableArray<string> Fil
     /// <summary>A folder, a single clip, or 'NAME=FILE,FILE...' as cameras, in the order given.</summary>
     /// <param name="places">Folders and clips; a folder is one camera with all its files.</param>
     /// <param name="named">Cameras written as 'NAME=FILE,FILE...'.</param>
-    /// <exception cref="UnusableInputException">A folder is empty or not there, a camera has no files, or two have one name.</exception>
+    /// <exception cref="UnusableInputException">A folder is empty or missing, a camera has no files, or two cameras have the same name.</exception>
     public static ImmutableArray<CameraFiles> Read(IEnumerable<string> places, IEnumerable<string> named)
     {
         ArgumentNullException.ThrowIfNull(places);
@@ -39,7 +39,7 @@ public sealed partial record CameraFiles(string Name, ImmutableArray<string> Fil
             string[] files = at > 0 ? text[(at + 1)..].Split(',', StringSplitOptions.RemoveEmptyEntries | StringSplitOptions.TrimEntries) : [];
             cameras.Add(files.Length > 0
                 ? new CameraFiles(text[..at].Trim(), [.. files])
-                : throw new UnusableInputException($"'{text}' is no camera. Write NAME=FILE,FILE, for example --camera phone=a.mp4,b.mp4."));
+                : throw new UnusableInputException($"'{text}' does not name a camera. Write NAME=FILE,FILE, for example --camera phone=a.mp4,b.mp4."));
         }
 
         foreach (IGrouping<string, CameraFiles> same in cameras.GroupBy(c => c.Name, StringComparer.OrdinalIgnoreCase))
@@ -56,7 +56,7 @@ public sealed partial record CameraFiles(string Name, ImmutableArray<string> Fil
     [GeneratedRegex("[0-9]+", RegexOptions.CultureInvariant)]
     private static partial Regex Digits();
 
-    // By name, numbers by their value: clip 2 before clip 10.
+    // Sorted by name, with numbers by value: clip 2 before clip 10.
     private static string[] FilesIn(string folder)
     {
         try

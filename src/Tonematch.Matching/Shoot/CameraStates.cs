@@ -5,14 +5,14 @@ using Tonematch.States;
 
 namespace Tonematch.Matching.Shoot;
 
-/// <summary>The states of the light that a camera needs a correction each for.</summary>
+/// <summary>The lighting states for which a camera needs separate corrections.</summary>
 /// <param name="Stretches">When each state holds, on the shoot's clock.</param>
 /// <param name="Corrections">One for each state, in the order of their numbers.</param>
-/// <param name="Comparison">One for all against one for each, on colours left out.</param>
+/// <param name="Comparison">One correction for all compared with one for each, on colours left out of the fit.</param>
 public sealed record CameraStates(ImmutableArray<LightStretch> Stretches, ImmutableArray<StateCorrection> Corrections, StateComparison Comparison)
 {
-    /// <summary>The parts of a clip, in order of its own time: which state holds from when to when.</summary>
-    /// <param name="clip">A clip with a place.</param>
+    /// <summary>The parts of a clip in time order, with the state of each.</summary>
+    /// <param name="clip">A placed clip.</param>
     public ImmutableArray<LightStretch> PartsOf(Tonematch.Shoot.PlacedClip clip)
     {
         ArgumentNullException.ThrowIfNull(clip);
@@ -36,13 +36,13 @@ public sealed record CameraStates(ImmutableArray<LightStretch> Stretches, Immuta
     }
 }
 
-/// <summary>The correction of one state of the light.</summary>
+/// <summary>The correction of one lighting state.</summary>
 /// <param name="State">Its number, from 0.</param>
-/// <param name="Chosen">The correction; that of another state where this one has too few samples of its own.</param>
-/// <param name="Samples">How many corresponding colours it was fitted to; 0 where another's is taken.</param>
-/// <param name="TakenFrom">The state whose correction it is: its own number, or the nearest light's.</param>
+/// <param name="Chosen">The correction; borrowed from another state if this one has too few samples.</param>
+/// <param name="Samples">The number of corresponding colours it was fitted to; 0 if borrowed.</param>
+/// <param name="TakenFrom">The state the correction comes from: this one, or the one with the nearest light.</param>
 public sealed record StateCorrection(int State, BakedCorrection Chosen, int Samples, int TakenFrom)
 {
-    /// <summary>Another state's correction stands in for one of its own.</summary>
+    /// <summary>Whether the correction is borrowed from another state.</summary>
     public bool IsTaken => TakenFrom != State;
 }

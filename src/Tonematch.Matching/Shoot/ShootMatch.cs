@@ -8,17 +8,17 @@ using Tonematch.Shoot;
 namespace Tonematch.Matching.Shoot;
 
 /// <summary>
-/// Matches every camera of a shoot to the first one: from the pair of clips that ran together longest, or, for a camera that
-/// shares no view with the first, through another one as corrected.
+/// Matches every camera of a shoot to the first one: from the pair of clips with the longest overlap or, for a camera
+/// that shares no view with the first, through another, corrected camera.
 /// </summary>
 public static class ShootMatch
 {
     private const int MostTried = 3;
 
-    /// <summary>Matches all cameras but the first; recorders have nothing to match.</summary>
-    /// <param name="places">Where all clips lie.</param>
-    /// <param name="settings">What is asked of each match; the paths and the offset are set here.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <summary>Matches all cameras but the first; sound recorders have nothing to match.</summary>
+    /// <param name="places">The places of all clips in time.</param>
+    /// <param name="settings">The settings of each match; the paths and the offset are set here.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
     public static async Task<ImmutableArray<CameraMatch>> RunAsync(
         ShootPlaces places, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
@@ -37,7 +37,7 @@ public static class ShootMatch
             }
         }
 
-        // Through another one, the best matched first; one that was matched so may lead to the next.
+        // Through another camera, best match first; a camera matched this way may lead to the next.
         for (bool found = true; found && open.Count > 0;)
         {
             found = false;
@@ -55,13 +55,13 @@ public static class ShootMatch
                             Through = middle.Camera.Name,
                             Lut = Composed(first, middle.Lut!),
 
-                            // In each light as the camera between needs it.
+                            // In each lighting state as the camera in between needs it.
                             States = middle.States is { } states
                                 ? states with { Corrections = [.. states.Corrections.Select(c => c with { Chosen = outcome.Chosen with { Lut = Composed(first, c.Chosen.Lut) } })] }
                                 : null,
                             Note = string.Create(
                                 CultureInfo.InvariantCulture,
-                                $"{camera.Name} shares no view with {places.Cameras[0].Name}: it was matched to {middle.Camera.Name} as corrected. Both differences add up, to a mean Delta E of about {cost:0.0} (its own {outcome.Chosen.After.Mean:0.0})."),
+                                $"{camera.Name} shares no view with {places.Cameras[0].Name}: it was matched to the corrected {middle.Camera.Name} instead. The errors of both matches add up to a mean Delta E of about {cost:0.0} (its own: {outcome.Chosen.After.Mean:0.0})."),
                         });
                         open.Remove(camera);
                         found = true;
@@ -89,11 +89,12 @@ public static class ShootMatch
                 MatchOutcome outcome = await MatchJob.MatchAsync(places.RequestOf(first, second, settings), progress, cancel);
                 if (outcome.Samples.Method == Samples.SamplingMethod.Overall && settings.Method is null)
                 {
-                    // Nothing in common was seen: whole pictures of unlike views say too little for a whole camera.
+                    // Nothing in common was seen, and whole pictures of different views say too little about a whole
+                    // camera.
                     continue;
                 }
 
-                string note = a.IsSure && b.IsSure ? "" : $"The place of '{(a.IsSure ? b : a).Clip.Name}' in time is not sure: look at placement.txt.";
+                string note = a.IsSure && b.IsSure ? "" : $"The place of '{(a.IsSure ? b : a).Clip.Name}' in time is uncertain: see placement.txt.";
                 return new CameraMatch(secondary, outcome, outcome.Chosen.Lut, first, second, note)
                 {
                     Drifts = outcome.Drift is { } drift ? ImmutableDictionary<int, DriftOutcome>.Empty.Add(second, drift) : ImmutableDictionary<int, DriftOutcome>.Empty,
@@ -101,7 +102,7 @@ public static class ShootMatch
             }
             catch (NoTrustworthyResultException)
             {
-                // The next pair may have seen something in common.
+                // The next pair may have something in common.
             }
         }
 

@@ -7,11 +7,11 @@ using Tonematch.Sync;
 
 namespace Tonematch.Matching.Shoot;
 
-/// <summary>All clips of a shoot with their places.</summary>
-/// <param name="Cameras">The first one's clock counts.</param>
+/// <summary>All clips of a shoot with their places in time.</summary>
+/// <param name="Cameras">The first one's clock is the shoot's clock.</param>
 /// <param name="Clips">All clips, camera by camera, in the order of <paramref name="Times"/>.</param>
 /// <param name="Times">Their places.</param>
-/// <param name="Meetings">What the places were decided from.</param>
+/// <param name="Meetings">The evidence for the places.</param>
 public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableArray<ClipInfo> Clips, ShootTimes Times, ImmutableArray<Meeting> Meetings)
 {
     private const double ShortestOverlapSeconds = 3;
@@ -22,7 +22,7 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
     /// <summary>The indices of a camera's clips.</summary>
     public IEnumerable<int> ClipsOf(ShootCamera camera) => Enumerable.Range(0, Clips.Length).Where(i => camera.Clips.Contains(Clips[i]));
 
-    /// <summary>The rate of the first camera's first clip: what timecodes and aligned renders are counted at.</summary>
+    /// <summary>The frame rate of the first camera's first clip, used for timecodes and aligned renders.</summary>
     public Rational FrameRate => Clips[0].FrameRate;
 
     /// <summary>When the last placed clip ends, seconds on the shoot's clock.</summary>
@@ -31,14 +31,14 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
     /// <summary>When the first placed clip begins: 0 or below.</summary>
     public double StartSeconds => Times.Clips.Where(c => c.IsPlaced).Min(c => c.StartSeconds);
 
-    /// <summary>The stretch in which two clips run together, on the shoot's clock; empty when from is not below to.</summary>
+    /// <summary>The time in which two clips overlap, on the shoot's clock; empty unless from is below to.</summary>
     public (double From, double To) Overlap(int first, int second)
     {
         (PlacedClip a, PlacedClip b) = (Times.Clips[first], Times.Clips[second]);
         return a.IsPlaced && b.IsPlaced ? (Math.Max(a.StartSeconds, b.StartSeconds), Math.Min(a.EndSeconds, b.EndSeconds)) : (0, 0);
     }
 
-    /// <summary>Clips of two cameras that run together for long enough to hold instants (3 s), those that do so longest first.</summary>
+    /// <summary>Pairs of clips of two cameras that overlap by at least 3 s, longest overlap first.</summary>
     internal IEnumerable<(int First, int Second)> Together(ShootCamera primary, ShootCamera secondary) =>
         from a in ClipsOf(primary)
         from b in ClipsOf(secondary)
@@ -50,7 +50,7 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
     /// <summary>A match of two placed clips.</summary>
     internal MatchRequest RequestOf(int first, int second, MatchRequest settings)
     {
-        // The clocks' drift over one pair stays within a frame where the offset holds in its middle.
+        // The clock drift over one pair stays within a frame if the offset is exact in the middle.
         (double from, double to) = Overlap(first, second);
         double middle = (from + to) / 2;
         return settings with
@@ -61,7 +61,7 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
         };
     }
 
-    /// <summary>How the second clip's time follows from the first's.</summary>
+    /// <summary>The alignment of the second clip to the first.</summary>
     public SyncFound SyncOf(int first, int second)
     {
         (PlacedClip a, PlacedClip b) = (Times.Clips[first], Times.Clips[second]);
@@ -69,12 +69,12 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
         return SyncFound.Given(b.ClipTime(a.ShootTime(0)), (pace - 1) * 1e6);
     }
 
-    /// <summary>The places as a timeline for an editor: one that begins when the first clip of all begins.</summary>
+    /// <summary>The places as a timeline for an editor, beginning with the earliest clip.</summary>
     /// <param name="name">Its title.</param>
-    /// <param name="folder">The folder the timeline's file goes to: the clips' paths are relative to it.</param>
-    /// <param name="correctionOf">The correction's file of each camera, relative to the folder, with its SHA-256; null for none.</param>
-    /// <param name="driftOf">The file with a clip's course of exposure and white balance, by the clip's index; null for none.</param>
-    /// <param name="statesOf">The parts of a clip with a correction each, by the clip's index; empty where one does for all.</param>
+    /// <param name="folder">The folder of the timeline file; the clips' paths are relative to it.</param>
+    /// <param name="correctionOf">Each camera's correction file, relative to the folder, with its SHA-256; null for none.</param>
+    /// <param name="driftOf">The file with a clip's drift of exposure and white balance, by clip index; null for none.</param>
+    /// <param name="statesOf">The parts of a clip that have their own corrections, by clip index; empty if one correction serves all.</param>
     public Timeline ToTimeline(
         string name, string folder, Func<ShootCamera, (string File, string Sha256)?> correctionOf, Func<int, string?> driftOf, Func<int, ImmutableArray<TimelineState>> statesOf)
     {
@@ -84,7 +84,7 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
         ClipInfo first = Clips[0];
         Timecode? code = first.Timecode is { } text && Timecode.TryParse(text, first.FrameRate.Value, out Timecode? read, out _) ? read : null;
 
-        // Nothing lies before a timeline's beginning: where a secondary ran first, it begins with that one.
+        // Nothing may lie before a timeline's beginning: if a secondary started first, the timeline begins with it.
         double origin = Math.Min(0, StartSeconds);
         return new Timeline(name, first.FrameRate.Value, (code?.Seconds ?? 0) + (code is null ? 0 : origin), code?.IsDropFrame ?? false,
             [.. Cameras.Select(camera => new TimelineTrack(camera.Name, camera.HasPictures,

@@ -5,23 +5,23 @@ using Tonematch.Media.Clips;
 
 namespace Tonematch.Matching.Shoot;
 
-/// <summary>Looks at every file of every camera: what cannot be used is named and passed over.</summary>
+/// <summary>Probes every file of every camera; files that cannot be used are named and skipped.</summary>
 public static class ShootProbe
 {
-    // Copies are told by their length and both ends: no two recordings share a megabyte at each.
+    // Copies are recognised by their length and the first and last megabyte, which no two recordings share.
     private const int ComparedBytes = 1 << 20;
     private const int AtATime = 2;
 
-    /// <summary>What was found.</summary>
+    /// <summary>The result of probing.</summary>
     /// <param name="Cameras">Cameras with usable clips, in the order given.</param>
-    /// <param name="Notes">Files that were passed over and why, and what looks wrong about a folder, in sentences.</param>
+    /// <param name="Notes">Files that were skipped and why, and anything that looks wrong with a folder, in sentences.</param>
     public sealed record Result(ImmutableArray<ShootCamera> Cameras, ImmutableArray<string> Notes);
 
     /// <summary>Probes all files.</summary>
     /// <param name="cameras">At least one.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <exception cref="UnusableInputException">A camera has no file that can be used.</exception>
+    /// <exception cref="UnusableInputException">A camera has no usable file.</exception>
     public static async Task<Result> RunAsync(IReadOnlyList<CameraFiles> cameras, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(cameras);
@@ -36,17 +36,17 @@ public static class ShootProbe
             {
                 ClipInfo clip = await ClipProbe.ProbeClipOrSoundAsync(all[i].File, stop);
                 clips[i] = clip.IsStillImage ? null : clip;
-                why[i] = clip.IsStillImage ? $"'{all[i].File}' is a photo: passed over." : null;
+                why[i] = clip.IsStillImage ? $"'{all[i].File}' is a photo: skipped." : null;
             }
             catch (UnusableInputException e)
             {
-                why[i] = $"Passed over: {e.Message}";
+                why[i] = $"Skipped: {e.Message}";
             }
 
             progress.Report(new("Looking at the clips", (double)Interlocked.Increment(ref done) / all.Length));
         });
 
-        // Of a recording and its copies the one with the shortest name is taken: 'clip.mp4', not 'clip (1).mp4'.
+        // Of a recording and its copies, the shortest name is kept: 'clip.mp4', not 'clip (1).mp4'.
         Dictionary<string, int> kept = [];
         string?[] marks = [.. clips.Select(c => c is null ? null : MarkOf(c.Path))];
         for (int i = 0; i < all.Length; i++)
@@ -66,7 +66,7 @@ public static class ShootProbe
             {
                 if (marks[i] is { } mark && kept[mark] != i)
                 {
-                    notes.Add($"'{all[i].File}' is a copy of '{all[kept[mark]].File}': passed over.");
+                    notes.Add($"'{all[i].File}' is a copy of '{all[kept[mark]].File}': skipped.");
                 }
                 else if (clips[i] is { } clip)
                 {
@@ -80,13 +80,13 @@ public static class ShootProbe
 
             if (own.Count == 0)
             {
-                throw new UnusableInputException($"Camera '{camera.Name}' has no clip that can be used. {string.Join(' ', notes.Take(3))}".TrimEnd());
+                throw new UnusableInputException($"Camera '{camera.Name}' has no usable clip. {string.Join(' ', notes.Take(3))}".TrimEnd());
             }
 
-            // A recorder's files are a device of their own, with a clock of their own.
+            // A sound recorder is a separate device with its own clock.
             if (own.Exists(c => c.HasPictures))
             {
-                notes.AddRange(own.Where(c => !c.HasPictures).Select(c => $"'{c.Path}' holds only sound, beside the clips of '{camera.Name}': passed over. Give the recorder a folder of its own, and it serves sync."));
+                notes.AddRange(own.Where(c => !c.HasPictures).Select(c => $"'{c.Path}' holds only sound but lies among the clips of '{camera.Name}': skipped. To use it for sync, put the recorder's files in a folder of their own."));
                 own.RemoveAll(c => !c.HasPictures);
             }
 
@@ -97,13 +97,13 @@ public static class ShootProbe
 
         if (!usable[0].HasPictures)
         {
-            throw new UnusableInputException($"'{usable[0].Name}' holds only sound. Name the camera first whose colours are right, the recorder after it.");
+            throw new UnusableInputException($"'{usable[0].Name}' holds only sound. Name the camera whose colours are right first, and the recorder after it.");
         }
 
         return new Result([.. usable], [.. notes]);
     }
 
-    // Half a day from most of the others: another evening, or a clock that was set meanwhile.
+    // Half a day away from most of the others: another evening, or the clock was changed in between.
     private static readonly TimeSpan s_anotherDay = TimeSpan.FromHours(12);
 
     /// <summary>Clips that were recorded on another day than most of the camera's, by its own clock.</summary>
@@ -118,20 +118,20 @@ public static class ShootProbe
         DateTimeOffset usual = dates[dates.Length / 2];
         foreach (ClipInfo clip in clips.Where(c => c.RecordedAt is { } at && (at - usual).Duration() > s_anotherDay))
         {
-            yield return string.Create(CultureInfo.InvariantCulture, $"'{Path.GetFileName(clip.Path)}' is of {clip.RecordedAt:yyyy-MM-dd}, most of '{name}' of {usual:yyyy-MM-dd}, by the camera's own clock. If it is of another day, leave it out; what it heard decides its place.");
+            yield return string.Create(CultureInfo.InvariantCulture, $"'{Path.GetFileName(clip.Path)}' is dated {clip.RecordedAt:yyyy-MM-dd}, most clips of '{name}' {usual:yyyy-MM-dd}, by the camera's own clock. If it is from another day, leave it out; its sound decides its place.");
         }
     }
 
     /// <summary>
-    /// What speaks for two cameras in one folder: two makers or models; or, where the files do not name them, another codec and
-    /// other sound, which one camera rarely changes at once.
+    /// Signs of two cameras in one folder: two makers or models or, if the files do not name them, a different codec
+    /// together with different sound, which one camera rarely changes at once.
     /// </summary>
     internal static IEnumerable<string> Mixed(string name, IReadOnlyCollection<ClipInfo> clips)
     {
         IGrouping<string, ClipInfo>[] devices = [.. clips.Where(c => c.Device is not null).GroupBy(c => c.Device!).OrderByDescending(g => g.Count())];
         if (devices.Length > 1)
         {
-            yield return $"'{name}' holds clips of two cameras: {Path.GetFileName(devices[0].First().Path)} is of {devices[0].Key}, {Path.GetFileName(devices[1].First().Path)} of {devices[1].Key}. Give each a folder of its own: a correction holds for one camera.";
+            yield return $"'{name}' holds clips of two cameras: {Path.GetFileName(devices[0].First().Path)} is from {devices[0].Key}, {Path.GetFileName(devices[1].First().Path)} from {devices[1].Key}. Give each camera its own folder: a correction is valid for one camera only.";
             yield break;
         }
 
@@ -144,7 +144,7 @@ public static class ShootProbe
         ClipInfo[][] kinds = [.. clips.GroupBy(KindOf).OrderByDescending(g => g.Count()).Select(g => g.ToArray())];
         if (kinds.Length > 1)
         {
-            yield return $"'{name}' looks like two cameras: {Path.GetFileName(kinds[0][0].Path)} is {KindOf(kinds[0][0])}, {Path.GetFileName(kinds[1][0].Path)} is {KindOf(kinds[1][0])}. If so, give each a folder of its own: a correction holds for one camera.";
+            yield return $"'{name}' looks like two cameras: {Path.GetFileName(kinds[0][0].Path)} is {KindOf(kinds[0][0])}, {Path.GetFileName(kinds[1][0].Path)} is {KindOf(kinds[1][0])}. If so, give each camera its own folder: a correction is valid for one camera only.";
         }
     }
 

@@ -14,27 +14,28 @@ using Tonematch.States;
 namespace Tonematch.Matching.Shoot;
 
 /// <summary>
-/// Looks at a matched camera over the whole clock, through the correction that one pair of clips gave: whether the light has
-/// states that need one each, and whether its other clips wander too.
+/// Examines a matched camera over the whole shoot, through the correction from one pair of clips: whether lighting
+/// states need their own corrections, and whether its other clips drift too.
 /// </summary>
 internal static class ShootStates
 {
-    // Pairs beyond the longest, each looked at by the check's quick way.
+    // Pairs besides the longest; each is checked the quick way.
     private const int MostPairs = 12;
 
-    // Fewer samples than these carry no correction of a state; more are looked for at so many instants of it.
+    // Fewer samples than this do not support a correction for a state; more are searched for at this many of its
+    // instants.
     private const int FewestSamples = 24;
     private const int InstantsAState = 4;
 
     private sealed record Seen(int First, int Second, InstantFigures Figures, double ShootSeconds);
 
-    /// <summary>The match with states and courses, where there are any.</summary>
-    /// <param name="places">Where all clips lie.</param>
+    /// <summary>The match with lighting states and drifts, where there are any.</summary>
+    /// <param name="places">The places of all clips in time.</param>
     /// <param name="reference">The camera it was matched to.</param>
-    /// <param name="match">What the longest pair gave.</param>
-    /// <param name="settings">What is asked of each match.</param>
-    /// <param name="findsStates">Whether to look for states of the light too, not only for clips that wander.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="match">The match of the longest pair.</param>
+    /// <param name="settings">The settings of each match.</param>
+    /// <param name="findsStates">Whether to look for lighting states too, not only for clips that drift.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
     public static async Task<CameraMatch> RunAsync(
         ShootPlaces places, ShootCamera reference, CameraMatch match, MatchRequest settings, bool findsStates, IProgress<StageProgress> progress, CancellationToken cancel)
@@ -56,7 +57,7 @@ internal static class ShootStates
 
                 if (!drifts.ContainsKey(second) && (check.Drift is not null || (main.Drift is not null && check.Result.MayWander)))
                 {
-                    // A course is for every frame, so every frame is followed.
+                    // A drift is corrected in every frame, so every frame is followed.
                     check = await CheckJob.RunAsync(request, c => LutInterpolation.Tetrahedral(lut, c), MatchCheck.UsualTolerance, everyFrame: true, null, progress, cancel);
                     if (check.Drift is { } found)
                     {
@@ -69,7 +70,7 @@ internal static class ShootStates
             }
             catch (NoTrustworthyResultException)
             {
-                // These two clips show nothing in common; others may.
+                // These two clips have nothing in common; others may.
             }
         }
 
@@ -123,9 +124,9 @@ internal static class ShootStates
 
     private static string Words(string camera, CameraStates states) => string.Create(
         CultureInfo.InvariantCulture,
-        $"The light has {states.Corrections.Length} states in which {camera} needs another correction: one for all leaves a mean Delta E of {states.Comparison.OneForAllMean:0.0}, one for each {states.Comparison.PerStateMean:0.0}, on colours not fitted to. corrections.csv says which file holds when.")
+        $"The light has {states.Corrections.Length} states, and {camera} needs a different correction in each: one for all leaves a mean Delta E of {states.Comparison.OneForAllMean:0.0}, one for each {states.Comparison.PerStateMean:0.0}, on colours not used in the fit. corrections.csv lists which file applies when.")
         + string.Concat(states.Corrections.Where(c => c.IsTaken).Select(c => string.Create(
-            CultureInfo.InvariantCulture, $" State {c.State + 1} shows too little that both cameras saw: it has the correction of state {c.TakenFrom + 1}, the nearest light.")));
+            CultureInfo.InvariantCulture, $" In state {c.State + 1} the cameras saw too little in common: it uses the correction of state {c.TakenFrom + 1}, whose light is closest.")));
 
     private static BakedCorrection? Fitted(SampleSet samples, MatchRequest settings, CancellationToken cancel)
     {
@@ -140,7 +141,7 @@ internal static class ShootStates
         }
     }
 
-    // The nearest light: that in which the cameras differ most alike.
+    // The nearest light is the one in which the cameras differ in the most similar way.
     private static StateCorrection Taken(int state, Dictionary<int, (BakedCorrection Chosen, int Samples)> fitted, List<Seen> seen, ImmutableArray<LightStretch> stretches)
     {
         double[] Middle(int of)
@@ -154,7 +155,7 @@ internal static class ShootStates
         return new StateCorrection(state, fitted[nearest].Chosen, 0, nearest);
     }
 
-    // The match's own samples, and for states with too few of them samples taken at instants of theirs.
+    // The match's own samples and, for states with too few of them, samples from instants within that state.
     private static async Task<(SampleSet Samples, ImmutableArray<int> States)> SampledAsync(
         ShootPlaces places, CameraMatch match, List<Seen> seen, ImmutableArray<LightStretch> stretches, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
     {
@@ -191,7 +192,7 @@ internal static class ShootStates
                 string mark = string.Create(CultureInfo.InvariantCulture, $"{together.Key.First}-{together.Key.Second}:");
                 foreach (SamplePair pair in more.Pairs.Where(p => p.Origin is not null))
                 {
-                    // A patch of the chart is the same thing in every light and is left out in all of them together.
+                    // A chart patch is the same object in every light and is left out of all states together.
                     pairs.Add(pair with { Id = mark + pair.Id, Group = more.Method == SamplingMethod.Chart && main.Method == SamplingMethod.Chart ? pair.Group : mark + pair.Group });
                     states.Add(LightStates.At(stretches, ofThese.ShootTime(pair.Origin!.PrimarySeconds)));
                 }
@@ -208,7 +209,7 @@ internal static class ShootStates
     private static IEnumerable<double> Spread(double[] times) =>
         Enumerable.Range(0, Math.Min(InstantsAState, times.Length)).Select(k => times[(int)((k + 0.5) * times.Length / Math.Min(InstantsAState, times.Length))]);
 
-    // With every clip of the secondary the one that ran along longest; the matched pair is known already.
+    // For every clip of the secondary, the one with the longest overlap; the matched pair is known already.
     private static IEnumerable<(int First, int Second)> OtherPairs(ShootPlaces places, ShootCamera reference, CameraMatch match) =>
         places.Together(reference, match.Camera).Where(p => p != (match.PrimaryClip, match.SecondaryClip)).Take(MostPairs);
 

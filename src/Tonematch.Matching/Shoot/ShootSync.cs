@@ -8,17 +8,17 @@ using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching.Shoot;
 
-/// <summary>Puts all clips of all cameras on the first camera's clock, by their sound and timecode.</summary>
+/// <summary>Places all clips of all cameras on the first camera's clock, using sound and timecode.</summary>
 public static class ShootSync
 {
     private const int SampleRate = 16000;
 
-    // Sounds that are kept while pairs are listened to: an hour is 115 MB.
+    // Sound kept in memory while pairs are compared: an hour takes 115 MB.
     private const double MostKeptSeconds = 2 * 3600;
 
-    /// <summary>Listens to everything.</summary>
+    /// <summary>Compares the sound of all clips.</summary>
     /// <param name="cameras">From <see cref="ShootProbe"/>.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
     public static async Task<ShootPlaces> RunAsync(ImmutableArray<ShootCamera> cameras, IProgress<StageProgress> progress, CancellationToken cancel)
     {
@@ -53,7 +53,7 @@ public static class ShootSync
     private static async Task<MonoSound> ListenAsync(ClipInfo clip, CancellationToken cancel) =>
         await SoundReader.ReadMonoAsync(clip, SampleRate, await SoundReader.ChooseTrackAsync(clip, cancel), cancel: cancel);
 
-    // The file's name; with its camera's where two cameras use the same.
+    // The file name, with the camera's name where two cameras use the same one.
     private static string[] Names((ShootCamera Camera, ClipInfo Clip)[] all)
     {
         HashSet<string> twice = [.. all.GroupBy(x => Path.GetFileName(x.Clip.Path), StringComparer.OrdinalIgnoreCase).Where(g => g.Count() > 1).Select(g => g.Key)];
@@ -62,10 +62,10 @@ public static class ShootSync
 
     private sealed class Counted(IProgress<StageProgress> progress, int count) : IProgress<int>
     {
-        public void Report(int value) => progress.Report(new("Measuring how they lie in time", count == 0 ? 1 : (double)value / count));
+        public void Report(int value) => progress.Report(new("Measuring their places in time", count == 0 ? 1 : (double)value / count));
     }
 
-    /// <summary>The sounds that were used last; others are read again when they are needed.</summary>
+    /// <summary>The most recently used sounds; others are read again when needed.</summary>
     private sealed class SoundShelf(double mostSeconds, Func<int, Task<MonoSound>> read)
     {
         private readonly List<(int Clip, MonoSound Sound)> _kept = [];

@@ -7,22 +7,24 @@ using Tonematch.Vision.Charts;
 
 namespace Tonematch.Matching.Stages;
 
-/// <summary>Where in a clip a chart was seen: the measurement of its best moment, and the stretch around that.</summary>
-/// <param name="Seconds">The moment.</param>
-/// <param name="FromSeconds">The first moment of the stretch at which it was seen.</param>
-/// <param name="ToSeconds">The last one.</param>
-/// <param name="Found">The chart in the whole picture of that moment.</param>
+/// <summary>
+/// Where in a clip a chart was seen: the measurement at its best moment, and the time range around it.
+/// </summary>
+/// <param name="Seconds">The best moment.</param>
+/// <param name="FromSeconds">When it was first seen.</param>
+/// <param name="ToSeconds">When it was last seen.</param>
+/// <param name="Found">The chart in the whole picture at the best moment.</param>
 public sealed record ChartScan(double Seconds, double FromSeconds, double ToSeconds, ChartFound Found)
 {
     private const int LookedAtSide = 960;
     private const int MostLooks = 600;
     private const double ClosestLooks = 1;
 
-    // A chart is put away for good when it was not seen for so long.
+    // A chart that has not been seen for this long has been put away.
     private const double PutAwaySeconds = 5;
 
-    // Where keyframes lie further apart than a chart is held up, the beginning is looked through second by second: there
-    // charts are shown.
+    // Keyframes may be further apart than a chart is held up, so the beginning, where charts are usually shown, is
+    // searched second by second.
     private const double BeginningSeconds = 60;
 
     /// <summary>'from 3.00 to 5.00 s', or 'at 3.00 s'.</summary>
@@ -30,11 +32,13 @@ public sealed record ChartScan(double Seconds, double FromSeconds, double ToSeco
         ? string.Create(CultureInfo.InvariantCulture, $"at {FromSeconds:0.00} s")
         : string.Create(CultureInfo.InvariantCulture, $"from {FromSeconds:0.00} to {ToSeconds:0.00} s");
 
-    /// <summary>Looks through a clip until the chart was seen and put away again; null when it is not in it.</summary>
+    /// <summary>
+    /// Searches a clip until the chart was seen and put away again; null if the clip does not show it.
+    /// </summary>
     /// <param name="clip">A clip or a still picture.</param>
     /// <param name="chart">The chart to look for.</param>
-    /// <param name="progress">Told which share of the clip was looked through.</param>
-    /// <param name="cancel">Stops it.</param>
+    /// <param name="progress">Receives the share of the clip searched so far.</param>
+    /// <param name="cancel">Stops the search.</param>
     /// <exception cref="UnusableInputException">The clip cannot be decoded.</exception>
     public static async Task<ChartScan?> FindAsync(ClipInfo clip, ChartReference chart, IProgress<double> progress, CancellationToken cancel)
     {
@@ -51,7 +55,9 @@ public sealed record ChartScan(double Seconds, double FromSeconds, double ToSeco
             ?? await LookThroughAsync(clip, chart, new() { MinGapSeconds = ClosestLooks * 0.8, MaxSide = LookedAtSide, DurationSeconds = BeginningSeconds }, progress, cancel);
     }
 
-    /// <summary>Where each of two clips shows the chart, in a sentence: for clips that do not show it at one time.</summary>
+    /// <summary>
+    /// Where each of two clips shows the chart, in a sentence; for clips that do not show it at the same time.
+    /// </summary>
     public static async Task<string> WhereShownAsync(ClipInfo primary, ClipInfo secondary, ChartReference chart, CancellationToken cancel)
     {
         ChartScan? a = await FindAsync(primary, chart, new Progress<double>(), cancel), b = await FindAsync(secondary, chart, new Progress<double>(), cancel);
@@ -60,7 +66,7 @@ public sealed record ChartScan(double Seconds, double FromSeconds, double ToSeco
             (null, null) => "Neither clip shows it anywhere.",
             ({ } shown, null) => $"Camera A shows it {shown.When}, camera B nowhere.",
             (null, { } shown) => $"Camera B shows it {shown.When}, camera A nowhere.",
-            ({ } inA, { } inB) => $"Camera A shows it {inA.When} of its clip, camera B {inB.When} of its own, which is not the same moment: hold it into both pictures at once, or leave --method out.",
+            ({ } inA, { } inB) => $"Camera A shows it {inA.When} of its clip, camera B {inB.When} of its own, which is not the same moment: show it to both cameras at once, or leave out --method.",
         };
     }
 
@@ -88,7 +94,7 @@ public sealed record ChartScan(double Seconds, double FromSeconds, double ToSeco
         return await MeasuredAsync(clip, chart, seen, cancel);
     }
 
-    // In the whole picture, at the best moment at which it is found there too.
+    // In the whole picture, at the best moment at which it is found at full size too.
     private static async Task<ChartScan?> MeasuredAsync(ClipInfo clip, ChartReference chart, List<(double Seconds, double Goodness)> seen, CancellationToken cancel)
     {
         foreach ((double seconds, double _) in seen.OrderByDescending(s => s.Goodness))

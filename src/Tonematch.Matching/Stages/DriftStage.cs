@@ -12,24 +12,26 @@ using Tonematch.States;
 namespace Tonematch.Matching.Stages;
 
 /// <summary>
-/// Where the check over time shows that the secondary wanders, follows what both cameras saw through both clips, measures
-/// the course and fits the correction anew to colours without it.
+/// If the check over time shows that the secondary drifts, follows what both cameras saw through both clips, measures
+/// the drift, and fits the correction again to colours without it.
 /// </summary>
 internal static class DriftStage
 {
-    /// <summary>A course, and what was fitted to colours without it.</summary>
-    /// <param name="Samples">The secondary's colours as they would be, had it not wandered.</param>
-    /// <param name="Fit">What was fitted to them.</param>
-    /// <param name="Drift">The course and what following it gains.</param>
+    /// <summary>A drift, and the fit to colours without it.</summary>
+    /// <param name="Samples">The secondary's colours as they would be without drift.</param>
+    /// <param name="Fit">The fit to these samples.</param>
+    /// <param name="Drift">The drift and what following it gains.</param>
     public sealed record Result(SampleSet Samples, FitStage.Result Fit, DriftOutcome Drift);
 
-    /// <summary>Measures in both clips; null where the secondary holds still, or where following it would gain nothing.</summary>
-    /// <param name="check">The check over time with the constant correction, which knows what can be followed.</param>
-    /// <param name="overTime">What it found.</param>
+    /// <summary>
+    /// Measures the drift in both clips; null if the secondary is steady, or if following the drift would gain nothing.
+    /// </summary>
+    /// <param name="check">The check over time with the constant correction; it knows which places can be followed.</param>
+    /// <param name="overTime">What that check found.</param>
     /// <param name="samples">Corresponding colours.</param>
     /// <param name="constant">What was fitted to them.</param>
-    /// <param name="request">The kind of correction, the size of its LUT, and what is changed by hand after it.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="request">The kind of correction, the size of its LUT, and the trim.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
     public static async Task<Result?> RunAsync(
         CheckStage check, CheckResult overTime, SampleSet samples, FitStage.Result constant, MatchRequest request, IProgress<StageProgress> progress, CancellationToken cancel)
@@ -44,9 +46,11 @@ internal static class DriftStage
         return await Task.Run(() => Measured(instants, samples, constant, request, cancel), cancel);
     }
 
-    /// <summary>The course against a correction that is given, which stays as it is; null where the secondary holds still.</summary>
-    /// <param name="instants">What was followed, the secondary as recorded.</param>
-    /// <param name="clips">Say what the code values mean.</param>
+    /// <summary>
+    /// The drift relative to a given correction, which stays unchanged; null if the secondary is steady.
+    /// </summary>
+    /// <param name="instants">The colours followed, the secondary as recorded.</param>
+    /// <param name="clips">The clips, for the meaning of the code values.</param>
     /// <param name="correct">The correction.</param>
     public static DriftOutcome? Against(IReadOnlyList<DriftInstant> instants, SyncedClips clips, Func<CodeRgb, CodeRgb> correct)
     {
@@ -62,7 +66,7 @@ internal static class DriftStage
     {
         (SignalEncoding primary, SignalEncoding secondary) = (samples.PrimaryEncoding, samples.SecondaryEncoding);
 
-        // Measured without what is changed by hand: that is no difference between the cameras.
+        // Measured without the trim, which is no difference between the cameras.
         FitStage.Result Fitted(SampleSet to) => FitStage.Run(to, request.Model, request.LutSize, Trim.None, cancel);
         static Func<CodeRgb, CodeRgb> Through(FitStage.Result fit) => c => LutInterpolation.Tetrahedral(fit.Chosen.Lut, c);
         FitStage.Result plain = request.Trim.IsNone ? constant : FitStage.Choose(constant.Fit, samples, request.Model, request.LutSize, Trim.None, cancel);
@@ -72,7 +76,7 @@ internal static class DriftStage
             return null;
         }
 
-        // Once more, with a correction that was not fitted to the wandering.
+        // Once more, with a correction that was not fitted to drifting colours.
         DriftMeasurement second = DriftMeter.Measure(instants, primary, secondary, Through(Fitted(Without(samples, rough))));
         DriftTrack track = second.Track ?? rough;
         SampleSet still = Without(samples, track);

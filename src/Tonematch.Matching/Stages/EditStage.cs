@@ -5,15 +5,15 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Stages;
 
-/// <summary>Applies a person's changes to the samples that were found.</summary>
+/// <summary>Applies a person's changes to the samples found.</summary>
 public static class EditStage
 {
     // Marked regions are measured in pictures of at most this size, as all samples are.
     private const int MeasuredSide = 1920;
 
-    /// <summary>Measures what was marked and applies everything.</summary>
+    /// <summary>Measures the marked regions and applies all changes.</summary>
     /// <param name="clips">The clips.</param>
-    /// <param name="found">The samples as they were found.</param>
+    /// <param name="found">The samples before the changes.</param>
     /// <param name="request">The changes.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <exception cref="UnusableInputException">An instant lies outside a clip.</exception>
@@ -31,11 +31,11 @@ public static class EditStage
         return Apply(found, marked, request.Edits);
     }
 
-    /// <summary>Measures one marked region at its instant; the first instant compared when it names none.</summary>
+    /// <summary>Measures one marked region at its instant; or at the first instant compared if it names none.</summary>
     /// <param name="clips">The clips.</param>
-    /// <param name="region">What was marked.</param>
+    /// <param name="region">The marked region.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <returns>One pair, or none with the reason counted and said.</returns>
+    /// <returns>One pair, or none with the reason recorded.</returns>
     public static async Task<SampleSet> MeasureAsync(MatchedClips clips, RegionPair region, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(clips);

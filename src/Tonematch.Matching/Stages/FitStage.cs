@@ -9,44 +9,49 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Stages;
 
-/// <summary>Fits, bakes, and settles on the correction that is handed over.</summary>
+/// <summary>Fits, bakes, and chooses the correction that is delivered.</summary>
 public static class FitStage
 {
-    /// <summary>The fit of all kinds, the one that is handed over, and what to say about the choice.</summary>
+    /// <summary>The fits of all kinds, the chosen one, and remarks on the choice.</summary>
     /// <param name="Fit">Every kind that was tried.</param>
-    /// <param name="Chosen">The one handed over, baked.</param>
-    /// <param name="Warnings">Why it is not the one the figures alone would advise, in sentences.</param>
+    /// <param name="Chosen">The one that is delivered, baked.</param>
+    /// <param name="Warnings">Why it is not the one that the figures alone advise, in sentences.</param>
     public sealed record Result(FitResult Fit, BakedCorrection Chosen, ImmutableArray<string> Warnings)
     {
-        /// <summary>What the trim is and what it costs, as a sentence; null without one.</summary>
+        /// <summary>The trim and its cost, in a sentence; null without a trim.</summary>
         public string? TrimNote { get; init; }
 
-        /// <summary>The CDL nearest to the trimmed correction; null without a trim, between two encodings, or where none can be fitted.</summary>
+        /// <summary>
+        /// The CDL nearest to the trimmed correction; null without a trim, between two encodings, or if none can be
+        /// fitted.
+        /// </summary>
         public FittedCandidate? TrimmedCdl { get; init; }
     }
 
-    /// <summary>Fits the kind asked for, or all and takes the advised one whose table is safe to use.</summary>
+    /// <summary>
+    /// Fits the requested kind, or fits all kinds and takes the advised one whose table is safe to use.
+    /// </summary>
     /// <param name="samples">Corresponding colours.</param>
-    /// <param name="model">The kind asked for, or null for the advised one.</param>
-    /// <param name="lutSize">Nodes a side, 2..129.</param>
-    /// <param name="trim">What is changed by hand after it.</param>
+    /// <param name="model">The requested kind, or null for the advised one.</param>
+    /// <param name="lutSize">Nodes per side, 2..129.</param>
+    /// <param name="trim">Changes made by hand after the fit.</param>
     /// <param name="cancel">Stops the fit.</param>
-    /// <param name="progress">Told which share is done, 0..1.</param>
-    /// <exception cref="NoTrustworthyResultException">The samples cannot carry the fit.</exception>
+    /// <param name="progress">Receives the share done, 0..1.</param>
+    /// <exception cref="NoTrustworthyResultException">The samples do not support the fit.</exception>
     public static Result Run(SampleSet samples, CorrectionKind? model, int lutSize, Trim trim, CancellationToken cancel, IProgress<double>? progress = null)
     {
         ArgumentNullException.ThrowIfNull(samples);
         return Choose(CorrectionFitting.Fit(samples, FitOptions.Default, cancel, progress), samples, model, lutSize, trim, cancel);
     }
 
-    /// <summary>Settles on a correction among those fitted already.</summary>
+    /// <summary>Chooses a correction among those already fitted.</summary>
     /// <param name="fit">The fit of all kinds.</param>
-    /// <param name="samples">What it was fitted to.</param>
-    /// <param name="model">The kind asked for, or null for the advised one.</param>
-    /// <param name="lutSize">Nodes a side, 2..129.</param>
-    /// <param name="trim">What is changed by hand after it.</param>
+    /// <param name="samples">The samples they were fitted to.</param>
+    /// <param name="model">The requested kind, or null for the advised one.</param>
+    /// <param name="lutSize">Nodes per side, 2..129.</param>
+    /// <param name="trim">Changes made by hand after the fit.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <exception cref="NoTrustworthyResultException">The kind asked for was not fitted.</exception>
+    /// <exception cref="NoTrustworthyResultException">The requested kind was not fitted.</exception>
     public static Result Choose(FitResult fit, SampleSet samples, CorrectionKind? model, int lutSize, Trim trim, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(fit);
@@ -56,8 +61,8 @@ public static class FitStage
         return trim.IsNone ? untrimmed : Trimmed(untrimmed, samples, trim, lutSize, cancel);
     }
 
-    // What a person wants after the match is part of the correction, and named: figures are those of both together. What
-    // was cross-validated is the match alone, so there is no such figure for the two.
+    // The trim is part of the correction, and named: the figures are those of both together. Only the match alone was
+    // cross-validated, so there is no cross-validated figure for both.
     private static Result Trimmed(Result untrimmed, SampleSet samples, Trim trim, int lutSize, CancellationToken cancel)
     {
         FittedCandidate match = untrimmed.Chosen.Candidate;
@@ -74,7 +79,7 @@ public static class FitStage
         };
     }
 
-    // Fitted to what the trimmed correction does to the samples' colours, and judged against camera A like every other.
+    // Fitted to the output of the trimmed correction on the samples, and judged against camera A like every other kind.
     private static FittedCandidate? NearestCdl(BakedCorrection baked, SampleSet samples, CancellationToken cancel)
     {
         if (samples.PrimaryEncoding != samples.SecondaryEncoding)
@@ -96,7 +101,7 @@ public static class FitStage
         }
         catch (NoTrustworthyResultException)
         {
-            // A trim that leaves one colour only: no ten numbers say that.
+            // A trim that leaves only one colour: a CDL cannot express that.
             return null;
         }
     }
@@ -113,15 +118,15 @@ public static class FitStage
         if (fit.Advised.Correction.Kind != kind)
         {
             warnings.Add(string.Create(CultureInfo.InvariantCulture,
-                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {Honest(fit.Advised):F2} in place of {Honest(asked):F2})."));
+                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {HeldOutOrFitted(fit.Advised):F2} instead of {HeldOutOrFitted(asked):F2})."));
         }
 
         return new Result(fit, baked, [.. warnings]);
     }
 
-    // The advised kind as it is where its whole table is safe. Else with its steepness away from the samples taken out: there
-    // it goes over into the best of the stiff kinds, over the longest distance that makes the table safe
-    // where the footage has colours.
+    // The advised kind unchanged if its whole table is safe. Otherwise its steepness away from the samples is removed:
+    // there it blends into the best of the stiff kinds, over the longest distance that makes the table safe where the
+    // footage has colours.
     private static Result Advised(FitResult fit, SampleSet samples, int lutSize)
     {
         BakedCorrection advised = BakedCorrection.Of(fit.Advised, samples, lutSize);
@@ -134,7 +139,7 @@ public static class FitStage
         BakedCorrection chosen = advised.JudgedWhere(seen);
         FittedCandidate? stiff = fit.Candidates
             .Where(c => s_stiff.Contains(c.Correction.Kind) && c != fit.Advised)
-            .OrderBy(Honest)
+            .OrderBy(HeldOutOrFitted)
             .FirstOrDefault(c => !BakedCorrection.Of(c, samples, lutSize, seen).Dangers.Any());
         string elsewhere = stiff is null ? "" : stiff.Correction.Kind.Name();
         foreach (double reach in stiff is null ? [] : s_reaches)
@@ -156,15 +161,15 @@ public static class FitStage
         return new Result(fit, chosen, chosen.Candidate == fit.Advised
             ? [.. Unsafe(chosen)]
             : [string.Create(CultureInfo.InvariantCulture,
-                $"Far from every colour that was compared, {kind} would be too steep ({advised.Dangers.First().Sentence.TrimEnd('.')}). There it goes over into {elsewhere}; on the colours that were compared this costs {Math.Max(0, cost):F2} Delta E."), .. Unsafe(chosen)]);
+                $"Far from all colours that were compared, {kind} would be too steep ({advised.Dangers.First().Sentence.TrimEnd('.')}). There it blends into {elsewhere}; on the compared colours this costs {Math.Max(0, cost):F2} Delta E."), .. Unsafe(chosen)]);
     }
 
     private static readonly CorrectionKind[] s_stiff = [CorrectionKind.Gains, CorrectionKind.LiftGammaGain, CorrectionKind.Cdl, CorrectionKind.Matrix];
 
-    // CIELAB units from the nearest sample over which a rich kind goes over into a stiff one.
+    // Distances from the nearest sample, in CIELAB units, over which a flexible kind blends into a stiff one.
     private static readonly double[] s_reaches = [60, 40, 25, 15];
 
-    // By how much the worst figure exceeds its limit.
+    // The factor by which the worst figure exceeds its limit.
     private static double Worst(BakedCorrection baked) => baked.Dangers.Select(f => f.Value / f.Limit).DefaultIfEmpty(0).Max();
 
     private static FittedCandidate Bounded(FittedCandidate rich, FittedCandidate stiff, SampleSet samples, SampledColours seen, double reach)
@@ -181,18 +186,18 @@ public static class FitStage
         {
             Correction = bounded,
             Train = train,
-            HowItEnded = $"{rich.HowItEnded}; goes over into {stiff.Correction.Kind.Name()} away from the samples",
+            HowItEnded = $"{rich.HowItEnded}; blends into {stiff.Correction.Kind.Name()} away from the samples",
             PairDeltaE = differences,
         };
     }
 
-    /// <summary>The figure a choice may lean on: cross-validated where there is one, else trained.</summary>
-    public static double Honest(FittedCandidate candidate)
+    /// <summary>The figure to choose by: cross-validated if available, otherwise fitted.</summary>
+    public static double HeldOutOrFitted(FittedCandidate candidate)
     {
         ArgumentNullException.ThrowIfNull(candidate);
         return (candidate.CrossValidated ?? candidate.Train).Mean;
     }
 
     private static IEnumerable<string> Unsafe(BakedCorrection baked) =>
-        baked.Safety.IsSafe ? [] : [$"The LUT is to be used with care: {baked.Safety.Findings.First(f => !f.IsWithin).Sentence}"];
+        baked.Safety.IsSafe ? [] : [$"Use the LUT with care: {baked.Safety.Findings.First(f => !f.IsWithin).Sentence}"];
 }

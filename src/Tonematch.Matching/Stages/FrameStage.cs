@@ -11,39 +11,43 @@ using Tonematch.Vision;
 
 namespace Tonematch.Matching.Stages;
 
-/// <summary>Chooses the instants that are compared and takes both frames of each.</summary>
+/// <summary>Chooses the instants to compare and takes both frames of each.</summary>
 public static class FrameStage
 {
-    // So many instants of the overlap are looked at (one a second in short clips).
+    // The number of instants of the overlap that are examined (one per second in short clips).
     private const int LookedAt = 12;
     private const int FewestLookedAt = 8;
     private const int MostChartFrames = 4;
 
-    // Five frames already give a thousand pairs; more are taken only to cover more states of the light.
+    // Five frames already give a thousand pairs; more are taken only to cover more lighting states.
     private const int UsualFrames = 5;
     private const int MostFrames = 8;
 
     // Colours are measured in pictures of at most this size: a 2160p frame in floating point is 100 MB, and its patches
-    // hold enough pixels at half the size. Places marked by hand are in the clip's own pixels, so those frames stay whole.
+    // still hold enough pixels at half the size. Places marked by hand are in the clip's own pixels, so those frames
+    // keep their size.
     private const int MeasuredSide = 1920;
     private const int MostWholeFrames = 3;
 
     /// <summary>The frames, and what the user should know about their choice.</summary>
     /// <param name="Frames">At least one pair, in order of time.</param>
     /// <param name="Notes">Sentences.</param>
-    /// <param name="Looks">Instants spread over the overlap that were looked at; empty where they were given by hand.</param>
+    /// <param name="Looks">The instants spread over the overlap that were examined; empty if instants were given by hand.</param>
     internal sealed record Result(ImmutableArray<MatchedFrames> Frames, ImmutableArray<string> Notes, IReadOnlyList<InstantCandidate> Looks)
     {
-        /// <summary>A chart was looked for at many instants, in smaller pictures, and not seen.</summary>
+        /// <summary>Whether a chart was searched for at many instants, in smaller pictures, and not found.</summary>
         public bool ChartNotSeen { get; init; }
 
-        /// <summary>A chart that the clips show at different instants, or only one of them shows; null: none, or both at once.</summary>
+        /// <summary>
+        /// A chart that the clips show at different instants, or that only one of them shows; null if there is none, or
+        /// both show it at once.
+        /// </summary>
         public ChartApart? ChartApart { get; init; }
     }
 
     /// <summary>
-    /// Frames at the instants given by hand; else of the chart, where both clips show one and the method allows it;
-    /// else at sharp, still, unclipped instants of every lighting state, spread over the overlap.
+    /// Frames at the instants given by hand; otherwise of the chart, if both clips show one and the method allows it;
+    /// otherwise at sharp, still, unclipped instants of every lighting state, spread over the overlap.
     /// </summary>
     /// <exception cref="UnusableInputException">A time given by hand is malformed.</exception>
     /// <exception cref="NoTrustworthyResultException">The clips do not overlap, or not at the instants given.</exception>
@@ -62,7 +66,7 @@ public static class FrameStage
         if (byHand.FirstOrDefault(t => t < from || t > to, double.NaN) is var outside && !double.IsNaN(outside))
         {
             throw new NoTrustworthyResultException(string.Create(CultureInfo.InvariantCulture,
-                $"At {outside:0.###} s of camera A the two clips do not overlap: they do from {from:0.###} s to {to:0.###} s."));
+                $"At {outside:0.###} s of camera A the two clips do not overlap: they overlap from {from:0.###} s to {to:0.###} s."));
         }
 
         double[] candidates = byHand.Length > 0
@@ -106,7 +110,7 @@ public static class FrameStage
 
     private static FramePairChoice Choose(List<InstantCandidate> looks, SyncFound sync, int count, bool hasChart, FramePairOptions options)
     {
-        // Two instants may fall on the same frame of a slower secondary.
+        // Two instants may fall on one frame of a slower secondary.
         FramePairChoice Of(int count) => FramePairChooser.Choose(
             [.. looks.Select(l => l.Primary)], [.. looks.Select(l => l.Secondary).DistinctBy(l => l.Seconds).OrderBy(l => l.Seconds)],
             sync, options with { Count = count });
@@ -123,7 +127,7 @@ public static class FrameStage
         Task<IReadOnlyList<GrabbedFrame>> a = clips.Reader.GrabAsync(clips.Primary, [.. instants.Select(i => i.PrimarySeconds)], maxSide, cancel);
         if (instants.Count >= Environment.ProcessorCount)
         {
-            // One clip already keeps every core busy; both at once would only hold twice the memory.
+            // One clip already keeps every core busy; both at once would only take twice the memory.
             await a;
         }
 

@@ -9,23 +9,23 @@ using Tonematch.Vision.Charts;
 
 namespace Tonematch.Matching.Stages;
 
-/// <summary>An instant at which both frames were looked at, and the frames themselves.</summary>
-/// <param name="Primary">What the primary's frame tells.</param>
-/// <param name="Secondary">What the secondary's frame tells.</param>
+/// <summary>An instant at which both frames were examined, with the frames themselves.</summary>
+/// <param name="Primary">Measurements of the primary's frame.</param>
+/// <param name="Secondary">Measurements of the secondary's frame.</param>
 /// <param name="PrimaryFrame">The primary's frame.</param>
 /// <param name="SecondaryFrame">The secondary's frame.</param>
-/// <param name="ChartInPrimary">The primary shows the chart, as far as it was looked for.</param>
-/// <param name="ChartInSecondary">The secondary shows the chart.</param>
+/// <param name="ChartInPrimary">Whether the primary shows the chart, as far as it was searched for.</param>
+/// <param name="ChartInSecondary">Whether the secondary shows the chart.</param>
 internal sealed record InstantCandidate(
     FrameLook Primary, FrameLook Secondary, StoredFrame PrimaryFrame, StoredFrame SecondaryFrame, bool ChartInPrimary, bool ChartInSecondary)
 {
-    /// <summary>Both show the chart.</summary>
+    /// <summary>Whether both show the chart.</summary>
     public bool HasChart => ChartInPrimary && ChartInSecondary;
 
-    /// <summary>The frames as pictures, code values meaning what the user said.</summary>
-    /// <param name="clips">Says so.</param>
+    /// <summary>The frames as pictures, with code values as the user declared them.</summary>
+    /// <param name="clips">The clips, for the meaning of the code values.</param>
     /// <param name="maxSide">Longest side, pixels.</param>
-    /// <param name="why">Why this instant.</param>
+    /// <param name="why">Why this instant was chosen.</param>
     public MatchedFrames Taken(SyncedClips clips, int maxSide, string why) => new(
         Frame(PrimaryFrame, maxSide, clips.PrimaryEncoding), Frame(SecondaryFrame, maxSide, clips.SecondaryEncoding), why);
 
@@ -33,10 +33,10 @@ internal sealed record InstantCandidate(
         new GrabbedFrame(stored.ToPicture(maxSide), stored.Seconds).InEncoding(encoding);
 }
 
-/// <summary>Looks at frames of both clips: sharp, still, well exposed? And is there a chart?</summary>
+/// <summary>Examines frames of both clips: are they sharp, still and well exposed, and do they show a chart?</summary>
 /// <param name="clips">The clips; not stills.</param>
-/// <param name="chart">The chart to look for, or null.</param>
-/// <param name="maxSide">Longest side of the frames that are kept, pixels.</param>
+/// <param name="chart">The chart to search for, or null.</param>
+/// <param name="maxSide">Longest side of the frames kept, pixels.</param>
 internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart, int maxSide)
 {
     private const int ChartSide = 960;
@@ -44,12 +44,12 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
 
     private const double StartStepSeconds = 3;
 
-    /// <summary>The time at the beginning in which <see cref="ChartAtStartAsync"/> looks, seconds.</summary>
+    /// <summary>The time at the beginning that <see cref="ChartAtStartAsync"/> searches, seconds.</summary>
     public const double StartSeconds = 42;
 
-    /// <summary>Looks at both frames of each instant, in order of time.</summary>
+    /// <summary>Examines both frames of each instant, in time order.</summary>
     /// <param name="instants">In the primary's seconds.</param>
-    /// <param name="chartOnly">Instants at which the secondary shows no chart are passed over.</param>
+    /// <param name="chartOnly">Skips instants at which the secondary shows no chart.</param>
     /// <param name="cancel">Stops the work.</param>
     public async Task<List<InstantCandidate>> AtAsync(double[] instants, bool chartOnly, CancellationToken cancel)
     {
@@ -68,7 +68,7 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
         List<InstantCandidate> looks = [];
         foreach ((Look p, int i) in a.Zip(wanted))
         {
-            // Instants by hand may name the same frame twice, or step back.
+            // Instants given by hand may name a frame twice or go back in time.
             if (looks.Count == 0 || p.Figures.Seconds > looks[^1].Primary.Seconds)
             {
                 looks.Add(new InstantCandidate(p.Figures, b[i].Figures, p.Frame, b[i].Frame, p.HasChart, b[i].HasChart));
@@ -79,10 +79,10 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
     }
 
     /// <summary>
-    /// Looks closer at the beginning, because there charts are shown, for a few seconds: only at the secondary's
-    /// keyframes, since a single one decodes by itself, and at both where it shows one.
+    /// Searches the beginning more closely, because charts are shown there for a few seconds: first only the
+    /// secondary's keyframes, which decode on their own, and both clips where it shows a chart.
     /// </summary>
-    /// <param name="from">Begin of the overlap, in the primary's seconds.</param>
+    /// <param name="from">Start of the overlap, in the primary's seconds.</param>
     /// <param name="cancel">Stops the work.</param>
     public async Task<List<InstantCandidate>> ChartAtStartAsync(double from, CancellationToken cancel)
     {
@@ -107,11 +107,11 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
     }
 
     /// <summary>
-    /// A chart that the clips show at different instants, or only one of them shows: among the instants that were looked at, and where
-    /// the secondary shows it, among the primary's keyframes at the beginning too. Null where none is seen.
+    /// A chart that the clips show at different instants, or that only one of them shows: among the instants examined
+    /// and, if the secondary shows it, among the primary's keyframes at the beginning too. Null if none is seen.
     /// </summary>
-    /// <param name="seen">The instants that were looked at; none at which both show it.</param>
-    /// <param name="from">Begin of the overlap, in the primary's seconds.</param>
+    /// <param name="seen">The instants examined; none of them shows it in both.</param>
+    /// <param name="from">Start of the overlap, in the primary's seconds.</param>
     /// <param name="cancel">Stops the work.</param>
     public async Task<(InstantCandidate? InPrimary, InstantCandidate? InSecondary)?> ChartApartAsync(
         IReadOnlyList<InstantCandidate> seen, double from, CancellationToken cancel)
@@ -156,9 +156,10 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
 
     private sealed record Look(FrameLook Figures, StoredFrame Frame, bool HasChart);
 
-    // The frames beside, which tell whether something moves: where they are decoded anyway. An instant is at a keyframe of
-    // one clip mostly, whose neighbours would cost more than itself; the other clip, at the same moment, tells the motion
-    // then, and sharpness whether the camera was turned. At a keyframe of both the secondary's next frame is taken.
+    // The neighbouring frames, which show motion, where they are decoded anyway. An instant is usually at a keyframe of
+    // one clip, whose neighbours would cost more than the frame itself; then the other clip shows the motion at that
+    // moment, and sharpness shows whether the camera was turned. At a keyframe of both, the secondary's next frame is
+    // taken.
     private async Task<(double?[] Ours, double?[] Theirs)> BesideAsync(double[] ours, double[] theirs, CancellationToken cancel)
     {
         FrameTimes[] times = await Task.WhenAll(

@@ -4,25 +4,25 @@ using Tonematch.Media.Clips;
 namespace Tonematch.Matching.Stages;
 
 /// <summary>
-/// Chooses instants at which both clips' frames are quick to take: a frame costs the decoding of all frames since the
-/// keyframe before it, so instants just after a keyframe of both cost a small part of those just before the next one.
+/// Chooses instants at which frames of both clips are quick to decode: every frame since the previous keyframe must be
+/// decoded, so an instant just after a keyframe of both costs a fraction of one just before the next keyframe.
 /// </summary>
 public static class QuickInstants
 {
-    // Further from its middle than this a window's frame is not looked for: enough for keyframes two seconds apart,
-    // the usual distance in recordings (common practice), and long clips are not read whole.
+    // How far from its middle a window is searched, seconds: enough for keyframes two seconds apart, the usual distance
+    // in recordings (common practice), without reading all of a long clip.
     private const double Reach = 3;
 
-    // Read beyond that, so that the frames beside a chosen one are known when it is taken.
+    // Read this much further, so that the neighbours of a chosen frame are known.
     private const double Beyond = 1.6;
 
-    /// <summary>One instant in each of so many equal windows of a stretch of the primary.</summary>
+    /// <summary>One instant in each of several equal windows of a range of the primary.</summary>
     /// <param name="clips">The clips; not stills.</param>
-    /// <param name="from">Begin of the stretch, in the primary's seconds.</param>
+    /// <param name="from">Start of the range, in the primary's seconds.</param>
     /// <param name="to">Its end.</param>
     /// <param name="count">How many windows, 1 or more.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <returns>Presentation times of the primary, rising; fewer than asked for where windows hold no frame.</returns>
+    /// <returns>Presentation times of the primary, ascending; fewer than requested if windows hold no frame.</returns>
     public static async Task<double[]> ChooseAsync(
         SyncedClips clips, double from, double to, int count, CancellationToken cancel)
     {
@@ -37,13 +37,13 @@ public static class QuickInstants
         return Choose(times[0], Pixels(clips.Primary), times[1], Pixels(clips.Secondary), clips.Sync.SecondaryTime, middles, reach);
     }
 
-    /// <summary>The same from times that are known.</summary>
+    /// <summary>The same from known frame times.</summary>
     /// <param name="primary">The primary's frames.</param>
-    /// <param name="primaryCost">What decoding one of them costs, in any unit.</param>
+    /// <param name="primaryCost">The cost of decoding one of them, in any unit.</param>
     /// <param name="secondary">The secondary's frames.</param>
-    /// <param name="secondaryCost">The same of the secondary.</param>
-    /// <param name="secondaryTime">From the primary's to the secondary's time.</param>
-    /// <param name="middles">The middle of each window, rising, in the primary's seconds.</param>
+    /// <param name="secondaryCost">The same for the secondary.</param>
+    /// <param name="secondaryTime">Converts the primary's time to the secondary's.</param>
+    /// <param name="middles">The middle of each window, ascending, in the primary's seconds.</param>
     /// <param name="reach">How far from the middle a frame may be.</param>
     public static double[] Choose(
         FrameTimes primary, double primaryCost, FrameTimes secondary, double secondaryCost, Func<double, double> secondaryTime,
@@ -67,7 +67,8 @@ public static class QuickInstants
                     continue;
                 }
 
-                // Of equally quick ones the nearest to the middle: a thousandth of a frame's cost a second decides.
+                // Among equally quick ones, the nearest to the middle: a second of distance counts as a thousandth of a
+                // frame.
                 double cost = (primaryCost * Decoded(primary, i)) + (secondaryCost * Decoded(secondary, other))
                     + (0.001 * primaryCost * Math.Abs(t - middle));
                 if (cost < best)
@@ -87,7 +88,7 @@ public static class QuickInstants
 
     private static double Pixels(ClipInfo clip) => (double)clip.StoredWidth * clip.StoredHeight;
 
-    // Frames to decode from the keyframe on.
+    // Frames to decode, counted from the keyframe.
     private static int Decoded(FrameTimes times, int index)
     {
         int key = index;

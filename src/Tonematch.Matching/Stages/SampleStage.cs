@@ -11,19 +11,21 @@ using Tonematch.Vision.Overlap;
 
 namespace Tonematch.Matching.Stages;
 
-/// <summary>Finds corresponding colours in pairs of frames by the method asked for, or the surest that works.</summary>
+/// <summary>
+/// Finds corresponding colours in pairs of frames by the requested method, or by the most reliable one that works.
+/// </summary>
 public static class SampleStage
 {
     /// <summary>
-    /// Chart if both show one, else the same objects seen by both, else the regions given, else the pictures as a
+    /// The chart if both show one, else the same objects seen by both, else the regions given, else the pictures as a
     /// whole. Regions given without a method are an explicit wish and are used.
     /// </summary>
     /// <param name="frames">The pairs of frames.</param>
-    /// <param name="request">What was asked for.</param>
-    /// <param name="chartNotSeen">A chart was looked for already, in smaller pictures of more instants, and not seen.</param>
-    /// <param name="apart">A chart that the clips show at different instants, or only one of them shows; null: none.</param>
+    /// <param name="request">The user's request.</param>
+    /// <param name="chartNotSeen">Whether a chart was already searched for, in smaller pictures at more instants, and not found.</param>
+    /// <param name="apart">A chart that the clips show at different instants, or that only one of them shows; null for none.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <exception cref="NoTrustworthyResultException">The method asked for, or every method, gives nothing to trust.</exception>
+    /// <exception cref="NoTrustworthyResultException">The requested method, or every method, gives no trustworthy result.</exception>
     public static SampleSet Run(
         IReadOnlyList<MatchedFrames> frames, MatchRequest request, bool chartNotSeen, ChartApart? apart, CancellationToken cancel)
     {
@@ -62,7 +64,7 @@ public static class SampleStage
         throw new NoTrustworthyResultException(passedOver[^1]);
     }
 
-    /// <summary>The samples one method gives; a refusal is in the set.</summary>
+    /// <summary>The samples of one method; the set also carries a refusal.</summary>
     public static SampleSet By(SamplingMethod method, IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel) => method switch
     {
         SamplingMethod.Chart => ByChart(frames, request, cancel).Set,
@@ -72,14 +74,16 @@ public static class SampleStage
         _ => throw new ArgumentOutOfRangeException(nameof(method), method, "Pairs from a file need no frames."),
     };
 
-    // What a smaller picture hides is a chart of less than some 160 pixels, and that lies about: two instants show it.
+    // A smaller picture hides only charts below about 160 pixels, and those lie around in the scene: two instants are
+    // enough to find them.
     private static SampleSet SmallChart(IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
     {
         SampleSet set = By(SamplingMethod.Chart, [.. frames.Where((_, i) => i == 0 || i == frames.Count - 1)], request, cancel);
         return set.Refusal is null ? ChartAndScene(frames, request, cancel) : set;
     }
 
-    // A chart says how colours go from camera to camera on its own board. What lies around it says how the picture as a whole does.
+    // A chart shows how colours differ between the cameras on its own board. Its surroundings show it for the whole
+    // picture.
     private static SampleSet ChartAndScene(IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
     {
         (SampleSet set, List<(MatchedFrames Frames, ChartPairing Chart)> shown) = ByChart(frames, request, cancel);
@@ -91,16 +95,18 @@ public static class SampleStage
         SampleSet plane = ChartSurroundings.Sample([.. shown.Select(s => (s.Frames.Primary.Picture, s.Frames.Secondary.Picture, s.Chart))]);
         SampleSet things = ByOverlap([.. shown.Select(s => s.Frames).Where((_, i) => i == 0 || i == shown.Count - 1)], cancel, withSurfaces: true);
 
-        // Where what was recognised is in doubt, the chart and its own plane are surer.
+        // If the recognised objects are in doubt, the chart and its own plane are more reliable.
         (Picture Picture, Func<PicturePoint, bool> IsOnChart)[] charts = [.. shown.Select(s => (s.Frames.Primary.Picture, ChartSurroundings.OnChart(s.Chart.Primary.Geometry)))];
         bool IsBeside(SamplePair pair) => pair.Origin is not { Primary: var at }
             || !charts.Any(c => c.IsOnChart(new PicturePoint(at.X * c.Picture.Width, at.Y * c.Picture.Height)));
         SamplePair[] beside = things.Refusal is null && !things.ShowsOtherLight ? [.. things.Pairs.Where(IsBeside)] : [];
-        return ChartInScene.Joined(set, [.. plane.Pairs, .. beside.Select(p => p with { Locality = "" })], cancel);
+
+        // A cell near the chart may be found both ways; it counts once.
+        return ChartInScene.Joined(set, [.. plane.Pairs.Concat(beside.Select(p => p with { Locality = "" })).DistinctBy(p => p.Id)], cancel);
     }
 
-    // A chart shown to one camera after the other, under one light, still pairs what they made of it; what both saw at one time then
-    // says how the light was there.
+    // A chart shown to one camera after the other, under the same light, still gives pairs; what both saw at one time
+    // then tells about the light there.
     private static (SampleSet? Set, string? Said) ByChartApart(
         IReadOnlyList<MatchedFrames> frames, MatchRequest request, ChartApart? apart, CancellationToken cancel)
     {
@@ -117,7 +123,7 @@ public static class SampleStage
         double change = Math.Max(LightAgreement.Between(inA.Primary.Picture, inB.Primary.Picture), LightAgreement.Between(inA.Secondary.Picture, inB.Secondary.Picture));
         if (change > LightAgreement.LargestDeltaE)
         {
-            return (null, $"{when} In between the light, the exposure or a camera's view changed, so it was not used; hold it into both pictures at once.");
+            return (null, $"{when} In between, the light, the exposure or a camera's view changed, so it was not used; show it to both cameras at once.");
         }
 
         SampleSet chart = ChartPair.Sample([new ChartPairing(p, s, inA.Primary.Seconds, inB.Secondary.Seconds)], request.Chart);
@@ -133,7 +139,7 @@ public static class SampleStage
             ShowsOtherLight = things.ShowsOtherLight,
             Warnings =
             [
-                $"{when} Both pictures hold still in between, so it is taken to be under one light, and used.",
+                $"{when} Neither picture changes in between, so the light is taken to be the same and the chart is used.",
                 .. set.Warnings,
                 .. things.Refusal is null ? things.Warnings : [],
             ],
@@ -142,7 +148,7 @@ public static class SampleStage
 
     private static string OnlyOne(string camera, double seconds) => string.Create(
         CultureInfo.InvariantCulture,
-        $"Only camera {camera} shows the chart (at {seconds:0.0} s of its clip). Shown to both cameras it would make the match surer, at the same moment or one after the other in the same light.");
+        $"Only camera {camera} shows the chart (at {seconds:0.0} s of its clip). Show it to both cameras, at once or one after the other in the same light, for a more reliable match.");
 
     private static (SampleSet Set, List<(MatchedFrames Frames, ChartPairing Chart)> Shown) ByChart(
         IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)
@@ -176,7 +182,7 @@ public static class SampleStage
 
         if (request.Method == SamplingMethod.Chart && onlySecondary.Count > 0)
         {
-            // A chart in one clip still helps when the user asks for it: camera against reference.
+            // A chart in only one clip still helps if the user asks for it: camera against reference.
             (ChartMeasurement chart, double seconds) = onlySecondary[0];
             return (ChartPair.AgainstReference(chart, request.Chart, frames[0].Primary.Picture.Encoding, seconds), shown);
         }
@@ -197,7 +203,7 @@ public static class SampleStage
         }
 
         NoTrustworthyResultException NoChartBetween() => new(
-            $"What lies between the four corners given for {whose} is not the {reference.Title}: its patches are not there. Give the outer corners of the chart itself, in whole-picture pixels of the moment that is compared (--at), and say with --chart if it is another one.");
+            $"The four corners given for {whose} do not enclose the {reference.Title}: its patches are not there. Give the outer corners of the chart itself, in pixels of the whole picture at the moment compared (--at), and use --chart if it is another one.");
 
         if (NativeVision.Fault is { } fault)
         {
@@ -237,7 +243,7 @@ public static class SampleStage
     {
         SampleSet set = OverallSampler.Sample([.. frames.Select(f => f.Primary.Picture)], [.. frames.Select(f => f.Secondary.Picture)]);
 
-        // All pairs describe one thing, the distribution: leaving one out would say nothing of unseen colours.
+        // All pairs describe one thing, the distribution: leaving one out would say nothing about unseen colours.
         return set with { Pairs = [.. set.Pairs.Select(p => p with { Group = "overall" })] };
     }
 

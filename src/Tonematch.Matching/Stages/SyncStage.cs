@@ -7,15 +7,16 @@ using Tonematch.Sync.Sound;
 
 namespace Tonematch.Matching.Stages;
 
-/// <summary>Finds how two clips lie in time: by hand, by sound, by light and motion, by timecode.</summary>
+/// <summary>Finds the time offset of two clips: by hand, by sound, by light and motion, or by timecode.</summary>
 public static class SyncStage
 {
-    // Decoding costs the same as at 8 kHz, and rooms that differ much need what lies above 4 kHz. An hour is 115 MB.
+    // Decoding costs the same as at 8 kHz, and very different room acoustics need the content above 4 kHz. An hour
+    // takes 115 MB.
     private const int SampleRate = 16000;
 
     private const double LongestLightSeconds = 600;
 
-    // Six seconds decide as often as ten, and cost as much less.
+    // Six seconds decide as often as ten, at proportionally lower cost.
     private const double AgreementSeconds = 6;
 
     private const string ByHand =
@@ -23,19 +24,19 @@ public static class SyncStage
 
     /// <summary>What was found, and a clear moment in both sounds.</summary>
     /// <param name="Found">Offset, drift, confidence.</param>
-    /// <param name="Moment">Null where none was wanted, or nothing was listened to.</param>
+    /// <param name="Moment">Null if none was requested, or the sound was not used.</param>
     public sealed record Result(SyncFound Found, ClearMoment? Moment);
 
     /// <summary>
-    /// The offset given by hand; else by the sound, confirmed by the pictures; else, where sound is missing or says
-    /// nothing, by light and motion of the pictures, and at last by timecode.
+    /// The offset given by hand; otherwise from the sound, confirmed by the pictures; otherwise, if sound is missing or
+    /// inconclusive, from light and motion in the pictures; and finally from timecode.
     /// </summary>
     /// <param name="primary">The primary clip.</param>
     /// <param name="secondary">The secondary clip.</param>
-    /// <param name="request">What the user said of them.</param>
-    /// <param name="wantsMoment">Whether a moment of both sounds is to be shown.</param>
+    /// <param name="request">What the user said about them.</param>
+    /// <param name="wantsMoment">Whether a clear moment of both sounds is needed for the report.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <exception cref="NoTrustworthyResultException">Nothing tells how the clips lie in time.</exception>
+    /// <exception cref="NoTrustworthyResultException">Nothing reveals the time offset.</exception>
     public static async Task<Result> RunAsync(
         ClipInfo primary, ClipInfo secondary, MatchRequest request, bool wantsMoment, CancellationToken cancel)
     {
@@ -44,7 +45,7 @@ public static class SyncStage
         ArgumentNullException.ThrowIfNull(request);
         Result result = await FindAsync(primary, secondary, request, wantsMoment, cancel);
 
-        // An hour of both sounds is a quarter of a gigabyte, and decoders of large pictures are next.
+        // An hour of both sounds takes a quarter of a gigabyte, and decoders of large pictures come next.
         PictureMemory.Release();
         return result.Found.Method == SyncMethod.Sound
             ? result with { Found = await ConfirmedAsync(request.Reader, result.Found, primary, secondary, cancel) }
@@ -71,7 +72,7 @@ public static class SyncStage
         }
         else
         {
-            // Decoding sound is one thread a clip: side by side.
+            // Decoding sound takes one thread per clip, so both run in parallel.
             MonoSound[] sounds = await Task.WhenAll(
                 ListenAsync(request.Reader, primary, request.Primary.AudioTrack, cancel), ListenAsync(request.Reader, secondary, request.Secondary.AudioTrack, cancel));
             (MonoSound a, MonoSound b) = (sounds[0], sounds[1]);
@@ -91,8 +92,8 @@ public static class SyncStage
             why.Add($"{refused.Reason} {refused.Advice}");
             if (refused.Why is not (SyncRefusal.Silent or SyncRefusal.TooShort))
             {
-                // Sound that both have and that does not agree speaks against a common moment: light and motion, which
-                // agree by chance more easily, must not overrule it.
+                // If both have sound and it does not agree, that is evidence against a common moment: light and motion,
+                // which agree by chance more easily, must not overrule it.
                 throw new NoTrustworthyResultException($"{why[0]} {ByTimecode(primary, secondary)}{ByHand}");
             }
         }
@@ -101,7 +102,7 @@ public static class SyncStage
             await request.Reader.LightAsync(primary, 0, LongestLightSeconds, cancel), await request.Reader.LightAsync(secondary, 0, LongestLightSeconds, cancel), new SyncOptions(), cancel);
         if (byLight is SyncFound light)
         {
-            return new Result(light with { Warnings = [$"{why[0]} The clips were lined up by changes of light and motion in the pictures instead: that is good to about a frame, and whether the cameras' clocks drift apart was not measured."] }, null);
+            return new Result(light with { Warnings = [$"{why[0]} The clips were lined up by changes of light and motion in the pictures instead. That is accurate to about a frame; drift between the cameras' clocks was not measured."] }, null);
         }
 
         SyncResult byTimecode = TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds);
@@ -115,7 +116,7 @@ public static class SyncStage
 
     private static double FrameSeconds(ClipInfo clip) => clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0.04;
 
-    // Named, not used: that sounds disagree speaks against the clips' being of one moment, unless a microphone was dead.
+    // Mentioned, not used: sounds that disagree are evidence against a common moment, unless a microphone was dead.
     private static string ByTimecode(ClipInfo primary, ClipInfo secondary) =>
         TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds) is SyncFound coded
             ? string.Create(System.Globalization.CultureInfo.InvariantCulture,
@@ -132,7 +133,7 @@ public static class SyncStage
     private static Timecode? CodeOf(ClipInfo clip) =>
         clip.Timecode is { } text && Timecode.TryParse(text, clip.FrameRate.Value, out Timecode? code, out _) ? code : null;
 
-    // A stretch in the middle of the overlap tells whether the pictures agree with the sound.
+    // A section in the middle of the overlap shows whether the pictures agree with the sound.
     private static async Task<SyncFound> ConfirmedAsync(ClipReader reader, SyncFound found, ClipInfo primary, ClipInfo secondary, CancellationToken cancel)
     {
         double middle = found.Evidence.OverlapStartSeconds + (found.Evidence.OverlapSeconds / 2);

@@ -4,10 +4,15 @@ using Tonematch.Vision;
 
 namespace Tonematch.Matching.Stages;
 
-/// <summary>Which requests need the vision library, so that none of them goes on crippled without it.</summary>
+/// <summary>
+/// Which requests need the vision library, so that none of them runs with reduced abilities without it.
+/// </summary>
 public static class VisionNeed
 {
-    /// <summary>Whether charts or common things have to be searched for: not where the user marked what to compare, or asked for whole pictures.</summary>
+    /// <summary>
+    /// Whether charts or common objects must be searched for: not if the user marked what to compare, or asked for
+    /// whole pictures.
+    /// </summary>
     public static bool Of(MatchRequest request)
     {
         ArgumentNullException.ThrowIfNull(request);
@@ -21,8 +26,8 @@ public static class VisionNeed
         };
     }
 
-    /// <summary>Refuses a request that needs the library where it cannot be used.</summary>
-    /// <exception cref="UnusableInputException">So it is; the sentence names what is missing and what to do by hand.</exception>
+    /// <summary>Refuses a request that needs the library when it is unavailable.</summary>
+    /// <exception cref="UnusableInputException">The library is needed and unavailable; the message names what is missing and what to do by hand.</exception>
     public static void Require(MatchRequest request)
     {
         if (Of(request) && NativeVision.Fault is { } fault)

@@ -7,10 +7,13 @@ namespace Tonematch.Matching.Words;
 /// <summary>A check's result in sentences.</summary>
 public static class CheckWords
 {
-    // A quarter of what is just seen side by side: less is not worth a second file, which is easily put on the wrong part.
+    // A quarter of what is just visible side by side: less is not worth a second file, which is easily applied to the
+    // wrong part.
     private const double WorthParts = 0.25;
 
-    /// <summary>Each step in a sentence, and what one correction for all costs; or that there is none.</summary>
+    /// <summary>
+    /// One sentence per step, and what one correction for all costs; or a sentence that there is none.
+    /// </summary>
     public static IReadOnlyList<string> Steps(CheckResult result)
     {
         ArgumentNullException.ThrowIfNull(result);
@@ -23,7 +26,7 @@ public static class CheckWords
         [
             .. result.Steps.Select(Sentence),
             string.Create(CultureInfo.InvariantCulture,
-                $"One correction for all has a mean Delta E of {result.OneForAllMean:F2}; with exposure and white balance set anew in each stretch it would be {result.OnePerStateMean:F2}. {(result.OneForAllMean - result.OnePerStateMean >= WorthParts ? "Matching each part by itself (--at) pays here." : "That is too little to match each part by itself.")}"),
+                $"One correction for all parts leaves a mean Delta E of {result.OneForAllMean:F2}; with exposure and white balance adjusted in each part it would be {result.OnePerStateMean:F2}. {(result.OneForAllMean - result.OnePerStateMean >= WorthParts ? "Matching each part separately (--at) is worth it here." : "The difference is too small to match each part separately.")}"),
         ];
     }
 
@@ -37,7 +40,7 @@ public static class CheckWords
                 $"The mean Delta E of {result.All.Mean:F2} is within the tolerance of {result.Tolerance:0.##}, but at {result.OverTime.MaxBy(i => i.DeltaE.Mean)!.PrimarySeconds:F2} s of camera A it is {result.OverTime.Max(i => i.DeltaE.Mean):F2}, more than twice as much.");
     }
 
-    /// <summary>The zones that have colours, from dark to light, then neutrals and skin.</summary>
+    /// <summary>The zones that hold colours, from dark to light, then neutrals and skin.</summary>
     public static IEnumerable<(string Name, DeltaEStatistics Of)> Zones(CheckResult result)
     {
         ArgumentNullException.ThrowIfNull(result);

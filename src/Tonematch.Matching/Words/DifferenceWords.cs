@@ -8,10 +8,12 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Words;
 
-/// <summary>Says in a person's terms how two cameras differ, what the correction leaves, and what to set next time.</summary>
+/// <summary>
+/// Describes in camera terms how two cameras differ, what the correction leaves, and what to set next time.
+/// </summary>
 public static class DifferenceWords
 {
-    // Below these nobody would turn a dial: a tenth of a stop, 5 mired (about 150 K at 5600 K), 3 %.
+    // Differences below these are not worth a setting: a tenth of a stop, 5 mired (about 150 K at 5600 K), 3 %.
     private const double SmallStops = 0.1;
     private const double SmallMired = 5;
     private const double SmallGreen = 0.001;
@@ -22,7 +24,7 @@ public static class DifferenceWords
     private const int MostStubborn = 5;
 
     /// <summary>Describes the difference from the pairs and their fit.</summary>
-    /// <exception cref="ArgumentException">The fit is not one of these samples (the numbers of pairs differ).</exception>
+    /// <exception cref="ArgumentException">The fit does not belong to these samples (the numbers of pairs differ).</exception>
     public static CameraDifference Describe(SampleSet samples, FitResult fit)
     {
         ArgumentNullException.ThrowIfNull(samples);
@@ -46,10 +48,12 @@ public static class DifferenceWords
                 i)).Where(s => double.IsFinite(s.After)),
         ];
 
-        // The gains that bring the secondary to the primary; their inverse is how the secondary sees the primary's white.
+        // The gains that bring the secondary to the primary; their inverse shows how the secondary sees the primary's
+        // white.
         Matrix3 toXyz = e.RgbToXyz;
         (_, double y, _) = toXyz.Times(gains.R, gains.G, gains.B);
-        // Counted from each encoding's reference white: the same exposure is another share of the range in HLG and PQ.
+        // Relative to each encoding's reference white: in HLG and PQ the same exposure is a different share of the
+        // range.
         double stops = -Math.Log2(y * samples.SecondaryEncoding.ReferenceWhite / e.ReferenceWhite);
         (double wx, double wy, double wz) = toXyz.Times(1 / gains.R, 1 / gains.G, 1 / gains.B);
         double sum = wx + wy + wz;
@@ -70,7 +74,7 @@ public static class DifferenceWords
             OnTheCamera(samples, stops, white, contrast, lift, saturation));
     }
 
-    // The fitted gains, or the median ratio of light when they were not asked for.
+    // The fitted gains, or the median ratio of linear light if they were not requested.
     private static PerChannel GainsOf(SampleSet samples, FitResult fit)
     {
         foreach (FittedCandidate c in fit.Candidates)
@@ -98,7 +102,7 @@ public static class DifferenceWords
         return new PerChannel(Ratio(l => l.R), Ratio(l => l.G), Ratio(l => l.B));
     }
 
-    // Slope of the secondary's lightness over the primary's.
+    // Slope of the secondary's lightness against the primary's.
     private static double? Contrast(ImmutableArray<Seen> seen)
     {
         double w = seen.Sum(s => s.Pair.Weight);
@@ -185,27 +189,27 @@ public static class DifferenceWords
             return (StubbornReason.Clipped, $"clipped in {where}: what is lost there cannot be brought back");
         }
 
-        // Colours near it that are other things.
+        // Similar colours of other objects.
         Seen[] near = [.. all.Where(s => s.Pair.Group != one.Pair.Group && DeltaE2000.Between(s.Primary, one.Primary) < 12)];
         if (near.Length == 0)
         {
             return (StubbornReason.Alone, "nothing like it was compared: mark more of it in both pictures");
         }
 
-        // Most of them, not all: what was mismatched in one frame often was in the next, and must not vouch for itself.
+        // Most of them, not all: a mismatch in one frame often recurs in the next, and must not confirm itself.
         double usual = near.Select(s => s.After).Order().ElementAt(near.Length / 2);
         if (usual >= one.After / 3)
         {
-            return (StubbornReason.Unexplained, "colours like it stay apart too, and what was compared does not tell why");
+            return (StubbornReason.Unexplained, "similar colours still differ too, and what was compared does not show why");
         }
 
         return IsLeftByRichKinds(one, all, fit)
-            ? (StubbornReason.Metameric, "the two sensors see it differently under this light: it was seen many times, every rich kind leaves it apart, and other things of its colour match")
-            : (StubbornReason.Mismatched, "colours like it match, so perhaps it is not the same thing in both pictures");
+            ? (StubbornReason.Metameric, "the two sensors see it differently under this light: it was seen many times, no kind of correction matches it, and other things of the same colour do match")
+            : (StubbornReason.Mismatched, "similar colours match, so perhaps it is not the same thing in both pictures");
     }
 
-    // The same colours of both cameras again and again, at several instants and in several parts of the picture: not a wrong pair, which
-    // in pictures that hold still comes back at its place every time; and every rich kind could have bent to it.
+    // The same pair of colours recurs at several instants and in several parts of the picture: so it is no wrong pair,
+    // which in a still picture recurs only at its own place; and every flexible kind could have followed it.
     private static bool IsLeftByRichKinds(Seen one, ImmutableArray<Seen> all, FitResult fit)
     {
         const int fewestSamples = 6, fewestInstants = 3, fewestParts = 3;
@@ -219,7 +223,8 @@ public static class DifferenceWords
             && rich.All(c => same.Select(s => c.PairDeltaE[s.Index]).Order().ElementAt(same.Length / 2) > DeltaEWords.CutsWell);
     }
 
-    // A log profile is looked at through the wrong curve here: stops, mired and percent would be those of the profile, not of the camera.
+    // A log profile is decoded with the wrong curve here: stops, mired and percentages would describe the profile, not
+    // the camera's settings.
     private static bool IsProfile(SampleSet samples) => samples.PrimaryLooksLog || samples.SecondaryLooksLog;
 
     private static string Summary(
@@ -267,7 +272,7 @@ public static class DifferenceWords
         }
 
         string first = IsProfile(samples)
-            ? "How the cameras are set cannot be told from a recording that looks like log"
+            ? "The cameras' settings cannot be read from a recording that looks like log"
             : settings.Count + styles.Count == 0
             ? "Camera B is set like camera A"
             : "Camera B is " + (settings.Count > 0 ? Joined(settings) : "exposed and balanced like camera A")
@@ -287,7 +292,7 @@ public static class DifferenceWords
         return rest.Count > 0 ? $"{first}. {(fit.Advised.Correction.Kind == CorrectionKind.Identity ? "As recorded" : "After the correction")} {string.Join(", ", rest)}." : $"{first}.";
     }
 
-    // A log profile, or a LUT that comes first, decides on contrast, saturation and black by choice: that is nothing to set otherwise.
+    // A log profile or an input LUT determines contrast, saturation and black on purpose: no advice to change them.
     private static ImmutableArray<string> OnTheCamera(
         SampleSet samples, double stops, WhiteShift white, double? contrast, double? lift, double? saturation)
     {
@@ -304,7 +309,7 @@ public static class DifferenceWords
 
         if (Math.Abs(white.Mired) >= SmallMired)
         {
-            // A camera set to more kelvin gives a warmer picture.
+            // A camera set to a higher colour temperature gives a warmer picture.
             const double example = 5600;
             double instead = Math.Round(1e6 / ((1e6 / example) + white.Mired) / 100) * 100;
             advice.Add($"White balance: {HowWarm(white.Mired)} {(white.Mired > 0 ? "cooler" : "warmer")} on camera B, for example {Number(instead, "0")} K where it was set to {Number(example, "0")} K ({Number(Math.Abs(white.Mired), "0")} mired).");
@@ -338,7 +343,7 @@ public static class DifferenceWords
         return advice.ToImmutable();
     }
 
-    // 10 mired can just be seen, 50 is the step from daylight to a slightly warm evening (common practice).
+    // 10 mired is just visible; 50 is the step from daylight to a slightly warm evening (common practice).
     private static string HowWarm(double mired) => Math.Abs(mired) switch { < 15 => "a little", < 40 => "clearly", _ => "much" };
 
     private static string With(double deltaE) => $"{Number(deltaE, "0.0")} ({DeltaEWords.Visible(deltaE)})";
@@ -347,6 +352,7 @@ public static class DifferenceWords
 
     private static string Joined(List<string> parts) => string.Join(", ", parts);
 
-    // One pair as seen: the primary, the secondary with exposure and white made equal, the differences before and after.
+    // One pair in CIELAB: the primary, the secondary with exposure and white equalised, and the differences before and
+    // after.
     private sealed record Seen(SamplePair Pair, Lab Primary, Lab Equal, double Before, double After, int Index);
 }

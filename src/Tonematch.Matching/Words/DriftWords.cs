@@ -4,11 +4,11 @@ using Tonematch.Matching.Outcome;
 
 namespace Tonematch.Matching.Words;
 
-/// <summary>Says what wanders, what it costs and what to do.</summary>
+/// <summary>Says what drifts, what it costs and what to do.</summary>
 public static class DriftWords
 {
     /// <summary>Sentences for people.</summary>
-    /// <param name="drift">The course.</param>
+    /// <param name="drift">The drift.</param>
     /// <param name="name">The clip's name.</param>
     public static string Say(DriftOutcome drift, string name)
     {
@@ -34,17 +34,19 @@ public static class DriftWords
 
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"{name}'s {string.Join("; its ", what)}. A correction file cannot follow that (a mean Delta E of {drift.Gain.FileAloneMean:0.0} is left); a clip rendered with drift.csv does ({drift.Gain.FollowingMean:0.0}). Set it by hand next time.");
+            $"{name}'s {string.Join("; its ", what)}. A correction file cannot follow that (it leaves a mean Delta E of {drift.Gain.FileAloneMean:0.0}); rendering the clip with drift.csv can ({drift.Gain.FollowingMean:0.0}). Set it by hand next time.");
     }
 
-    /// <summary>What one constant correction leaves and what the following one leaves, in one sentence.</summary>
+    /// <summary>
+    /// What remains with one constant correction and with one that follows the drift, in one sentence.
+    /// </summary>
     public static string Leaves(DriftOutcome drift)
     {
         ArgumentNullException.ThrowIfNull(drift);
         DriftLeft worst = drift.Gain.OverTime.MaxBy(i => i.Constant)!;
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"The best constant correction leaves a mean Delta E of {drift.Gain.ConstantMean:0.0}, and {worst.Constant:0.0} at {At(worst.Seconds)} of B; one that follows the course leaves {drift.Gain.FollowingMean:0.0}, and {worst.Following:0.0} there.");
+            $"The best constant correction leaves a mean Delta E of {drift.Gain.ConstantMean:0.0}, and {worst.Constant:0.0} at {At(worst.Seconds)} of B; one that follows the changes leaves {drift.Gain.FollowingMean:0.0}, and {worst.Following:0.0} there.");
     }
 
     private static string At(double seconds)

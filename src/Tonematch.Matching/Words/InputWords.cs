@@ -5,17 +5,17 @@ using Tonematch.Matching.Requests;
 
 namespace Tonematch.Matching.Words;
 
-/// <summary>What was done with the LUTs that recordings go through first, in sentences.</summary>
+/// <summary>Sentences about input LUTs.</summary>
 internal static class InputWords
 {
-    /// <summary>What came before the colours were looked at.</summary>
+    /// <summary>What was applied before the colours were used.</summary>
     public static IEnumerable<string> Before(MatchRequest request) =>
     [
         .. Of("Camera A", request.Primary, "primary"),
         .. Of("Camera B", request.Secondary, "secondary"),
     ];
 
-    /// <summary>Where the LUTs are to be found afterwards.</summary>
+    /// <summary>Where the input LUTs are in the results.</summary>
     /// <param name="primary">The primary's file; null without one.</param>
     /// <param name="secondary">The correction with the secondary's; null without one.</param>
     public static ImmutableArray<string> After(string? primary, CorrectionWithInput? secondary) =>
@@ -27,7 +27,7 @@ internal static class InputWords
         ],
         .. primary is null ? (string[])[] :
         [
-            $"The correction brings camera B to what {Path.GetFileName(primary)} makes of camera A: load that file on camera A's clips. It is not part of the correction.",
+            $"The correction matches camera B to camera A as converted by {Path.GetFileName(primary)}: load that file on camera A's clips. It is not part of the correction.",
         ],
     ];
 
@@ -36,7 +36,7 @@ internal static class InputWords
         if (clip.Input is { } input)
         {
             string file = Path.GetFileName(input.Path);
-            yield return $"{whose}'s recording goes through {file} before its colours are looked at: 'as recorded' means after it.{(clip.Encoding is null ? $" What comes out is taken to be bt709; --{option}-encoding says otherwise." : "")}";
+            yield return $"{whose}'s recording is converted by {file} before its colours are used: 'as recorded' means after that.{(clip.Encoding is null ? $" Its output is assumed to be bt709; use --{option}-encoding if that is wrong." : "")}";
         }
     }
 }

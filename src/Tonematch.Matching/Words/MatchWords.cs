@@ -6,10 +6,13 @@ using Tonematch.Sync;
 
 namespace Tonematch.Matching.Words;
 
-/// <summary>The outcome in sentences: what stands first on the terminal and in the report.</summary>
+/// <summary>The outcome in sentences: the first lines on the terminal and in the report.</summary>
 public static class MatchWords
 {
-    /// <summary>What stands first, a line each: the verdict with its reasons, how the clips lie in time, where the colours come from, how the cameras differ.</summary>
+    /// <summary>
+    /// The first lines: the verdict with its reasons, the time offset, where the colours come from, and how the cameras
+    /// differ.
+    /// </summary>
     public static IReadOnlyList<string> Lines(MatchOutcome outcome)
     {
         ArgumentNullException.ThrowIfNull(outcome);
@@ -28,9 +31,9 @@ public static class MatchWords
         return lines;
     }
 
-    /// <summary>Where B's clip begins on A's time line, as one puts it there, and from what that is known.</summary>
-    /// <param name="sync">How the clips lie in time.</param>
-    /// <param name="framesPerSecond">The rate of the time line: camera A's.</param>
+    /// <summary>Where B's clip begins on A's time line, and how that is known.</summary>
+    /// <param name="sync">The time offset.</param>
+    /// <param name="framesPerSecond">The frame rate of the time line: camera A's.</param>
     public static string InTime(SyncFound sync, double framesPerSecond)
     {
         ArgumentNullException.ThrowIfNull(sync);
@@ -50,7 +53,7 @@ public static class MatchWords
             $"{where} ({by}, confidence {sync.Confidence * 100:F0} %{(Math.Abs(sync.DriftPpm) >= 0.5 ? $", clocks {Math.Abs(sync.DriftPpm):0} millionths apart" : "")}).");
     }
 
-    // Frames as editors count them; without a rate there is nothing to count by.
+    // Frames as editors count them; empty without a frame rate.
     private static string AtFrames(double seconds, double framesPerSecond)
     {
         if (!(framesPerSecond > 0))
@@ -70,7 +73,7 @@ public static class MatchWords
         int onChart = samples.Pairs.Count(p => SampleLocality.IsChart(p.Locality));
         if (samples.Method == SamplingMethod.Chart && onChart < samples.Pairs.Length)
         {
-            return string.Create(CultureInfo.InvariantCulture, $"{onChart} corresponding colours from the chart in both pictures and {samples.Pairs.Length - onChart} from what is around it");
+            return string.Create(CultureInfo.InvariantCulture, $"{onChart} corresponding colours from the chart in both pictures and {samples.Pairs.Length - onChart} from around it");
         }
 
         int groups = samples.Pairs.Select(p => p.Group).Distinct(StringComparer.Ordinal).Count();

@@ -5,18 +5,24 @@ using Tonematch.Samples;
 
 namespace Tonematch.Matching.Words;
 
-/// <summary>What changes during a recording and no single correction can follow, in sentences: it is named before anything else is blamed.</summary>
+/// <summary>
+/// Sentences about changes during a recording that no single correction can follow; they come before any other
+/// explanation.
+/// </summary>
 public static class RecordingWords
 {
-    /// <summary>Exposure that wanders by this much or more is seen, in stops (common practice: the smallest usual camera step is a third).</summary>
+    /// <summary>
+    /// An exposure drift of this much or more is visible, in stops (common practice: the smallest usual camera step is
+    /// a third).
+    /// </summary>
     public const double SeenStops = 1.0 / 3;
 
-    // Fewer instants than this do not tell wandering from chance.
+    // Fewer instants than this cannot distinguish drift from chance.
     private const int FewestInstants = 6;
 
     /// <summary>
-    /// By how much the exposure of one camera wanders against the other between jumps, in stops: from the darkest to the
-    /// lightest of the middle four fifths of the instants; 0 where too few were looked at.
+    /// Range of the exposure drift between the cameras between jumps, in stops: from the darkest to the lightest of the
+    /// middle four fifths of the instants; 0 if too few were examined.
     /// </summary>
     public static double WanderingStops(CheckResult? overTime)
     {
@@ -41,9 +47,9 @@ public static class RecordingWords
         return off[^(1 + cut)] - off[cut];
     }
 
-    /// <summary>The sentences, the most important first.</summary>
-    /// <param name="overTime">The match over the recording; null when it was not looked at.</param>
-    /// <param name="samples">What the correction was fitted to.</param>
+    /// <summary>The sentences, most important first.</summary>
+    /// <param name="overTime">The match over the recording; null if it was not examined.</param>
+    /// <param name="samples">The samples the correction was fitted to.</param>
     public static ImmutableArray<string> Warnings(CheckResult? overTime, SampleSet samples)
     {
         ArgumentNullException.ThrowIfNull(samples);
@@ -51,7 +57,7 @@ public static class RecordingWords
         if (WanderingStops(overTime) is >= SeenStops and double stops)
         {
             said.Add(string.Create(CultureInfo.InvariantCulture,
-                $"The exposure of one camera wanders by {stops:0.0} stops against the other during the recording, as automatic exposure does. One correction cannot follow that: differences that come and go are this, and not the colours."));
+                $"The exposure of one camera wanders by {stops:0.0} stops against the other during the recording, as automatic exposure does. One correction cannot follow that: differences that come and go are due to this, not to the colours."));
         }
 
         if (overTime is { Steps: { IsEmpty: false } steps } && FittedBetween(steps, samples) is { } where)
@@ -62,7 +68,7 @@ public static class RecordingWords
         return said.ToImmutable();
     }
 
-    // All colours were seen between two neighbouring jumps: the other light was not looked at.
+    // All colours come from between two neighbouring jumps: the other light was not sampled.
     private static string? FittedBetween(ImmutableArray<MatchStep> steps, SampleSet samples)
     {
         double[] times = [.. samples.Pairs.Where(p => p.Origin is not null).Select(p => p.Origin!.PrimarySeconds)];

@@ -5,10 +5,12 @@ using Tonematch.Matching.Outcome;
 
 namespace Tonematch.Matching.Words;
 
-/// <summary>The verdict in words: the same on the terminal, in the report, at the workbench; and its names for programs.</summary>
+/// <summary>
+/// The verdict in words, the same on the terminal, in the report and in the workbench; and its names for programs.
+/// </summary>
 public static class VerdictWords
 {
-    /// <summary>The verdict in two or three words, as in a mark.</summary>
+    /// <summary>The verdict in two or three words, for a badge.</summary>
     public static string Mark(VerdictKind kind) => kind switch
     {
         VerdictKind.Use => "use it",
@@ -33,7 +35,7 @@ public static class VerdictWords
         };
     }
 
-    /// <summary>All reasons in sentences, the gravest first.</summary>
+    /// <summary>All reasons in sentences, most serious first.</summary>
     public static ImmutableArray<string> Reasons(Verdict verdict)
     {
         ArgumentNullException.ThrowIfNull(verdict);
@@ -48,26 +50,26 @@ public static class VerdictWords
         return reason.Cause switch
         {
             VerdictCause.NothingInCommon => "Nothing was found that both cameras saw, so only the pictures as a whole could be compared, and pictures of two things always differ. Choose instants at which both see the same things, or film a chart; --method overall compares whole pictures if that is what you want.",
-            VerdictCause.NoBetterThanNothing => $"On what it was not fitted to, it leaves Delta E {value}; as recorded it is {other}.",
+            VerdictCause.NoBetterThanNothing => $"On colours it was not fitted to, it leaves Delta E {value}; as recorded they differ by {other}.",
             VerdictCause.NothingHelps => $"The cameras are Delta E {value} apart, and every kind of correction that was tried is worse than none.",
-            VerdictCause.OtherLight => "Things of one colour change in different ways from camera A to camera B, as they do when the light is another: by day and by night, in sun and in shade. Compare instants under the same light.",
-            VerdictCause.AnotherColour => $"A Delta E of {value} is another colour.",
+            VerdictCause.OtherLight => "Things of the same colour change in different ways from camera A to camera B, as happens in different light: day and night, or sun and shade. Compare instants under the same light.",
+            VerdictCause.AnotherColour => $"A Delta E of {value} is a different colour.",
             VerdictCause.Seen => $"What is left is {DeltaEWords.Visible(reason.Value)}: look at faces, whites and blacks in the cuts.",
-            VerdictCause.WholePicture => "Whole pictures were compared, as you asked. That brings their overall look together where both show the same kind of things; look at single things.",
-            VerdictCause.PlacesDisagree => $"{(reason.Against.Length > 0 ? $"On {reason.Against} it leaves {other}, on {reason.What} {value}, each left out of the fit" : $"On {reason.What} it leaves {value} when that is left out of the fit")}: what a camera does to one part of its picture, no correction of colour can take out. Look at {reason.What}.",
-            VerdictCause.PlaceGetsWorse => $"On {reason.What} it makes things worse: Delta E {value} in place of {other}. Look there.",
-            VerdictCause.VeiledBoard => $"All colours are of one board, and over it one picture is hazier by {Percent(reason.Value, "0.0")} of white, which is not the same everywhere. Look at what lies away from the board, or compare things there too.",
+            VerdictCause.WholePicture => "Whole pictures were compared, as you asked. That matches their overall look if both show the same kind of things; look at individual things.",
+            VerdictCause.PlacesDisagree => $"{(reason.Against.Length > 0 ? $"Tested on places left out of the fit, it leaves {other} on {reason.Against} but {value} on {reason.What}" : $"Tested on {reason.What} left out of the fit, it leaves {value}")}. No colour correction can remove what a camera does to one part of its picture. Look at {reason.What}.",
+            VerdictCause.PlaceGetsWorse => $"On {reason.What} it makes things worse: Delta E {value} instead of {other}. Look there.",
+            VerdictCause.VeiledBoard => $"All colours come from one board, and there one picture is hazier by {Percent(reason.Value, "0.0")} of white. Haze is not the same everywhere: look at what is away from the board, or compare things there too.",
             VerdictCause.FewSamples => string.Create(CultureInfo.InvariantCulture, $"Only {reason.Value:0} thing{(reason.Value < 1.5 ? " was" : "s were")} compared. Look at colours that are not among them, or compare more."),
             VerdictCause.LowCoverage => $"Only {Percent(reason.Value, "0")} of camera B's picture has colours like those that were compared. Look at the others.",
-            VerdictCause.ExposureWanders => $"Exposure wanders by {value} stops during the recording, which one correction cannot follow. Look at its light and its dark parts.",
-            VerdictCause.LightnessByInstant => $"Exposure wanders: {Percent(reason.Other ?? 0, "0")} of what is left of lightness goes with the instant (standard deviation {value} L*). One correction cannot follow that.",
-            VerdictCause.LocalTones => $"{Capital(reason.What)} maps tones locally: {Percent(reason.Other ?? 0, "0")} of what is left of lightness goes with the place in the picture (standard deviation {value} L*). No correction of colour can take that out; look at the corners and the middle.",
-            VerdictCause.Shading => $"{Capital(reason.What)} shades to the edges: what is left is {Number(Math.Abs(reason.Value))} L* {(reason.Value >= 0 ? "darker" : "lighter")} in the corners than in the middle. No correction of colour can take that out; look at the corners.",
-            VerdictCause.ChannelClipped => $"{Capital(reason.What)} is at the top of its range in {Percent(reason.Value, "0")} of the picture. Colours there are off, and no correction brings back what is lost; look at the lightest and the strongest ones.",
+            VerdictCause.ExposureWanders => $"Exposure wanders by {value} stops during the recording, which one correction cannot follow. Look at its brightest and darkest moments.",
+            VerdictCause.LightnessByInstant => $"Exposure wanders: the picture is sometimes too light and sometimes too dark, typically by {value} L* (1 can just be seen; {Percent(reason.Other ?? 0, "0")} of what is left of lightness). One correction cannot follow that.",
+            VerdictCause.LocalTones => $"{Capital(reason.What)} lightens or darkens parts of its picture by itself, typically by {value} L* (1 can just be seen; {Percent(reason.Other ?? 0, "0")} of what is left of lightness). No colour correction can remove that; look at the corners and the middle.",
+            VerdictCause.Shading => $"The picture of {reason.What} is not evenly bright: after the correction its corners are still {Number(Math.Abs(reason.Value))} L* {(reason.Value >= 0 ? "darker" : "lighter")} than its middle. No colour correction can remove that; look at the corners.",
+            VerdictCause.ChannelClipped => $"{Capital(reason.What)} is at the top of its range in {Percent(reason.Value, "0")} of the picture. Colours there are wrong, and no correction brings back what is lost; look at the brightest and strongest ones.",
             VerdictCause.FailsInParts => string.Create(CultureInfo.InvariantCulture, $"It does not hold over the whole recording: Delta E {reason.Value:0.0} at {reason.Other:0.0} s of camera A. Look there."),
-            VerdictCause.SyncUnsure => $"How the clips lie in time is sure to {Percent(reason.Value, "0")} only. Look whether hands and sound agree; --same-moment says it for certain.",
-            VerdictCause.UnsafeTable => $"The LUT is to be used with care: {reason.What}",
-            VerdictCause.CloseChoice => string.Create(CultureInfo.InvariantCulture, $"A richer kind ({reason.Against}) would leave {Math.Max(0, reason.Value):0.00} less, {reason.Other:0.00} more or less: too close to tell, so the stiffer one ({reason.What}) is taken."),
+            VerdictCause.SyncUnsure => $"The offset in time between the clips is only {Percent(reason.Value, "0")} certain. Check that movement and sound agree; to be sure, give --same-moment.",
+            VerdictCause.UnsafeTable => $"Use the LUT with care: {reason.What}",
+            VerdictCause.CloseChoice => string.Create(CultureInfo.InvariantCulture, $"A more flexible kind of correction ({reason.Against}) would leave {Math.Max(0, reason.Value):0.00} less, give or take {reason.Other:0.00}: too close to call, so the simpler one ({reason.What}) is used."),
             _ => throw new ArgumentOutOfRangeException(nameof(reason), reason.Cause, "This cause has no words."),
         };
     }
@@ -81,7 +83,7 @@ public static class VerdictWords
     /// <summary>A cause's name for programs: nothing-in-common, places-disagree, ...</summary>
     public static string Name(VerdictCause cause) => Kebab(cause.ToString());
 
-    /// <summary>What a figure was measured on, to follow it in a sentence.</summary>
+    /// <summary>What a figure was measured on, as the end of a sentence.</summary>
     public static string On(VerdictFigure figure) => figure switch
     {
         VerdictFigure.UnseenPlaces => "on places it was not fitted to",

@@ -2,7 +2,7 @@ using Tonematch.Colour;
 
 namespace Tonematch.Matching.Words;
 
-/// <summary>How far a white lies from another: along the colours of glowing bodies, and across them.</summary>
+/// <summary>How far one white lies from another: along the Planckian locus, and across it.</summary>
 /// <param name="Mired">Difference in reciprocal megakelvin; above 0 is warmer (yellower).</param>
 /// <param name="Green">Difference of the distance from the Planckian locus in CIE 1960 (u, v); above 0 is greener, below 0 more magenta.</param>
 public readonly record struct WhiteShift(double Mired, double Green)

@@ -1,6 +1,6 @@
 namespace Tonematch.Media.Clips;
 
-/// <summary>Where a subsampled chroma sample sits among its luma samples (Rec. ITU-T H.273, figure 1).</summary>
+/// <summary>The position of a subsampled chroma sample among its luma samples (Rec. ITU-T H.273, figure 1).</summary>
 public enum ChromaLocation
 {
     /// <summary>On the left luma column, between two rows: the default of H.264 and H.265 (type 0).</summary>

@@ -6,7 +6,7 @@ using Tonematch.Media.Processes;
 
 namespace Tonematch.Media.Clips;
 
-/// <summary>Finds out what a media file is.</summary>
+/// <summary>Reads the properties of media files.</summary>
 public static class ClipProbe
 {
     private const string Entries =
@@ -15,17 +15,16 @@ public static class ClipProbe
         + "bits_per_raw_sample,has_b_frames,sample_rate,channels:stream_disposition=default,attached_pic,timed_thumbnails:stream_tags"
         + ":stream_side_data=side_data_type,displaymatrix,rotation:format=format_name,start_time,duration:format_tags";
 
-    /// <summary>Reads a file's description with ffprobe; no picture is decoded beyond what that needs.</summary>
+    /// <summary>Reads a file's description with ffprobe; no more pictures are decoded than that needs.</summary>
     /// <param name="path">A file on this machine.</param>
-    /// <param name="cancel">Ends the work and the processes.</param>
-    /// <exception cref="UnusableInputException">The file is missing, a folder, empty, cut off, no media, without
-    /// pictures, protected, a playlist, of a codec FFmpeg cannot decode; or FFmpeg is not installed.</exception>
+    /// <param name="cancel">Cancels the work and the processes.</param>
+    /// <exception cref="UnusableInputException">The file is missing, a folder, empty, cut off, not media, without pictures, protected, a playlist, or in a codec that FFmpeg cannot decode; or FFmpeg is not installed.</exception>
     public static Task<ClipInfo> ProbeAsync(string path, CancellationToken cancel = default) => ProbeAsync(path, takesSound: false, cancel);
 
-    /// <summary>The same, but a file that holds only sound is described too.</summary>
+    /// <summary>The same, but also accepts files that hold only sound.</summary>
     /// <param name="path">A file on this machine.</param>
-    /// <param name="cancel">Ends the work and the processes.</param>
-    /// <exception cref="UnusableInputException">As <see cref="ProbeAsync(string, CancellationToken)"/>, but for sound without pictures.</exception>
+    /// <param name="cancel">Cancels the work and the processes.</param>
+    /// <exception cref="UnusableInputException">As <see cref="ProbeAsync(string, CancellationToken)"/>, except for sound without pictures.</exception>
     public static Task<ClipInfo> ProbeClipOrSoundAsync(string path, CancellationToken cancel = default) => ProbeAsync(path, takesSound: true, cancel);
 
     private static async Task<ClipInfo> ProbeAsync(string path, bool takesSound, CancellationToken cancel)
@@ -60,11 +59,11 @@ public static class ClipProbe
         }
         catch (JsonException e)
         {
-            throw new UnusableInputException($"What FFmpeg says about '{path}' cannot be understood. Is the file whole?", e);
+            throw new UnusableInputException($"FFmpeg's description of '{path}' cannot be understood. Is the file complete?", e);
         }
     }
 
-    // Cover pictures of sound files and thumbnails are no clip.
+    // Cover pictures of sound files and thumbnails do not count as clips.
     private static IEnumerable<FFProbeStream> Pictures(FFProbeAnalysis analysis) =>
         (analysis.Streams ?? []).Where(s => s.CodecType == "video" && Flag(s, "attached_pic") == 0 && Flag(s, "timed_thumbnails") == 0);
 
@@ -103,7 +102,7 @@ public static class ClipProbe
             FrameRate = new Rational(rate, 1),
             TimeBase = new Rational(1, rate),
             IsVariableRate = false,
-            DurationSeconds = duration > 0 ? duration : throw new UnusableInputException($"'{input.FullPath}' does not say how long its sound is. Is the file whole?"),
+            DurationSeconds = duration > 0 ? duration : throw new UnusableInputException($"'{input.FullPath}' does not say how long its sound is. Is the file complete?"),
             ContainerStartSeconds = start,
             FileStartSeconds = fileStart,
             AudioTracks = [.. AudioTracks(analysis, start)],
@@ -116,8 +115,8 @@ public static class ClipProbe
         };
     }
 
-    // The first one says when the recording began, in local time with its zone; the second is in UTC, often to the second. A time
-    // without a date says nothing.
+    // The first tag is the start of the recording in local time with its zone; the second is in UTC, often to the
+    // second. A time without a date is useless.
     private static DateTimeOffset? RecordedAt(FFProbeAnalysis analysis) =>
         (Tag(analysis.Format?.Tags, "com.apple.quicktime.creationdate") ?? Tag(analysis.Format?.Tags, "creation_time")) is { } text
         && text.Contains('-', StringComparison.Ordinal)
@@ -198,15 +197,15 @@ public static class ClipProbe
         bool interlaced = Text(video, "field_order") is "tt" or "bb" or "tb" or "bt";
         if (interlaced)
         {
-            assumptions.Add("The clip is interlaced: both fields are used as one frame, so moving edges show comb teeth. Colours of still things are right.");
+            assumptions.Add("The clip is interlaced: both fields are used as one frame, so moving edges show comb artefacts. Colours of still things are right.");
         }
 
         if (!still && average is null && nominal is null)
         {
-            assumptions.Add("The file does not say its frame rate: 25 a second is assumed where a rate is needed.");
+            assumptions.Add("The file does not say its frame rate: 25 frames per second are assumed where a rate is needed.");
         }
 
-        // A container's two rates (lowest common, average) differ when frames come at changing distances.
+        // A container's two rates (lowest common, average) differ if the frame spacing varies.
         bool variable = !still && average is { } a && nominal is { } n && Math.Abs(a.Value - n.Value) > 0.002 * a.Value
             && !(interlaced && Math.Abs((2 * a.Value) - n.Value) < 0.01 * n.Value);
 
@@ -314,7 +313,7 @@ public static class ClipProbe
     private static double? Seconds(string? text) =>
         double.TryParse(text, NumberStyles.Float, CultureInfo.InvariantCulture, out double s) && double.IsFinite(s) ? s : null;
 
-    // Matroska says durations in a tag, '00:01:02.345000000'.
+    // Matroska stores durations in a tag, '00:01:02.345000000'.
     private static double? TagDuration(FFProbeStream stream) =>
         Tag(stream.Tags, "DURATION") is { } text && TimeSpan.TryParse(text[..Math.Min(text.Length, 16)], CultureInfo.InvariantCulture, out TimeSpan t) && t > TimeSpan.Zero
             ? t.TotalSeconds : null;

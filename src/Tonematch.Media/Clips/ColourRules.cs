@@ -5,9 +5,10 @@ using Tonematch.Colour;
 namespace Tonematch.Media.Clips;
 
 /// <summary>
-/// From tags to what is used. Tags are obeyed. What is untagged follows common practice of players: the BT.709
-/// matrix for pictures wider than 1279 columns or higher than 576 lines, else BT.601; limited range; BT.709 as seen
-/// through BT.1886. JPEG is BT.601, full range (ISO/IEC 10918-5, JFIF); still pictures are sRGB.
+/// Derives the colour properties in use from the tags. Tags are obeyed. Untagged files follow the common practice of
+/// players: the BT.709 matrix for pictures wider than 1279 columns or higher than 576 lines, else BT.601; limited
+/// range; BT.709 displayed through BT.1886. JPEG is BT.601, full range (ISO/IEC 10918-5, JFIF); still pictures are
+/// sRGB.
 /// </summary>
 internal static class ColourRules
 {
@@ -77,7 +78,7 @@ internal static class ColourRules
                 ? (H273.Bt709Matrix, Invariant($"as is usual for {width}x{height}"))
                 : (H273.Bt601Matrix, Invariant($"as is usual for {width}x{height}")),
         };
-        assumptions.Add($"The file does not say by which matrix its colours are coded: {matrix.Name} is assumed, {because}.");
+        assumptions.Add($"The file does not say which matrix its colours use: {matrix.Name} is assumed, {because}.");
         return matrix;
     }
 
@@ -89,7 +90,8 @@ internal static class ColourRules
         "top" => ChromaLocation.Top,
         "bottomleft" => ChromaLocation.BottomLeft,
         "bottom" => ChromaLocation.Bottom,
-        // JFIF and MPEG-1 put it in the middle; BT.2020 and BT.2100 at the top left; everything else in use at the left.
+        // JFIF and MPEG-1 place it in the centre, BT.2020 and BT.2100 at the top left, everything else in use at the
+        // left.
         _ => isStill || codec is "mjpeg" or "mpeg1video" ? ChromaLocation.Centre
             : primaries?.Code == H273.PrimariesBt2020 && codec == "hevc" ? ChromaLocation.TopLeft
             : ChromaLocation.Left,
@@ -115,7 +117,7 @@ internal static class ColourRules
                 return known;
             }
 
-            assumptions.Add($"The picture's colour profile ('{icc.Description}') is none of those known here: sRGB is assumed, so strong colours may be off.");
+            assumptions.Add($"The picture's colour profile ('{icc.Description}') is not known here: sRGB is assumed, so strong colours may be wrong.");
             return SignalEncoding.Srgb;
         }
 
@@ -137,7 +139,7 @@ internal static class ColourRules
     {
         if (primaries is null && transfer is null)
         {
-            assumptions.Add("The file does not say what its colours mean: those of ordinary video (BT.709) are assumed.");
+            assumptions.Add("The file does not say which colours it uses: those of ordinary video (BT.709) are assumed.");
             return SignalEncoding.Bt709;
         }
 
@@ -152,7 +154,7 @@ internal static class ColourRules
 
                 return transfer.Value.Code == H273.TransferHlg ? SignalEncoding.Hlg : SignalEncoding.Pq;
             case 8 or 9 or 10 or 17:
-                assumptions.Add($"The clip's transfer curve ({transfer}) is none of those known here: it is read as if it were a display curve, so differences in Delta E are only rough.");
+                assumptions.Add($"The clip's transfer curve ({transfer}) is not known here: it is read as if it were a display curve, so differences in Delta E are only rough.");
                 break;
         }
 
@@ -173,11 +175,11 @@ internal static class ColourRules
 
         if (p is not null and not (1 or 5 or 6 or 7))
         {
-            assumptions.Add($"The clip's primaries ({primaries}) are none of those known here: BT.709 is assumed, so strong colours may be off.");
+            assumptions.Add($"The clip's primaries ({primaries}) are not known here: BT.709 is assumed, so strong colours may be wrong.");
         }
         else if (p is 5 or 6 or 7)
         {
-            assumptions.Add($"The clip's primaries are {primaries}: they are read as BT.709, which differs by little.");
+            assumptions.Add($"The clip's primaries are {primaries}: they are read as BT.709, which differs only a little.");
         }
 
         // Screen recordings are tagged with the sRGB curve.

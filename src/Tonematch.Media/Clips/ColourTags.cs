@@ -1,4 +1,4 @@
 namespace Tonematch.Media.Clips;
 
-/// <summary>What the file says about its colours, in FFmpeg's words; null where it says nothing.</summary>
+/// <summary>The file's colour tags in FFmpeg's words; null where untagged.</summary>
 internal sealed record ColourTags(string? Range, string? Matrix, string? Primaries, string? Transfer, string? ChromaLocation);

@@ -11,8 +11,8 @@ public sealed class FrameTimes
     private readonly double[] _seconds;
     private readonly bool[] _isKey;
 
-    /// <summary>Frames whose times are known.</summary>
-    /// <param name="seconds">When each appears, rising, on the clip's time line.</param>
+    /// <summary>Makes the times of known frames.</summary>
+    /// <param name="seconds">Their presentation times on the clip's time line, ascending.</param>
     /// <param name="isKeyframe">Whether each is a keyframe.</param>
     /// <exception cref="ArgumentException">The two differ in length.</exception>
     public FrameTimes(IReadOnlyList<double> seconds, IReadOnlyList<bool> isKeyframe)
@@ -30,26 +30,26 @@ public sealed class FrameTimes
     /// <summary>Number of frames.</summary>
     public int Count => _seconds.Length;
 
-    /// <summary>When each frame appears, rising, in seconds on the clip's time line (0 = first frame).</summary>
+    /// <summary>
+    /// The frames' presentation times, ascending, in seconds on the clip's time line (0 = first frame).
+    /// </summary>
     public ReadOnlySpan<double> Seconds => _seconds;
 
-    /// <summary>Whether each frame is a keyframe: decoding can begin there, so it is quick to grab.</summary>
+    /// <summary>Whether each frame is a keyframe: decoding can begin there, so it is quick to decode.</summary>
     public ReadOnlySpan<bool> IsKeyframe => _isKey;
 
-    /// <summary>
-    /// The usual distance of two frames (median) in seconds; 0 for a single frame.
-    /// </summary>
+    /// <summary>The usual (median) distance between frames, seconds; 0 for a single frame.</summary>
     public double UsualGapSeconds => Median.Of(_seconds.Skip(1).Zip(_seconds, (after, before) => after - before));
 
     /// <summary>The frame shown at an instant: the last one whose time is not after it; -1 before the first.</summary>
     public int IndexAt(double seconds)
     {
-        // Half a microsecond of tolerance: times that went through text still name their own frame.
+        // Half a microsecond of tolerance, so that times converted through text still find their own frame.
         int i = Array.BinarySearch(_seconds, seconds + 5e-7);
         return i >= 0 ? i : ~i - 1;
     }
 
-    /// <summary>The frame whose time is nearest, of two as near the earlier one; -1 when there is none.</summary>
+    /// <summary>The frame whose time is nearest, the earlier one of two equally near; -1 if there is none.</summary>
     public int NearestTo(double seconds)
     {
         int before = IndexAt(seconds);
@@ -59,10 +59,10 @@ public sealed class FrameTimes
     }
 
     /// <summary>
-    /// A frame beside another that is decoded on the way to it, so that it costs nothing: the one before, or, where
-    /// every frame decodes by itself, the one after. Null beside a keyframe, whose neighbours cost more than itself.
+    /// A neighbour of a frame that costs nothing extra, because it is decoded on the way: the previous one or, if every
+    /// frame decodes on its own, the next one. Null for a keyframe, whose neighbours cost more than itself.
     /// </summary>
-    /// <param name="index">Number of the frame.</param>
+    /// <param name="index">Index of the frame.</param>
     public int? Beside(int index)
     {
         ArgumentOutOfRangeException.ThrowIfNegative(index);
@@ -72,8 +72,8 @@ public sealed class FrameTimes
             : null;
     }
 
-    /// <summary>Reads the times of all frames; the second call for the same clip costs nothing.</summary>
-    /// <exception cref="UnusableInputException">The file cannot be read any more, or holds no frame.</exception>
+    /// <summary>Reads the times of all frames; a second call for the same clip is free.</summary>
+    /// <exception cref="UnusableInputException">The file can no longer be read, or holds no frame.</exception>
     public static async Task<FrameTimes> ReadAsync(ClipInfo clip, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(clip);
@@ -86,13 +86,13 @@ public sealed class FrameTimes
     }
 
     /// <summary>
-    /// The times around some instants only: all of them when they are known already or the clip is short, else with
-    /// a jump to each, which spares reading gigabytes.
+    /// The times around some instants: all of them if already known or if the clip is short, otherwise by seeking to
+    /// each instant, which saves reading gigabytes.
     /// </summary>
     /// <param name="clip">From <see cref="ClipProbe"/>.</param>
     /// <param name="seconds">The instants, 0 or more.</param>
-    /// <param name="reach">How far before and after each, in seconds, above 0.</param>
-    /// <param name="cancel">Ends the work and the process.</param>
+    /// <param name="reach">The range before and after each, seconds, above 0.</param>
+    /// <param name="cancel">Cancels the work and the process.</param>
     public static async Task<FrameTimes> ReadAroundAsync(ClipInfo clip, IReadOnlyList<double> seconds, double reach, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(clip);
@@ -110,7 +110,7 @@ public sealed class FrameTimes
             return before.Times;
         }
 
-        // Frames are stored up to 16 places before they are shown: at low rates that is more than a second.
+        // Frames may be stored up to 16 frames before they are shown; at low rates that is more than a second.
         double margin = Math.Max(reach, 20 / Math.Max(clip.FrameRate.Value, 1));
         string intervals = string.Join(',', seconds.Order().Select(s => string.Create(
             CultureInfo.InvariantCulture,
@@ -125,7 +125,7 @@ public sealed class FrameTimes
         return found;
     }
 
-    /// <summary>The length of a clip whose container does not tell it.</summary>
+    /// <summary>Measures the length of a clip whose container does not state it.</summary>
     internal static async Task<double> MeasureDurationAsync(
         string path, MediaInput input, int stream, Rational timeBase, CancellationToken cancel)
     {
@@ -151,7 +151,7 @@ public sealed class FrameTimes
 
         if (guessed && clip.ReordersFrames)
         {
-            // No presentation times in the file (old AVI): only decoding tells the order of the frames.
+            // Without presentation times in the file (old AVI), only decoding gives the order of the frames.
             packets = await DecodedTimesAsync(clip, cancel).ConfigureAwait(false);
         }
 
@@ -161,7 +161,7 @@ public sealed class FrameTimes
         long? previous = null;
         foreach ((long ticks, bool key) in packets)
         {
-            // Intervals may overlap; two fields of a frame may carry the same time.
+            // Intervals may overlap; two fields of a frame may have the same time.
             if (ticks != previous)
             {
                 seconds.Add((ticks * clip.TimeBase.Value) - clip.ContainerStartSeconds);
@@ -173,7 +173,7 @@ public sealed class FrameTimes
         return new FrameTimes(seconds, keys);
     }
 
-    // Where the container stores the times, no look at the stream is needed to tell them: half of what reading them costs.
+    // If the container stores the times, the stream need not be analysed, which halves the cost.
     private static async Task<(List<(long Ticks, bool Key)> Packets, bool TimesAreGuessed)> PacketsAsync(
         string path, MediaInput input, int stream, bool timesAreStored, string? intervals, CancellationToken cancel)
     {
@@ -205,12 +205,14 @@ public sealed class FrameTimes
         return (packets, guessed);
     }
 
-    /// <summary>What has been read of one clip's times, which the clip keeps: reading all of them means reading the whole file.</summary>
+    /// <summary>
+    /// The times read so far, cached in the clip, because reading all of them means reading the whole file.
+    /// </summary>
     internal sealed class Known
     {
         public FrameTimes? All { get; set; }
 
-        // The last stretches that were read: whoever chooses frames among them takes some of them next.
+        // The last ranges read, because frames are usually chosen from them next.
         public Stretches? Around { get; set; }
     }
 

@@ -2,7 +2,7 @@ namespace Tonematch.Media.Clips;
 
 /// <summary>
 /// The code points of Rec. ITU-T H.273 (07/2021), tables 2 (colour primaries), 3 (transfer characteristics) and 4
-/// (matrix coefficients), by the words FFmpeg uses for them.
+/// (matrix coefficients), by FFmpeg's names for them.
 /// </summary>
 internal static class H273
 {
@@ -79,13 +79,13 @@ internal static class H273
         ["ictcp"] = new(14, "ICtCp"),
     };
 
-    /// <summary>The primaries of FFmpeg's word; null for 'unknown', 'reserved' and no word.</summary>
+    /// <summary>The primaries with FFmpeg's name; null for 'unknown', 'reserved' or no name.</summary>
     public static CodePoint? Primaries(string? word) => Find(s_primaries, word);
 
-    /// <summary>The transfer characteristics of FFmpeg's word.</summary>
+    /// <summary>The transfer characteristics with FFmpeg's name.</summary>
     public static CodePoint? Transfer(string? word) => Find(s_transfers, word);
 
-    /// <summary>The matrix coefficients of FFmpeg's word.</summary>
+    /// <summary>The matrix coefficients with FFmpeg's name.</summary>
     public static CodePoint? Matrix(string? word) => Find(s_matrices, word);
 
     private static CodePoint? Find(Dictionary<string, CodePoint> table, string? word) =>

@@ -4,15 +4,15 @@ using Tonematch.Colour;
 namespace Tonematch.Media.Clips;
 
 /// <summary>
-/// The few things needed of an ICC profile (ISO 15076-1:2010): its description and, for RGB matrix profiles, which
-/// encoding its colorants and curve are. Made for hostile bytes: every offset is checked, nothing is allocated by
-/// what the file claims.
+/// The required parts of an ICC profile (ISO 15076-1:2010): its description and, for RGB matrix profiles, the encoding
+/// that its colorants and curve match. Safe for hostile bytes: every offset is checked, and no allocation depends on
+/// claims in the file.
 /// </summary>
 internal sealed record IccProfile(string Description, SignalEncoding? Encoding)
 {
     private const int MaxTags = 100;
 
-    // Media-relative colorants for D50: the primaries adapted by the Bradford matrix, as such profiles hold them.
+    // Media-relative colorants for D50: the primaries adapted by the Bradford matrix, as stored in such profiles.
     private static readonly double[] s_srgb = [0.4360, 0.2225, 0.0139, 0.3851, 0.7169, 0.0971, 0.1431, 0.0606, 0.7141];
     private static readonly double[] s_displayP3 = [0.5151, 0.2412, -0.0011, 0.2919, 0.6922, 0.0419, 0.1572, 0.0666, 0.7841];
 
@@ -20,7 +20,7 @@ internal sealed record IccProfile(string Description, SignalEncoding? Encoding)
     internal static IReadOnlyList<(SignalEncoding Encoding, double[] Colorants)> Known =>
         [(SignalEncoding.Srgb, s_srgb), (SignalEncoding.DisplayP3, s_displayP3)];
 
-    /// <summary>Reads a profile; null when the bytes are none.</summary>
+    /// <summary>Reads a profile; null if the bytes are not a profile.</summary>
     public static IccProfile? Read(ReadOnlySpan<byte> profile)
     {
         if (profile.Length < 132 || !profile[36..40].SequenceEqual("acsp"u8))
@@ -35,7 +35,7 @@ internal sealed record IccProfile(string Description, SignalEncoding? Encoding)
             && Colorant(Tag(profile, "rXYZ"u8)) is { } r && Colorant(Tag(profile, "gXYZ"u8)) is { } g && Colorant(Tag(profile, "bXYZ"u8)) is { } b)
         {
             double[] found = [.. r, .. g, .. b];
-            // sRGB gives 0.2140 at one half; gamma 2.2, a common stand-in, 0.2176.
+            // sRGB gives 0.2140 at one half; gamma 2.2, a common approximation, 0.2176.
             if (Math.Abs(half - 0.2140) < 0.008)
             {
                 foreach ((SignalEncoding e, double[] colorants) in Known)

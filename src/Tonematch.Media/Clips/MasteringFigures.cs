@@ -4,19 +4,17 @@ using Tonematch.Media.Processes;
 
 namespace Tonematch.Media.Clips;
 
-/// <summary>
-/// What an HDR clip says about the display it was graded on and how light it gets: static metadata that players use.
-/// </summary>
+/// <summary>Static HDR metadata: the mastering display and the content light level, as used by players.</summary>
 /// <param name="Display">
-/// Mastering display colour volume (SMPTE ST 2086) in the integers of H.265 annex D: chromaticities in 1/50000, luminances
-/// in 1/10000 cd/m2; written 'G(x,y)B(x,y)R(x,y)WP(x,y)L(max,min)'. Null when the clip does not say it.
+/// Mastering display colour volume (SMPTE ST 2086) in the integers of H.265 annex D: chromaticities in 1/50000,
+/// luminances in 1/10000 cd/m2; written 'G(x,y)B(x,y)R(x,y)WP(x,y)L(max,min)'. Null if the clip does not state it.
 /// </param>
 /// <param name="LightLevel">Largest content light and frame average level in cd/m2 (CTA-861.3), 'max,average'; or null.</param>
 internal sealed record MasteringFigures(string? Display, string? LightLevel)
 {
     private const int ChromaticityUnits = 50_000, LuminanceUnits = 10_000;
 
-    /// <summary>Reads them from the first frame; null for a clip that has none, or is not HDR.</summary>
+    /// <summary>Reads them from the first frame; null for a clip without them, or that is not HDR.</summary>
     public static async Task<MasteringFigures?> ReadAsync(ClipInfo clip, CancellationToken cancel)
     {
         if (clip.Transfer?.Code is not (H273.TransferPq or H273.TransferHlg))
@@ -62,7 +60,7 @@ internal sealed record MasteringFigures(string? Display, string? LightLevel)
         }
         catch (Exception e) when (e is JsonException or KeyNotFoundException or FormatException or InvalidOperationException or OverflowException)
         {
-            // An incomplete block says nothing that could be written again.
+            // An incomplete block cannot be written again.
         }
 
         return display is null && light is null ? null : new MasteringFigures(display, light);

@@ -1,8 +1,8 @@
 namespace Tonematch.Media.Clips;
 
 /// <summary>
-/// How the stored picture must be turned to stand upright: the eight values of EXIF 2.3 tag 0x0112 (Orientation),
-/// with the same numbers.
+/// How the stored picture must be turned to be upright: the eight values of EXIF 2.3 tag 0x0112 (Orientation), with the
+/// same numbers.
 /// </summary>
 public enum Orientation
 {

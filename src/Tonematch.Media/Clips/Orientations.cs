@@ -1,12 +1,12 @@
 namespace Tonematch.Media.Clips;
 
-/// <summary>What an orientation does to a picture.</summary>
+/// <summary>Applies orientations to pictures.</summary>
 public static class Orientations
 {
-    /// <summary>Width and height change places.</summary>
+    /// <summary>Whether width and height are swapped.</summary>
     public static bool SwapsSides(this Orientation orientation) => (int)orientation >= 5;
 
-    /// <summary>Clockwise turn in degrees (0, 90, 180, 270) without the mirroring.</summary>
+    /// <summary>Clockwise rotation in degrees (0, 90, 180, 270), ignoring mirroring.</summary>
     public static int ClockwiseDegrees(this Orientation orientation) => orientation switch
     {
         Orientation.Turned180 or Orientation.Flipped => 180,
@@ -17,7 +17,7 @@ public static class Orientations
 
     /// <summary>
     /// The orientation of a display matrix (ISO/IEC 14496-12, 6.2.2: x' = a x + c y, y' = b x + d y): only signs and
-    /// which pair dominates are used, since turns by other angles are not made by cameras.
+    /// the dominant pair are used, since cameras do not rotate by other angles.
     /// </summary>
     internal static Orientation OfDisplayMatrix(long a, long b, long c, long d) =>
         Math.Abs(a) + Math.Abs(d) >= Math.Abs(b) + Math.Abs(c)
@@ -37,7 +37,7 @@ public static class Orientations
             };
 
     /// <summary>Turns one plane upright.</summary>
-    /// <param name="orientation">How.</param>
+    /// <param name="orientation">The orientation.</param>
     /// <param name="plane">width x height values as stored.</param>
     /// <param name="width">Stored width.</param>
     /// <param name="height">Stored height.</param>
@@ -57,7 +57,7 @@ public static class Orientations
     internal static void Turn(this Orientation orientation, ReadOnlySpan<float> plane, Span<float> turned, int width, int height)
     {
         int outWidth = orientation.SwapsSides() ? height : width;
-        // Where stored pixel (0,0) lands, and the steps in the result for one to the right and one down.
+        // The destination of stored pixel (0,0), and the steps in the result for one pixel right and one down.
         (int start, int right, int down) = orientation switch
         {
             Orientation.Mirrored => (width - 1, -1, outWidth),
@@ -69,7 +69,7 @@ public static class Orientations
             Orientation.Anticlockwise90 => ((width - 1) * outWidth, -outWidth, 1),
             _ => throw new ArgumentOutOfRangeException(nameof(orientation)),
         };
-        // In blocks, so that both sides stay in the cache when rows become columns.
+        // In blocks, so that source and result stay in the cache when rows become columns.
         const int block = 32;
         for (int y0 = 0; y0 < height; y0 += block)
         {

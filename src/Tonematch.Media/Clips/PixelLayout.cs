@@ -4,8 +4,8 @@ using System.Text.RegularExpressions;
 namespace Tonematch.Media.Clips;
 
 /// <summary>
-/// How a frame of raw video lies in memory: planes of 8-bit, 16-bit (little-endian) or floating-point samples that follow
-/// each other without padding. Other formats are unpacked by FFmpeg into the planar one that holds the same numbers.
+/// The memory layout of a raw video frame: planes of 8-bit, 16-bit (little-endian) or floating-point samples, one after
+/// the other without padding. FFmpeg unpacks other formats into the planar one with the same values.
 /// </summary>
 public sealed partial class PixelLayout
 {
@@ -14,19 +14,19 @@ public sealed partial class PixelLayout
         (Name, IsYcbcr, IsGrey, Bits, ChromaShiftX, ChromaShiftY) = (name, isYcbcr, isGrey, bits, shiftX, shiftY);
     }
 
-    /// <summary>FFmpeg's name of the format.</summary>
+    /// <summary>FFmpeg's name for the format.</summary>
     public string Name { get; }
 
-    /// <summary>Luma and two chroma components; else R G B, or grey.</summary>
+    /// <summary>Whether it has luma and two chroma components; otherwise R G B, or grey.</summary>
     public bool IsYcbcr { get; }
 
-    /// <summary>Only one component: no colour.</summary>
+    /// <summary>Whether it has only one component.</summary>
     public bool IsGrey { get; }
 
     /// <summary>Significant bits per component (8..16), or 32 for floating point.</summary>
     public int Bits { get; }
 
-    /// <summary>Floating point, 1 = white.</summary>
+    /// <summary>Whether samples are floating point, 1 = white.</summary>
     public bool IsFloat => Bits == 32;
 
     /// <summary>log2 of luma columns per chroma column.</summary>
@@ -35,7 +35,7 @@ public sealed partial class PixelLayout
     /// <summary>log2 of luma rows per chroma row.</summary>
     public int ChromaShiftY { get; }
 
-    /// <summary>'4:2:0' and the like; null for RGB and grey.</summary>
+    /// <summary>For example '4:2:0'; null for RGB and grey.</summary>
     public string? Subsampling => !IsYcbcr ? null : (ChromaShiftX, ChromaShiftY) switch
     {
         (0, 0) => "4:4:4",
@@ -52,8 +52,8 @@ public sealed partial class PixelLayout
     internal int PlaneCount => IsGrey ? 1 : Name.StartsWith("yuva", StringComparison.Ordinal) || Name.StartsWith("gbrap", StringComparison.Ordinal) ? 4 : 3;
 
     /// <summary>
-    /// Finds how the numbers of a format are read: its own layout (<see cref="Name"/> is the format), or that of the
-    /// planar format FFmpeg is to unpack it into; null when there is none with the same numbers.
+    /// Finds the layout for reading a format: its own (<see cref="Name"/> is the format), or that of the planar format
+    /// into which FFmpeg must unpack it; null if there is none with the same values.
     /// </summary>
     public static PixelLayout? Find(string? pixelFormat)
     {
@@ -80,11 +80,11 @@ public sealed partial class PixelLayout
     /// <summary>Bytes of one frame.</summary>
     public long FrameBytes(int width, int height) => PlaneStart(PlaneCount, width, height);
 
-    /// <summary>Bytes before a plane; before the one after the last, those of the frame.</summary>
+    /// <summary>Byte offset of a plane; for the index after the last plane, the bytes of the frame.</summary>
     internal long PlaneStart(int plane, int width, int height) =>
         Enumerable.Range(0, plane).Sum(p => (long)RowBytes(p, width) * (IsChroma(p) ? ChromaHeight(height) : height));
 
-    /// <summary>Bytes of a plane's row.</summary>
+    /// <summary>Bytes per row of a plane.</summary>
     internal int RowBytes(int plane, int width) => BytesPerSample * (IsChroma(plane) ? ChromaWidth(width) : width);
 
     internal int ChromaWidth(int width) => -(-width >> ChromaShiftX);
@@ -93,7 +93,7 @@ public sealed partial class PixelLayout
 
     private bool IsChroma(int plane) => IsYcbcr && plane is 1 or 2;
 
-    // Only between formats of one family and depth: FFmpeg then moves the numbers and computes none.
+    // Only between formats of one family and depth, so that FFmpeg moves values without computing.
     private static string Unpacked(string format) => format switch
     {
         "nv12" or "nv21" => "yuv420p",

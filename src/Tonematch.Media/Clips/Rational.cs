@@ -3,14 +3,14 @@ using System.Globalization;
 namespace Tonematch.Media.Clips;
 
 /// <summary>An exact ratio, such as a frame rate (30000/1001) or a time base (1/90000).</summary>
-/// <param name="Numerator">Above the bar.</param>
-/// <param name="Denominator">Below the bar, above 0.</param>
+/// <param name="Numerator">The numerator.</param>
+/// <param name="Denominator">The denominator, above 0.</param>
 public readonly record struct Rational(long Numerator, long Denominator)
 {
     /// <summary>The ratio as a number; NaN for the default value.</summary>
     public double Value => (double)Numerator / Denominator;
 
-    /// <summary>Reads '30000/1001' or '16:9'; null for anything else and for a zero on either side.</summary>
+    /// <summary>Reads '30000/1001' or '16:9'; null for anything else, including a zero on either side.</summary>
     public static Rational? Parse(string? text)
     {
         string[] parts = (text ?? "").Split('/', ':');

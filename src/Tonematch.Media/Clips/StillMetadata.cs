@@ -4,9 +4,9 @@ using System.IO.Compression;
 namespace Tonematch.Media.Clips;
 
 /// <summary>
-/// Colour profile and EXIF orientation of a still picture, found without decoding it: segments of JPEG (ISO/IEC
-/// 10918-1 annex B), chunks of PNG (W3C PNG, 11.3) and WebP (RFC 9649), the first directory of TIFF 6.0, the 'colr'
-/// box of HEIF (ISO/IEC 23008-12). Every length is checked; profiles above 4 MB are left alone.
+/// Colour profile and EXIF orientation of a still picture, found without decoding it: segments of JPEG (ISO/IEC 10918-1
+/// annex B), chunks of PNG (W3C PNG, 11.3) and WebP (RFC 9649), the first directory of TIFF 6.0, the 'colr' box of HEIF
+/// (ISO/IEC 23008-12). Every length is checked; profiles above 4 MB are ignored.
 /// </summary>
 internal sealed record StillMetadata(IccProfile? Icc, Orientation? Orientation)
 {
@@ -15,7 +15,7 @@ internal sealed record StillMetadata(IccProfile? Icc, Orientation? Orientation)
 
     public static StillMetadata Nothing { get; } = new(null, null);
 
-    /// <summary>Scans the file's first 8 MB; what cannot be understood is nothing, FFmpeg judges the file.</summary>
+    /// <summary>Scans the file's first 8 MB; unreadable parts are ignored, since FFmpeg validates the file.</summary>
     public static StillMetadata Read(string path)
     {
         byte[] data;
@@ -190,7 +190,8 @@ internal sealed record StillMetadata(IccProfile? Icc, Orientation? Orientation)
 
     private static IccProfile? HeifProfile(ReadOnlySpan<byte> data)
     {
-        // The boxes above it (meta, iprp, ipco) only nest: looking for 'colr' + 'prof' directly finds the same bytes.
+        // The boxes above it (meta, iprp, ipco) only nest, so searching for 'colr' + 'prof' directly finds the same
+        // bytes.
         ReadOnlySpan<byte> head = data[..Math.Min(data.Length, 1 << 20)];
         int i = head.IndexOf("colrprof"u8);
         if (i < 4)

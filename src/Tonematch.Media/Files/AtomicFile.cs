@@ -3,15 +3,15 @@ using System.Text;
 namespace Tonematch.Media.Files;
 
 /// <summary>
-/// Files that appear whole or not at all: written under a temporary name beside their place, flushed to the disk,
-/// then renamed. Nothing that exists is overwritten unless asked for; an input never is.
+/// Writes files atomically: under a temporary name beside the destination, flushed to the disk, then renamed. Existing
+/// files are overwritten only on request, inputs never.
 /// </summary>
 public static class AtomicFile
 {
     /// <summary>Writes a file.</summary>
-    /// <param name="path">Where it shall stand; its folder must exist.</param>
-    /// <param name="force">Overwrite a file that stands there.</param>
-    /// <param name="write">Writes the content; if it throws, nothing is left behind.</param>
+    /// <param name="path">The destination; its folder must exist.</param>
+    /// <param name="force">Whether to overwrite an existing file.</param>
+    /// <param name="write">Writes the content; if it throws, no file remains.</param>
     /// <param name="inputs">Files that must never be overwritten, not even with <paramref name="force"/>.</param>
     /// <exception cref="UnusableInputException">The file exists, is an input or a folder, its folder is missing or
     /// read-only, or the disk is full.</exception>
@@ -35,10 +35,10 @@ public static class AtomicFile
         }
     }
 
-    /// <summary>Writes a text file in the same way: UTF-8 without a mark, LF line ends.</summary>
-    /// <param name="path">Where it shall stand; its folder must exist.</param>
-    /// <param name="force">Overwrite a file that stands there.</param>
-    /// <param name="write">Writes the text; if it throws, nothing is left behind.</param>
+    /// <summary>Writes a text file in the same way: UTF-8 without a byte order mark, LF line ends.</summary>
+    /// <param name="path">The destination; its folder must exist.</param>
+    /// <param name="force">Whether to overwrite an existing file.</param>
+    /// <param name="write">Writes the text; if it throws, no file remains.</param>
     /// <param name="inputs">Files that must never be overwritten, not even with <paramref name="force"/>.</param>
     /// <exception cref="UnusableInputException">As for <see cref="Write"/>.</exception>
     public static void WriteText(string path, bool force, Action<TextWriter> write, params IReadOnlyCollection<string> inputs)
@@ -55,10 +55,10 @@ public static class AtomicFile
     }
 
     /// <summary>
-    /// Throws the sentence that <see cref="Write"/> would throw, before long work is begun: also tries to write there.
+    /// Before long work, throws the exception that <see cref="Write"/> would throw; also tries to write there.
     /// </summary>
-    /// <param name="path">Where a file shall stand.</param>
-    /// <param name="force">Whether overwriting was asked for.</param>
+    /// <param name="path">The destination.</param>
+    /// <param name="force">Whether an existing file may be overwritten.</param>
     /// <param name="inputs">Files that must never be overwritten.</param>
     public static void Check(string path, bool force, params IReadOnlyCollection<string> inputs)
     {

@@ -1,6 +1,6 @@
 namespace Tonematch.Media.Files;
 
-/// <summary>Why a file could not be written, in a sentence.</summary>
+/// <summary>Explains in a sentence why a file could not be written.</summary>
 public static class FileFault
 {
     // ENOSPC and EDQUOT of Linux and macOS; ERROR_DISK_FULL and ERROR_HANDLE_DISK_FULL of Windows.
@@ -10,9 +10,9 @@ public static class FileFault
     private const int DiskFullWindows = 0x70;
     private const int HandleDiskFullWindows = 0x27;
 
-    /// <summary>The sentence for a failed write.</summary>
-    /// <param name="path">What was to be written.</param>
-    /// <param name="e">What the system said.</param>
+    /// <summary>Makes the exception for a failed write.</summary>
+    /// <param name="path">The file.</param>
+    /// <param name="e">The system's exception.</param>
     public static UnusableInputException Explain(string path, Exception e)
     {
         ArgumentNullException.ThrowIfNull(e);
@@ -23,7 +23,7 @@ public static class FileFault
             e);
     }
 
-    /// <summary>Whether the system said that the disk, or the user's share of it, is full.</summary>
+    /// <summary>Whether the disk, or the user's quota, is full.</summary>
     public static bool IsDiskFull(Exception e)
     {
         ArgumentNullException.ThrowIfNull(e);

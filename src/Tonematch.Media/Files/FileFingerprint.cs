@@ -3,14 +3,15 @@ using System.Security.Cryptography;
 
 namespace Tonematch.Media.Files;
 
-/// <summary>A file's SHA-256, so that others can tell whether they have the same file.</summary>
+/// <summary>A file's SHA-256, so that others can check whether they have the same file.</summary>
 public static class FileFingerprint
 {
-    // A hash of gigabytes takes longer than anything else that is done with the file.
+    // Hashing gigabytes would take longer than anything else done with the file.
     private const long WholeUpTo = 256L << 20, Ends = 64L << 20;
 
     /// <summary>
-    /// The hash in hexadecimal; of files above 256 MiB the hash of the first and the last 64 MiB, which the text says.
+    /// The hash in hexadecimal; for files above 256 MiB, the hash of the first and the last 64 MiB, which the text
+    /// states.
     /// </summary>
     /// <exception cref="UnusableInputException">The file cannot be read.</exception>
     public static async Task<string> OfAsync(string path, CancellationToken cancel)

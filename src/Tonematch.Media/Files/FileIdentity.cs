@@ -1,11 +1,15 @@
 namespace Tonematch.Media.Files;
 
-/// <summary>Whether two paths lead to one file: through links of files and of folders, by hard links, by letter case.</summary>
+/// <summary>
+/// Decides whether two paths lead to one file, through file and folder links, hard links, or letter case.
+/// </summary>
 public static class FileIdentity
 {
     private const int MostLinks = 40;
 
-    /// <summary>Whether the two are the same file. A file that is not there is the same as one that would be made at its path.</summary>
+    /// <summary>
+    /// Whether the two are the same file. A missing file equals one that would be created at its path.
+    /// </summary>
     public static bool AreSame(string a, string b)
     {
         string first = Resolved(a), second = Resolved(b);
@@ -13,7 +17,7 @@ public static class FileIdentity
             || AreOneFileOfTwoNames(first, second);
     }
 
-    /// <summary>The full path with every link on the way followed, as far as it exists.</summary>
+    /// <summary>The full path with every link resolved, as far as it exists.</summary>
     public static string Resolved(string path)
     {
         string full = Path.GetFullPath(path);
@@ -47,12 +51,12 @@ public static class FileIdentity
         }
     }
 
-    // The last one first, as a stack gives them.
+    // In reverse order, because they are pushed on a stack.
     private static IEnumerable<string> Parts(string path) =>
         path.Split([Path.DirectorySeparatorChar, Path.AltDirectorySeparatorChar], StringSplitOptions.RemoveEmptyEntries).Reverse();
 
-    // A hard link, or a folder mounted twice. No portable call tells a file's number; but a file that is held alone under
-    // one name cannot be opened under its other one.
+    // A hard link, or a folder mounted twice. No portable call returns a file's inode number; but a file that is locked
+    // exclusively under one name cannot be opened under the other.
     private static bool AreOneFileOfTwoNames(string a, string b)
     {
         FileInfo first = new(a), second = new(b);

@@ -1,6 +1,8 @@
 namespace Tonematch.Media.Files;
 
-/// <summary>A file in the making: a temporary name beside its place. Disposing without commit removes it.</summary>
+/// <summary>
+/// A file being written under a temporary name beside its destination. Disposing without commit removes it.
+/// </summary>
 internal sealed class PendingFile : IDisposable
 {
     private readonly string _path;
@@ -13,7 +15,7 @@ internal sealed class PendingFile : IDisposable
         TemporaryPath = Path.Combine(Path.GetDirectoryName(path)!, $".tonematch-{Guid.NewGuid():N}.part");
     }
 
-    /// <summary>Where to write.</summary>
+    /// <summary>The temporary path to write to.</summary>
     public string TemporaryPath { get; }
 
     /// <summary>Checks that the file may be written.</summary>
@@ -45,7 +47,7 @@ internal sealed class PendingFile : IDisposable
         return new PendingFile(full, force);
     }
 
-    /// <summary>Puts the file into its place.</summary>
+    /// <summary>Moves the file to its destination.</summary>
     public void Commit()
     {
         try
@@ -55,7 +57,7 @@ internal sealed class PendingFile : IDisposable
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            // Somebody else may have made it in the meantime.
+            // Another program may have created it in the meantime.
             throw File.Exists(_path) && !_force
                 ? new UnusableInputException($"'{_path}' exists already. Give another name, or --force to overwrite it.", e)
                 : FileFault.Explain(_path, e);

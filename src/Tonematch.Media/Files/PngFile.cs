@@ -8,27 +8,27 @@ using Tonematch.Pictures;
 namespace Tonematch.Media.Files;
 
 /// <summary>
-/// Pictures of our own as PNG (8 or 16 bit) and, for reports, JPEG. Only files this program wrote are read here;
-/// pictures from outside go through FFmpeg (<see cref="Frames.FrameReader"/>).
+/// Writes the program's own pictures as PNG (8 or 16 bit) and, for reports, JPEG. Reads only files that this program
+/// wrote; other pictures go through FFmpeg (<see cref="Frames.FrameReader"/>).
 /// </summary>
 public static class PngFile
 {
     private const long MaxPixels = 200_000_000;
 
-    /// <summary>Writes a picture; code values are limited to 0..1 and rounded to the nearest code.</summary>
-    /// <param name="path">Where.</param>
-    /// <param name="picture">What.</param>
+    /// <summary>Writes a picture; code values are clamped to 0..1 and rounded to the nearest code.</summary>
+    /// <param name="path">The file.</param>
+    /// <param name="picture">The picture.</param>
     /// <param name="bits">8 or 16.</param>
-    /// <param name="force">Overwrite a file that stands there.</param>
-    /// <exception cref="UnusableInputException">It may not or cannot be written.</exception>
+    /// <param name="force">Whether to overwrite an existing file.</param>
+    /// <exception cref="UnusableInputException">The file cannot be written.</exception>
     public static void Write(string path, Picture picture, int bits = 16, bool force = false)
     {
         byte[] bytes = ToBytes(picture, bits);
         AtomicFile.Write(path, force, stream => stream.Write(bytes));
     }
 
-    /// <summary>A picture as the bytes of a PNG file; code values are limited to 0..1.</summary>
-    /// <param name="picture">What.</param>
+    /// <summary>A picture as the bytes of a PNG file; code values are clamped to 0..1.</summary>
+    /// <param name="picture">The picture.</param>
     /// <param name="bits">8 or 16.</param>
     public static byte[] ToBytes(Picture picture, int bits = 8)
     {
@@ -58,7 +58,7 @@ public static class PngFile
     }
 
     /// <summary>A picture as the bytes of a JPEG file (4:4:4, 8 bit), for reports: small, not for measuring.</summary>
-    /// <param name="picture">What; code values are limited to 0..1.</param>
+    /// <param name="picture">The picture; code values are clamped to 0..1.</param>
     /// <param name="quality">1..100.</param>
     public static byte[] ToJpegBytes(Picture picture, int quality = 88)
     {
@@ -72,9 +72,9 @@ public static class PngFile
     }
 
     /// <summary>Reads a PNG that this program wrote.</summary>
-    /// <param name="path">Where.</param>
+    /// <param name="path">The file.</param>
     /// <param name="encoding">What its code values mean.</param>
-    /// <exception cref="UnusableInputException">It is missing, no PNG, or too large.</exception>
+    /// <exception cref="UnusableInputException">It is missing, not a PNG, or too large.</exception>
     public static Picture ReadOwn(string path, SignalEncoding encoding)
     {
         ArgumentException.ThrowIfNullOrWhiteSpace(path);
@@ -90,10 +90,10 @@ public static class PngFile
     }
 
     /// <summary>The same from a stream that can be read twice.</summary>
-    /// <param name="stream">From its beginning.</param>
+    /// <param name="stream">The stream at its beginning.</param>
     /// <param name="path">The name for messages.</param>
     /// <param name="encoding">What its code values mean.</param>
-    /// <exception cref="UnusableInputException">It is no PNG, or too large.</exception>
+    /// <exception cref="UnusableInputException">It is not a PNG, or too large.</exception>
     public static Picture ReadOwn(Stream stream, string path, SignalEncoding encoding)
     {
         ArgumentNullException.ThrowIfNull(stream);
@@ -104,7 +104,7 @@ public static class PngFile
             IImageInfo? info = Image.Identify(pngOnly, stream);
             if (info is null || (long)info.Width * info.Height > MaxPixels)
             {
-                throw new UnusableInputException($"'{path}' is no PNG of this program, or too large.");
+                throw new UnusableInputException($"'{path}' is not a PNG of this program, or is too large.");
             }
 
             stream.Position = 0;
@@ -164,6 +164,6 @@ public static class PngFile
         return image;
     }
 
-    // Not a number becomes black by the order of the comparisons.
+    // NaN becomes black through the order of the comparisons.
     private static float Code(float value, float max) => value > 0 ? MathF.Min(MathF.Round(value * max), max) : 0;
 }

@@ -1,6 +1,6 @@
 namespace Tonematch.Media.Files;
 
-/// <summary>A private folder for files that are needed for a while; disposing deletes it with everything in it.</summary>
+/// <summary>A private folder for temporary files; disposing deletes it with its contents.</summary>
 public sealed class ScratchFolder : IDisposable
 {
     private ScratchFolder(string fullPath) => FullPath = fullPath;
@@ -8,8 +8,8 @@ public sealed class ScratchFolder : IDisposable
     /// <summary>The folder's full path.</summary>
     public string FullPath { get; }
 
-    /// <summary>Makes a fresh folder where the system keeps temporary files.</summary>
-    /// <exception cref="UnusableInputException">That place is not there, or may not be written.</exception>
+    /// <summary>Creates a new folder in the system's temporary folder.</summary>
+    /// <exception cref="UnusableInputException">That folder does not exist or cannot be written.</exception>
     public static ScratchFolder Create()
     {
         try
@@ -20,7 +20,7 @@ public sealed class ScratchFolder : IDisposable
         {
             throw new UnusableInputException(
                 $"The folder for temporary files, {Path.GetTempPath()}, cannot be used: {(FileFault.IsDiskFull(e) ? "the disk is full." : e.Message)} "
-                + "Set TMPDIR (on Windows TMP) to a folder that is there and has some space.", e);
+                + "Set TMPDIR (on Windows TMP) to an existing folder with free space.", e);
         }
     }
 
@@ -36,7 +36,7 @@ public sealed class ScratchFolder : IDisposable
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
-            // The system's own cleaning takes it later; the work is done all the same.
+            // The system's own cleaning removes it later; the work is done anyway.
         }
     }
 }

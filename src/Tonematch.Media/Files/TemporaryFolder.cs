@@ -1,15 +1,15 @@
 namespace Tonematch.Media.Files;
 
-/// <summary>The folder for what is needed only while the program runs.</summary>
-/// <param name="FullPath">Where it is.</param>
-/// <param name="FreeBytes">Space on its disk that this user may fill, in bytes; null when the system does not say.</param>
-/// <param name="Fault">A sentence why nothing can be written there; null when it can.</param>
+/// <summary>The folder for files needed only while the program runs.</summary>
+/// <param name="FullPath">Its path.</param>
+/// <param name="FreeBytes">Free space on its disk for this user, bytes; null if unknown.</param>
+/// <param name="Fault">A sentence on why nothing can be written there; null if it can.</param>
 public sealed record TemporaryFolder(string FullPath, long? FreeBytes, string? Fault)
 {
-    // A LUT of 129 nodes a side is 60 MB of text; the rest is small.
+    // A LUT of 129 nodes per side takes 60 MB of text; the rest is small.
     private const long NeededBytes = 200_000_000;
 
-    /// <summary>Looks at it, by writing a small file.</summary>
+    /// <summary>Tests it by writing a small file.</summary>
     public static TemporaryFolder Look()
     {
         string path = Path.GetTempPath();

@@ -2,14 +2,14 @@ using System.Text;
 
 namespace Tonematch.Media.Files;
 
-/// <summary>Reads text files that users give, with a sentence for everything that can be wrong with them.</summary>
+/// <summary>Reads text files given by users, with a clear message for every fault.</summary>
 public static class TextInput
 {
     /// <summary>The whole text of a file, read as UTF-8 (with or without a byte order mark).</summary>
     /// <param name="path">The file.</param>
-    /// <param name="what">What it is to be, for the sentence: 'pairs', 'LUT'.</param>
+    /// <param name="what">The expected content, for the message: 'pairs', 'LUT'.</param>
     /// <param name="largestBytes">Files above this many bytes are refused before they are read.</param>
-    /// <exception cref="UnusableInputException">Missing, a folder, empty, too large, not readable, or not text.</exception>
+    /// <exception cref="UnusableInputException">It is missing, a folder, empty, too large, unreadable, or not text.</exception>
     public static string Read(string path, string what, long largestBytes)
     {
         ArgumentNullException.ThrowIfNull(path);
@@ -24,8 +24,8 @@ public static class TextInput
             if (!file.Exists)
             {
                 throw new UnusableInputException(path.Contains('\uFFFD', StringComparison.Ordinal)
-                    ? $"The name {path} holds bytes that are no UTF-8 text, so the file cannot be opened by it. Rename the file, or its folder, and try again."
-                    : $"{path} is not there.");
+                    ? $"The name {path} contains bytes that are not UTF-8 text, so the file cannot be opened by this name. Rename the file, or its folder, and try again."
+                    : $"{path} does not exist.");
             }
 
             if (file.Length == 0)
@@ -42,7 +42,7 @@ public static class TextInput
         }
         catch (DecoderFallbackException e)
         {
-            throw new UnusableInputException($"{path} is not a text file, so it is no file of {what}.", e);
+            throw new UnusableInputException($"{path} is not a text file, so it cannot be a file of {what}.", e);
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException or ArgumentException or NotSupportedException)
         {

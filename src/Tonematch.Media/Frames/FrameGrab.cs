@@ -4,18 +4,18 @@ using Tonematch.Media.Processes;
 
 namespace Tonematch.Media.Frames;
 
-/// <summary>Takes groups of frames of one clip out of FFmpeg, told apart by the times that the decoder gives them.</summary>
-/// <param name="clip">What to decode.</param>
+/// <summary>Grabs groups of frames of one clip with FFmpeg, identified by the times that the decoder reports.</summary>
+/// <param name="clip">The clip to decode.</param>
 /// <param name="size">Size to scale to, as stored; null keeps it.</param>
-/// <param name="threads">Decoding threads of a process; 0 for as many as there are cores.</param>
+/// <param name="threads">Decoding threads per process; 0 for one per core.</param>
 internal sealed class FrameGrab(ClipInfo clip, (int Width, int Height)? size, int threads)
 {
-    // In transport streams a jump lands up to some seconds off.
+    // In transport streams seeking may be several seconds off.
     private const double RoughSeekSeconds = 3.0;
 
     /// <summary>
-    /// Takes what it can of several groups with one process, of a container whose jumps are exact; the rest is for
-    /// <see cref="TakeAsync"/>, which also says what is wrong.
+    /// Grabs as many frames of several groups as possible with one process, from a container with exact seeking;
+    /// <see cref="TakeAsync"/> does the rest and reports errors.
     /// </summary>
     public async Task TryTogetherAsync<T>(FrameGroup<T>[] groups, Func<StoredFrame, T> take, CancellationToken cancel)
         where T : class
@@ -34,15 +34,16 @@ internal sealed class FrameGrab(ClipInfo clip, (int Width, int Height)? size, in
         await frames.EndAsync().ConfigureAwait(false);
     }
 
-    /// <summary>Takes the frames of a group that were not taken yet.</summary>
+    /// <summary>Grabs the remaining frames of a group.</summary>
     /// <exception cref="UnusableInputException">One of them cannot be decoded.</exception>
     public async Task TakeAsync<T>(FrameGroup<T> group, Func<StoredFrame, T> take, CancellationToken cancel)
         where T : class
     {
         string errors = "";
-        // Aimed half a frame early, an exact jump is right, and what the stream is like is known from the probe: looking
-        // at it again is a quarter of what a frame costs. Should a container's index mislead, or a decoder need that
-        // look, the frames' own times show it, and decoding begins well before, after a full look.
+        // Seeking exactly, half a frame early, is normally right, and the stream's properties are known from the probe:
+        // analysing it again would take a quarter of the cost of a frame. If the container's index is wrong, or a
+        // decoder needs the analysis, the frames' own times reveal it, and decoding starts well before with a full
+        // analysis.
         foreach ((double early, bool known) in clip.SeeksExactly
             ? ((double, bool)[])[(0, true), (RoughSeekSeconds, false)]
             : [(RoughSeekSeconds, false), (10 * RoughSeekSeconds, false)])
@@ -80,18 +81,18 @@ internal sealed class FrameGrab(ClipInfo clip, (int Width, int Height)? size, in
     private RawFrames.Stretch Stretch(WantedFrame[] wanted, double early, bool known, bool endsItself)
     {
         double start = clip.ContainerStartSeconds;
-        // Without that look FFmpeg does not know where the file begins, and counts from 0.
+        // Without that analysis FFmpeg does not know where the file begins and counts from 0.
         double seek = wanted[0].Begin + start - (known ? 0 : clip.FileStartSeconds) - early;
         string select = string.Join('+', wanted.Select(w => string.Create(
             CultureInfo.InvariantCulture, $"between(t,{w.Begin + start:0.#########},{w.End + start:0.#########})")));
         return new(
             [
                 "-threads", threads.ToString(CultureInfo.InvariantCulture), .. known ? ["-nofind_stream_info"] : (string[])[],
-                // A decoder that keeps frames back to put them in order gives a keyframe only after the next few; told to pass
-                // over all others it gives it at once, at half the cost. Should that give none, the second try decodes all.
+                // A decoder that reorders frames returns a keyframe only after the next few; if told to skip all
+                // others, it returns it at once, at half the cost. If that returns none, the second try decodes all.
                 .. known && wanted.All(w => w.IsKeyframe) ? ["-skip_frame", "nokey"] : (string[])[],
                 .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
-                // Half a frame beyond the last one's end.
+                // Until half a frame beyond the end of the last one.
                 .. endsItself ? ["-t", (wanted[^1].End + wanted[^1].HalfGapAfter - wanted[0].Begin).ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
             ],
             [$"select='{select}'"]);

@@ -3,22 +3,22 @@ using Tonematch.Media.Clips;
 namespace Tonematch.Media.Frames;
 
 /// <summary>
-/// A decoded frame as planes for a viewer that converts them itself, with every number that the conversion of
-/// <see cref="YcbcrToRgb"/> needs. A value is (code * scale + offset); Y'CbCr becomes R'G'B' by Kr and Kb (Rec. ITU-T
-/// H.273, 8.3), chroma interpolated linearly. Frames that are no planar Y'CbCr come as R'G'B' of 16 bits, exact to a
+/// A decoded frame as planes for a viewer that converts them itself, with all parameters of the conversion in
+/// <see cref="YcbcrToRgb"/>. A value is (code * scale + offset); Y'CbCr becomes R'G'B' by Kr and Kb (Rec. ITU-T H.273,
+/// 8.3), chroma interpolated linearly. Frames that are not planar Y'CbCr are given as 16-bit R'G'B', exact to a
 /// hundredth of an 8-bit code.
 /// </summary>
 /// <param name="Width">Stored width, pixels.</param>
 /// <param name="Height">Stored height, pixels.</param>
-/// <param name="Orientation">How the stored picture is turned upright.</param>
+/// <param name="Orientation">How the stored picture must be turned to be upright.</param>
 /// <param name="Seconds">The frame's own presentation time on the clip's time line.</param>
 /// <param name="Data">The three planes one after the other, rows without padding, 16 bits little-endian where <see cref="IsWide"/>.</param>
 public sealed record FramePlanes(int Width, int Height, Orientation Orientation, double Seconds, byte[] Data)
 {
-    /// <summary>Luma and two chroma planes; else red, green, blue.</summary>
+    /// <summary>Whether the planes are luma and two chroma; otherwise red, green, blue.</summary>
     public required bool IsYcbcr { get; init; }
 
-    /// <summary>Two bytes a sample; else one.</summary>
+    /// <summary>Whether a sample has two bytes; otherwise one.</summary>
     public required bool IsWide { get; init; }
 
     /// <summary>Width of the second and third plane.</summary>
@@ -27,10 +27,10 @@ public sealed record FramePlanes(int Width, int Height, Orientation Orientation,
     /// <summary>Height of the second and third plane.</summary>
     public required int ChromaHeight { get; init; }
 
-    /// <summary>log2 of luma columns a chroma column.</summary>
+    /// <summary>log2 of luma columns per chroma column.</summary>
     public int ChromaShiftX { get; init; }
 
-    /// <summary>log2 of luma rows a chroma row.</summary>
+    /// <summary>log2 of luma rows per chroma row.</summary>
     public int ChromaShiftY { get; init; }
 
     /// <summary>Column of the first chroma sample, in luma columns.</summary>
@@ -42,13 +42,13 @@ public sealed record FramePlanes(int Width, int Height, Orientation Orientation,
     /// <summary>Factor of the first plane's codes (of all three for R'G'B').</summary>
     public required double Scale { get; init; }
 
-    /// <summary>Added after it.</summary>
+    /// <summary>Added afterwards.</summary>
     public required double Offset { get; init; }
 
     /// <summary>Factor of chroma codes.</summary>
     public double ChromaScale { get; init; }
 
-    /// <summary>Added after it.</summary>
+    /// <summary>Added afterwards.</summary>
     public double ChromaOffset { get; init; }
 
     /// <summary>Weight of red in luma.</summary>

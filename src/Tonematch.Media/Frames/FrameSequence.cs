@@ -7,17 +7,19 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Media.Frames;
 
-/// <summary>Streams the frames of a clip, small, in time order, with flat memory whatever the clip's length.</summary>
+/// <summary>
+/// Streams scaled-down frames of a clip in time order, with constant memory whatever the clip's length.
+/// </summary>
 public static class FrameSequence
 {
-    // Decoded ahead of the one who looks: enough to bridge a keyframe, few enough to stay small.
+    // Frames decoded ahead of the caller: enough to bridge a keyframe, few enough to stay small.
     private const int Ahead = 6;
 
-    /// <summary>Decodes, scales and converts while the caller looks at earlier frames.</summary>
+    /// <summary>Decodes, scales and converts while the caller examines earlier frames.</summary>
     /// <param name="clip">From <see cref="ClipProbe"/>.</param>
-    /// <param name="options">Which frames, how large.</param>
-    /// <param name="cancel">Ends the work and the process.</param>
-    /// <returns>Frames with rising times; dispose each after use.</returns>
+    /// <param name="options">Which frames, and their size.</param>
+    /// <param name="cancel">Cancels the work and the process.</param>
+    /// <returns>Frames with ascending times; dispose each after use.</returns>
     /// <exception cref="UnusableInputException">The clip cannot be decoded.</exception>
     public static async IAsyncEnumerable<TimedPicture> ReadAsync(
         ClipInfo clip, FrameSequenceOptions options, [EnumeratorCancellation] CancellationToken cancel = default)
@@ -36,7 +38,7 @@ public static class FrameSequence
         }
         finally
         {
-            // Also when the caller leaves early: the process must not outlive the loop.
+            // Also if the caller stops early: the process must not outlive the loop.
             await stop.CancelAsync().ConfigureAwait(false);
             try
             {
@@ -44,7 +46,7 @@ public static class FrameSequence
             }
             catch (Exception e) when (e is OperationCanceledException or ChannelClosedException)
             {
-                // It was told to stop.
+                // It was cancelled.
             }
         }
     }
@@ -84,12 +86,14 @@ public static class FrameSequence
         }
         catch (Exception e)
         {
-            // The one who reads gets it; nothing is lost in this task.
+            // The reader receives the exception, so it is not lost in this task.
             ready.TryComplete(e);
         }
     }
 
-    /// <summary>Where decoding begins, and which frames are kept: some before the first instant may be among them.</summary>
+    /// <summary>
+    /// Where decoding begins and which frames are kept; some before the first instant may be included.
+    /// </summary>
     internal static RawFrames.Stretch Stretch(ClipInfo clip, FrameSequenceOptions options)
     {
         List<string> input = [], select = [];
@@ -113,7 +117,7 @@ public static class FrameSequence
             }
         }
 
-        // Dropped before scaling: frames that nobody wants cost only their decoding.
+        // Dropped before scaling, so that unwanted frames cost only their decoding.
         List<string> conditions = [];
         if (options.FromSeconds > 0 && !clip.IsStillImage)
         {

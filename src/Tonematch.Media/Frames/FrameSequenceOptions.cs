@@ -1,6 +1,6 @@
 namespace Tonematch.Media.Frames;
 
-/// <summary>Which frames of a clip are streamed, and how large.</summary>
+/// <summary>Which frames of a clip are streamed, and their size.</summary>
 public sealed record FrameSequenceOptions
 {
     private readonly int _maxSide = 480;
@@ -15,16 +15,16 @@ public sealed record FrameSequenceOptions
         init => _maxSide = value >= 16 ? value : throw new ArgumentOutOfRangeException(nameof(MaxSide), value, "The side must be at least 16 pixels.");
     }
 
-    /// <summary>Only keyframes: about ten times quicker than every frame, for what the camera's encoder chose.</summary>
+    /// <summary>Only keyframes, as chosen by the camera's encoder: about ten times quicker than all frames.</summary>
     public bool KeyframesOnly { get; init; }
 
     /// <summary>
-    /// Leaves block edges as they are decoded in frames that no other is predicted from: 5 % quicker. In pictures of
-    /// 480 pixels a frame's mean moves by less than a hundredth of an 8-bit code.
+    /// Skips the deblocking filter in frames that no other frame is predicted from: 5 % quicker. In pictures of 480
+    /// pixels a frame's mean changes by less than a hundredth of an 8-bit code.
     /// </summary>
     public bool LeavesBlockEdges { get; init; }
 
-    /// <summary>Least distance of two frames in seconds; 0 gives every one.</summary>
+    /// <summary>Smallest distance between frames, seconds; 0 returns every frame.</summary>
     public double MinGapSeconds
     {
         get => _minGapSeconds;
@@ -38,7 +38,7 @@ public sealed record FrameSequenceOptions
         init => _fromSeconds = double.IsFinite(value) ? value : throw new ArgumentOutOfRangeException(nameof(FromSeconds), value, "The start must be a finite number.");
     }
 
-    /// <summary>How much to read in seconds, above 0; null reads to the end.</summary>
+    /// <summary>Duration to read, seconds, above 0; null reads to the end.</summary>
     public double? DurationSeconds
     {
         get => _durationSeconds;

@@ -4,22 +4,23 @@ using Tonematch.Sync.Light;
 
 namespace Tonematch.Media.Frames;
 
-/// <summary>Reads how light and motion of a clip's pictures run, from luma alone and at the least cost of decoding.</summary>
+/// <summary>
+/// Reads light and motion over time in a clip's pictures, from luma alone and at minimal decoding cost.
+/// </summary>
 /// <remarks>
-/// FFmpeg leaves out the loop filter, scales luma only and passes on 8 bits: a mean and a difference of small pictures
-/// need no more. Not for measuring colour.
+/// FFmpeg skips the loop filter, scales only luma and outputs 8 bits, which is enough for means and differences of
+/// small pictures. Not for measuring colour.
 /// </remarks>
 public static class LightSeries
 {
     private const int LongerSide = 160;
 
-    /// <summary>Reads a stretch.</summary>
+    /// <summary>Reads a section.</summary>
     /// <param name="clip">From <see cref="ClipProbe"/>.</param>
     /// <param name="fromSeconds">First instant on the clip's time line, seconds.</param>
-    /// <param name="durationSeconds">How much, seconds, above 0.</param>
-    /// <param name="cancel">Ends the work and the process.</param>
-    /// <returns>A sample a frame, times rising: mean luma 0..1, and mean absolute difference of luma from the frame before
-    /// with the difference of the means taken out.</returns>
+    /// <param name="durationSeconds">Duration, seconds, above 0.</param>
+    /// <param name="cancel">Cancels the work and the process.</param>
+    /// <returns>One sample per frame, times ascending: mean luma 0..1, and the mean absolute luma difference from the previous frame after removing the difference of the means.</returns>
     /// <exception cref="UnusableInputException">The clip cannot be decoded.</exception>
     public static async Task<IReadOnlyList<LightSample>> ReadAsync(
         ClipInfo clip, double fromSeconds, double durationSeconds, CancellationToken cancel = default)
@@ -39,7 +40,7 @@ public static class LightSeries
                 return series;
             }
 
-            // Broken streams repeat times; of two frames at one time the first counts.
+            // Broken streams repeat times; the first of two frames at one time counts.
             if (seconds >= fromSeconds - 5e-7 && (series.Count == 0 || seconds > series[^1].Seconds))
             {
                 series.Add(Measure(now, series.Count == 0 ? now : before, seconds));

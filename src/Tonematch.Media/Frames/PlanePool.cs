@@ -2,7 +2,7 @@ using System.Collections.Concurrent;
 
 namespace Tonematch.Media.Frames;
 
-/// <summary>Sets of three planes of one length, used again and again: a stream's memory stays flat.</summary>
+/// <summary>Reusable sets of three planes of one length, so that a stream's memory stays constant.</summary>
 internal sealed class PlanePool(int length)
 {
     private readonly ConcurrentBag<float[][]> _free = [];

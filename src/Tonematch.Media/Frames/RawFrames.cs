@@ -9,11 +9,11 @@ namespace Tonematch.Media.Frames;
 
 /// <summary>
 /// Decoded frames from one ffmpeg process, in the clip's own pixel format (no colour conversion), each with the
-/// presentation time the decoder gave it.
+/// presentation time reported by the decoder.
 /// </summary>
 /// <remarks>
 /// The times come from the 'showinfo' filter's lines, as whole ticks with their time base; the pipe itself carries
-/// none. The line also tells size and format, so a stream that changes in the middle is noticed and not misread.
+/// none. The line also states size and format, so a stream that changes in the middle is detected and not misread.
 /// </remarks>
 internal sealed partial class RawFrames : IAsyncDisposable
 {
@@ -39,25 +39,24 @@ internal sealed partial class RawFrames : IAsyncDisposable
     /// <summary>Height of the frames as stored, after scaling.</summary>
     public int Height { get; }
 
-    /// <summary>Turns these frames into R'G'B'.</summary>
+    /// <summary>Converts these frames to R'G'B'.</summary>
     public YcbcrToRgb Converter { get; }
 
     /// <summary>Bytes of one frame.</summary>
     public int FrameBytes => checked((int)_frameBytes);
 
-    /// <summary>A stretch of the clip and what is taken of it.</summary>
+    /// <summary>A section of the clip and the frames taken from it.</summary>
     /// <param name="InputOptions">Options before the input ('-ss', '-skip_frame', '-threads').</param>
     /// <param name="Select">Filters that choose frames; may be empty.</param>
     internal readonly record struct Stretch(string[] InputOptions, string[] Select);
 
     /// <summary>Starts decoding.</summary>
-    /// <param name="clip">What to decode.</param>
-    /// <param name="stretches">One, or several that each end by themselves ('-t'): their frames come one stretch after
-    /// the other, and are read by <see cref="ReadAllAsync"/>.</param>
+    /// <param name="clip">The clip to decode.</param>
+    /// <param name="stretches">One, or several that each have an end ('-t'): their frames come one stretch after the other, and are read by <see cref="ReadAllAsync"/>.</param>
     /// <param name="size">Size to scale to by area averaging, as stored; null keeps it.</param>
-    /// <param name="frames">How many frames at most; null for all.</param>
-    /// <param name="cancel">Ends it.</param>
-    /// <param name="lumaOnly">Leaves out colour: 8 bits of luma a pixel.</param>
+    /// <param name="frames">The largest number of frames; null for all.</param>
+    /// <param name="cancel">Stops decoding.</param>
+    /// <param name="lumaOnly">Whether to omit colour: 8 bits of luma per pixel.</param>
     public static RawFrames Start(
         ClipInfo clip, IReadOnlyList<Stretch> stretches, (int Width, int Height)? size, int? frames, CancellationToken cancel, bool lumaOnly = false)
     {
@@ -92,7 +91,9 @@ internal sealed partial class RawFrames : IAsyncDisposable
         }
     }
 
-    /// <summary>Decodes the whole clip and gives only its frames' times: for files that hold no presentation times.</summary>
+    /// <summary>
+    /// Decodes the whole clip and returns only its frames' times, for files without presentation times.
+    /// </summary>
     public static async IAsyncEnumerable<FrameLine> ListAsync(ClipInfo clip, [EnumeratorCancellation] CancellationToken cancel)
     {
         Channel<FrameLine> lines = Channel.CreateUnbounded<FrameLine>();
@@ -115,7 +116,9 @@ internal sealed partial class RawFrames : IAsyncDisposable
         }
     }
 
-    /// <summary>Reads the next frame into the buffer; gives its time on the clip's time line, or null at the end.</summary>
+    /// <summary>
+    /// Reads the next frame into the buffer; returns its time on the clip's time line, or null at the end.
+    /// </summary>
     /// <exception cref="UnusableInputException">The stream changes its size or format, or the pipe ends inside a frame.</exception>
     public async ValueTask<double?> NextAsync(Memory<byte> buffer, CancellationToken cancel)
     {
@@ -128,20 +131,24 @@ internal sealed partial class RawFrames : IAsyncDisposable
         {
             throw new UnusableInputException(string.Create(
                 CultureInfo.InvariantCulture,
-                $"'{_clip.Path}' changes its picture format in the middle ({_layout.Name} {Width}x{Height} becomes {line.Format} {line.Width}x{line.Height}). Split it there and use the parts."));
+                $"'{_clip.Path}' changes its picture format partway ({_layout.Name} {Width}x{Height} becomes {line.Format} {line.Width}x{line.Height}). Split it there and use the parts."));
         }
 
         if (await _process.FillAsync(buffer[..FrameBytes]).ConfigureAwait(false) < FrameBytes)
         {
-            // The last line may stand for a frame beyond '-frames:v': no error.
+            // The last line may belong to a frame beyond '-frames:v': not an error.
             return null;
         }
 
         return line.Seconds;
     }
 
-    /// <summary>Reads all frames of all stretches: for a few frames. None where a frame has another format or size.</summary>
-    /// <remarks>FFmpeg may work at a later stretch before an earlier one is done, so its lines come mixed; the frames do not.</remarks>
+    /// <summary>
+    /// Reads all frames of all stretches; for a few frames only. Empty if a frame has a different format or size.
+    /// </summary>
+    /// <remarks>
+    /// FFmpeg may start a later stretch before an earlier one is done, so its lines are mixed; the frames are not.
+    /// </remarks>
     public async Task<(FrameLine Line, byte[] Raw)[]> ReadAllAsync(CancellationToken cancel)
     {
         List<byte[]> raws = [];
@@ -161,21 +168,24 @@ internal sealed partial class RawFrames : IAsyncDisposable
             : [];
     }
 
-    /// <summary>Waits for the end; gives what FFmpeg complained about, or null when all went well.</summary>
+    /// <summary>Waits for the end; returns FFmpeg's error messages, or null if there were none.</summary>
     public async Task<string?> EndAsync()
     {
         int code = await _process.WaitAsync().ConfigureAwait(false);
         return code == 0 ? null : _process.ErrorText;
     }
 
-    /// <summary>What FFmpeg complained about so far.</summary>
+    /// <summary>FFmpeg's error messages so far.</summary>
     public string ErrorText => _process.ErrorText;
 
     /// <inheritdoc/>
     public ValueTask DisposeAsync() => _process.DisposeAsync();
 
-    /// <summary>The layout in which the decoded frames are read, and the filter that unpacks them into it where they lie otherwise.</summary>
-    /// <exception cref="UnusableInputException">No layout holds the same numbers.</exception>
+    /// <summary>
+    /// The layout in which the decoded frames are read, and the filter that unpacks them into it if they have a
+    /// different one.
+    /// </summary>
+    /// <exception cref="UnusableInputException">No layout holds the same values.</exception>
     internal static (PixelLayout Layout, string[] Unpack) LayoutOf(ClipInfo clip)
     {
         PixelLayout layout = PixelLayout.Find(clip.PixelFormat) ?? throw new UnusableInputException(
@@ -183,7 +193,8 @@ internal sealed partial class RawFrames : IAsyncDisposable
         return (layout, Unpack(clip.PixelFormat, layout.Name));
     }
 
-    // A palette and pixels of less than a byte per channel go by way of rgb24: straight to planes FFmpeg would compute.
+    // Palettes and pixels of less than a byte per channel go through rgb24, because FFmpeg would compute when
+    // converting directly to planes.
     internal static string[] Unpack(string format, string planar) =>
         format == planar ? []
         : planar == "gbrp" && (format is "pal8" or "rgb8" or "bgr8" || format.Contains('5', StringComparison.Ordinal)) ? ["format=rgb24", "format=gbrp"]
@@ -194,11 +205,11 @@ internal sealed partial class RawFrames : IAsyncDisposable
     private static string OneAfterTheOther(string[] chains, int stream) => string.Create(CultureInfo.InvariantCulture,
         $"{string.Concat(chains.Select((c, i) => string.Create(CultureInfo.InvariantCulture, $"[{i}:{stream}]{c}[p{i}];")))}{string.Concat(chains.Select((_, i) => $"[p{i}]"))}concat=n={chains.Length}");
 
-    // FFmpeg's fast JPEG transform leaves chroma 0.15 to 0.2 codes low on average (seen in 5.1 against libjpeg's
+    // FFmpeg's fast JPEG transform makes chroma 0.15 to 0.2 codes too low on average (measured in 5.1 against libjpeg's
     // accurate one); the integer transform does not.
     private static string[] DecoderOptions(ClipInfo clip) => clip.Codec == "mjpeg" ? ["-idct", "int"] : [];
 
-    // Before anything is allocated: 200 megapixels is above any camera's frame.
+    // Checked before allocation: 200 megapixels is above any camera's frame.
     private static void RequireReasonableSize(ClipInfo clip, PixelLayout layout)
     {
         if ((long)clip.StoredWidth * clip.StoredHeight > 200_000_000 || layout.FrameBytes(clip.StoredWidth, clip.StoredHeight) > int.MaxValue)
@@ -211,8 +222,8 @@ internal sealed partial class RawFrames : IAsyncDisposable
 
     /// <summary>Column of the first chroma sample after scaling, in luma columns.</summary>
     /// <remarks>
-    /// Averaging k samples moves the middle of a chroma sample towards the middle of its luma samples: chroma sample j then
-    /// lies at luma column 2j + ((k - 1) / 2 + x0) / k.
+    /// Averaging k samples moves the centre of a chroma sample towards the centre of its luma samples: chroma sample j
+    /// is then at luma column 2j + ((k - 1) / 2 + x0) / k.
     /// </remarks>
     internal static double ChromaX(ClipInfo clip, PixelLayout layout, int width)
     {
@@ -220,7 +231,7 @@ internal sealed partial class RawFrames : IAsyncDisposable
         return (((k - 1) * ((1 << layout.ChromaShiftX) - 1) / 2) + YcbcrToRgb.ChromaPosition(clip.ChromaLocation, layout).X) / k;
     }
 
-    /// <summary>The same of rows.</summary>
+    /// <summary>The same for rows.</summary>
     internal static double ChromaY(ClipInfo clip, PixelLayout layout, int height)
     {
         double k = (double)clip.StoredHeight / height;

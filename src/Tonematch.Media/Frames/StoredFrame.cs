@@ -5,8 +5,8 @@ using Tonematch.Pictures;
 namespace Tonematch.Media.Frames;
 
 /// <summary>
-/// A decoded frame as its clip stores it: an eighth of the memory of the picture in floating point, which is made of it
-/// when it is wanted. Immutable.
+/// A decoded frame in its clip's pixel format: an eighth of the memory of a floating-point picture, which is made from
+/// it on demand. Immutable.
 /// </summary>
 public sealed class StoredFrame
 {
@@ -16,13 +16,13 @@ public sealed class StoredFrame
     private readonly int _width;
     private readonly int _height;
 
-    /// <summary>Keeps the buffer: it must not be written to any more.</summary>
+    /// <summary>Keeps the buffer, which must not be changed afterwards.</summary>
     internal StoredFrame(ClipInfo clip, RawFrames frames, byte[] raw, double seconds)
         : this(clip, frames.Converter, raw, frames.Width, frames.Height, seconds)
     {
     }
 
-    /// <summary>Keeps the buffer: it must not be written to any more.</summary>
+    /// <summary>Keeps the buffer, which must not be changed afterwards.</summary>
     internal StoredFrame(ClipInfo clip, YcbcrToRgb converter, byte[] raw, int width, int height, double seconds)
     {
         (_clip, _converter, _raw, _width, _height) = (clip, converter, raw, width, height);
@@ -33,8 +33,7 @@ public sealed class StoredFrame
     public double Seconds { get; }
 
     /// <summary>Converts the frame and turns it upright.</summary>
-    /// <param name="maxSide">Longest side in pixels, 1 or more: a larger frame is scaled down by area averaging, which
-    /// costs much less than to make it whole first.</param>
+    /// <param name="maxSide">Longest side in pixels, 1 or more: a larger frame is scaled down by area averaging, which is much cheaper than converting it at full size first.</param>
     public Picture ToPicture(int maxSide = int.MaxValue)
     {
         (int width, int height) = PictureScale.SmallSize(_width, _height, maxSide);
@@ -75,7 +74,7 @@ public sealed class StoredFrame
         };
     }
 
-    // Room for a quarter below black and above white: what no conversion of a signal exceeds by much.
+    // Headroom of a quarter below black and above white, which no signal conversion exceeds by much.
     private FramePlanes AsRgb()
     {
         const double least = -0.25, span = 1.5;

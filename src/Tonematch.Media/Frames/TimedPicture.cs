@@ -2,7 +2,7 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Media.Frames;
 
-/// <summary>A frame of a stream. Dispose it when it was looked at: its memory serves the frames to come.</summary>
+/// <summary>A frame of a stream. Dispose it after use: its memory is reused for later frames.</summary>
 public sealed class TimedPicture : IDisposable
 {
     private readonly PlanePool _pool;

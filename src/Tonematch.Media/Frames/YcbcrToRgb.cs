@@ -7,9 +7,9 @@ using Tonematch.Pictures;
 namespace Tonematch.Media.Frames;
 
 /// <summary>
-/// Raw frames to float R'G'B', exactly: range and matrix by the equations of Rec. ITU-T H.273 (8.3), chroma
-/// interpolated linearly from where its samples sit. Nothing is clamped: codes beyond black and white stay beyond 0
-/// and 1. Alpha is dropped. Immutable: build one a clip, use it from any thread.
+/// Converts raw frames exactly to float R'G'B': range and matrix by the equations of Rec. ITU-T H.273 (8.3), chroma
+/// interpolated linearly from its sample positions. Nothing is clamped: codes beyond black and white stay beyond 0 and
+/// 1. Alpha is dropped. Immutable and thread-safe: create one per clip.
 /// </summary>
 public sealed class YcbcrToRgb
 {
@@ -28,23 +28,22 @@ public sealed class YcbcrToRgb
     private readonly float _bCb;
     private readonly bool _yCgCo;
 
-    // Of each component's plane: where it begins, and the bytes of a row.
+    // For each component's plane: its start, and the bytes per row.
     private readonly (int Start, int RowBytes)[] _planes;
 
-    // Where 4:1:1 and 4:1:0 put the chroma samples around each luma column.
+    // The chroma samples around each luma column in 4:1:1 and 4:1:0.
     private readonly int[] _left = [];
     private readonly float[] _part = [];
 
     /// <summary>Prepares the conversion of frames of one shape.</summary>
-    /// <param name="layout">How the frames lie in memory.</param>
+    /// <param name="layout">The memory layout of the frames.</param>
     /// <param name="width">Stored width in pixels.</param>
     /// <param name="height">Stored height.</param>
     /// <param name="matrixCode">H.273 matrix coefficients: 0 (only for RGB layouts), 1, 4, 5, 6, 7, 8 or 9.</param>
     /// <param name="range">Which codes are black and white.</param>
     /// <param name="chromaX">Column of the first chroma sample in luma columns, 0 (left) to 0.5 (centre of two).</param>
     /// <param name="chromaY">Row of the first chroma sample in luma rows.</param>
-    /// <exception cref="NotSupportedException">The matrix cannot be undone on code values alone (constant luminance,
-    /// ICtCp and others).</exception>
+    /// <exception cref="NotSupportedException">The matrix cannot be inverted on code values alone (constant luminance, ICtCp and others).</exception>
     public YcbcrToRgb(PixelLayout layout, int width, int height, int matrixCode, SignalRange range, double chromaX, double chromaY)
     {
         ArgumentNullException.ThrowIfNull(layout);
@@ -92,7 +91,7 @@ public sealed class YcbcrToRgb
         5 or 6 => (0.299, 0.114),
         7 => (0.212, 0.087),
         9 => (0.2627, 0.0593),
-        _ => throw new NotSupportedException($"Matrix coefficients {matrixCode} of H.273 cannot be undone on code values alone."),
+        _ => throw new NotSupportedException($"Matrix coefficients {matrixCode} of H.273 cannot be inverted on code values alone."),
     };
 
     /// <summary>Black, white minus black, neutral chroma and chroma span, in codes (H.273 eq. 23 to 37).</summary>
@@ -135,7 +134,7 @@ public sealed class YcbcrToRgb
         int pixels = _width * _height;
         if (frame.Length != FrameBytes || r.Length != pixels || g.Length != pixels || b.Length != pixels)
         {
-            throw new ArgumentException("The frame or a plane has not the length of these pictures.");
+            throw new ArgumentException("The frame or a plane has the wrong length for these pictures.");
         }
 
         FrameRows rows = new(this, frame);
@@ -146,7 +145,9 @@ public sealed class YcbcrToRgb
         }
     }
 
-    /// <summary>Converts one frame and scales it down by area averaging, row by row: the large planes are never made.</summary>
+    /// <summary>
+    /// Converts one frame and scales it down by area averaging, row by row: the full-size planes are never made.
+    /// </summary>
     /// <param name="frame"><see cref="FrameBytes"/> bytes.</param>
     /// <param name="width">New width, 1 to the frame's.</param>
     /// <param name="height">New height, 1 to the frame's.</param>
@@ -155,7 +156,7 @@ public sealed class YcbcrToRgb
     {
         if (frame.Length != FrameBytes)
         {
-            throw new ArgumentException("The frame has not the length of these pictures.", nameof(frame));
+            throw new ArgumentException("The frame has the wrong length for these pictures.", nameof(frame));
         }
 
         FrameRows rows = new(this, frame);
@@ -164,8 +165,8 @@ public sealed class YcbcrToRgb
             return ShrinkRgb(rows, width, height);
         }
 
-        // Mean and matrix may change places, both being linear: luma and chroma are made smaller as they are stored, and
-        // only small planes become colours.
+        // Averaging and the matrix are both linear and can be swapped: luma and chroma are scaled down as stored, and
+        // only small planes are converted to colours.
         PlaneShrinker luma = new(_width, _height, width, height);
         PlaneShrinker cb = new(_width, _height, width, height, rows.ChromaWidth, Widen), cr = new(_width, _height, width, height, rows.ChromaWidth, Widen);
         for (int y = 0; y < _height; y++)
@@ -195,7 +196,7 @@ public sealed class YcbcrToRgb
         return (red.Small, green.Small, blue.Small);
     }
 
-    // In place, too: each place is read whole before it is written.
+    // Works in place: each position is read completely before it is written.
     private void FromComponents(ReadOnlySpan<float> y, ReadOnlySpan<float> cb, ReadOnlySpan<float> cr, Span<float> r, Span<float> g, Span<float> b)
     {
         if (_yCgCo)
@@ -208,7 +209,8 @@ public sealed class YcbcrToRgb
         }
     }
 
-    // Vectors of the machine's width cannot be compiled ahead of time; here and below the first compilation is the last.
+    // Code with vectors of the machine's width cannot be compiled ahead of time; here and below the first compilation
+    // is the final one.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void FromYcbcr(ReadOnlySpan<float> y, ReadOnlySpan<float> cb, ReadOnlySpan<float> cr, Span<float> r, Span<float> g, Span<float> b)
     {
@@ -271,7 +273,7 @@ public sealed class YcbcrToRgb
         }
         else if (_layout.ChromaShiftX == 1)
         {
-            // Luma column 2i lies x0/2 left of chroma sample i, column 2i + 1 lies (1 - x0)/2 right of it.
+            // Luma column 2i is x0/2 left of chroma sample i, column 2i + 1 is (1 - x0)/2 right of it.
             float before = (float)(_chromaX / 2), after = (float)((1 - _chromaX) / 2);
             int pairs = width / 2;
             WidenPairs(chroma[..(pairs + 2)], before, after, wide[..(2 * pairs)]);
@@ -309,7 +311,7 @@ public sealed class YcbcrToRgb
             wide[(2 * i) + 1] = here + (after * (chroma[i + 2] - here));
         }
 
-        // Two numbers of 32 bits side by side are one of 64, the first its lower half.
+        // Two adjacent 32-bit numbers form one 64-bit number, the first being its lower half.
         static void Interleave(Vector<float> even, Vector<float> odd, Span<float> wide)
         {
             Vector.Widen(Vector.AsVectorUInt32(even), out Vector<ulong> e0, out Vector<ulong> e1);
@@ -352,7 +354,7 @@ public sealed class YcbcrToRgb
         }
     }
 
-    // Every frame that is looked at goes through here, byte by byte: eight or more at once take a quarter of the time.
+    // Every examined frame passes through here, byte by byte: eight or more at once take a quarter of the time.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void LoadBytes(ReadOnlySpan<byte> codes, Span<float> values, float scale, float offset)
     {
@@ -399,7 +401,7 @@ public sealed class YcbcrToRgb
         Vector<float> Scaled(Vector<uint> code) => (Vector.ConvertToSingle(code.As<uint, int>()) * scales) + offsets;
     }
 
-    /// <summary>One frame's rows as R'G'B', to be read from the top down: each row of chroma is then loaded once.</summary>
+    /// <summary>One frame's rows as R'G'B', read from the top down so that each row of chroma is loaded once.</summary>
     private readonly ref struct FrameRows
     {
         private readonly YcbcrToRgb _owner;
@@ -444,7 +446,7 @@ public sealed class YcbcrToRgb
             _owner.FromComponents(Luma(y), _cb, _cr, r, g, b);
         }
 
-        /// <summary>Values in a row of <see cref="Chroma"/>.</summary>
+        /// <summary>Values per row of <see cref="Chroma"/>.</summary>
         public int ChromaWidth => _mixed.Length;
 
         /// <summary>A row of luma. Valid until the next call.</summary>
@@ -455,8 +457,8 @@ public sealed class YcbcrToRgb
         }
 
         /// <summary>
-        /// The chroma of a luma row, mixed of the two rows around it by how far it lies from the upper one: not yet
-        /// widened, with one repeated sample at each end. Valid until the next call.
+        /// The chroma of a luma row, interpolated from the two surrounding rows: not yet widened, with one repeated
+        /// sample at each end. Valid until the next call.
         /// </summary>
         public ReadOnlySpan<float> Chroma(int component, int y)
         {

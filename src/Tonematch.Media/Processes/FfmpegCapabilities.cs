@@ -6,30 +6,32 @@ using Tonematch.Media.Clips;
 namespace Tonematch.Media.Processes;
 
 /// <summary>
-/// What one FFmpeg can do, as far as its versions differ in what is used here. Asked of the program once and kept;
-/// options that were renamed between versions are spelt here and nowhere else.
+/// The capabilities of an FFmpeg, as far as its versions differ in features used here. Queried once and cached; options
+/// that were renamed between versions appear only here.
 /// </summary>
-/// <param name="Version">The version as the program says it: '5.1.9-0+deb12u1', or 'N-110000-gabcdef' for a build from its repository.</param>
+/// <param name="Version">The version as the program states it: '5.1.9-0+deb12u1', or 'N-110000-gabcdef' for a build from its repository.</param>
 /// <param name="Filters">The names of its filters.</param>
 public sealed record FfmpegCapabilities(string Version, FrozenSet<string> Filters)
 {
     private static readonly ConcurrentDictionary<string, Task<FfmpegCapabilities>> s_asked = new();
 
     /// <summary>
-    /// The option that passes every frame on with its own time. '-vsync' was renamed in 5.1 (FFmpeg's Changelog) and is
+    /// The option that passes on every frame with its own time. '-vsync' was renamed in 5.1 (FFmpeg's Changelog) and is
     /// gone in 9.
     /// </summary>
     internal IReadOnlyList<string> PassEveryFrame => [FrameMode, "passthrough"];
 
     /// <summary>
-    /// The options that write so many frames a second: what two cameras' interleaved frames need, which carry no rate. From
-    /// 7 on a rate together with frames of their own times is refused.
+    /// The options for a constant frame rate, needed for the interleaved frames of two cameras, which carry no rate.
+    /// From version 7 on, a rate together with per-frame times is refused.
     /// </summary>
     internal IReadOnlyList<string> ConstantRate(Rational rate) => [FrameMode, "cfr", "-r", rate.ToString()];
 
     private string FrameMode => IsBefore(5, 1) ? "-vsync" : "-fps_mode";
 
-    /// <summary>Whether this is an older version. Builds from the repository carry no version and count as new.</summary>
+    /// <summary>
+    /// Whether this is an older version. Builds from the repository have no version number and count as new.
+    /// </summary>
     /// <param name="major">Major version, e.g. 5.</param>
     /// <param name="minor">Minor version, e.g. 1.</param>
     internal bool IsBefore(int major, int minor)
@@ -41,13 +43,14 @@ public sealed record FfmpegCapabilities(string Version, FrozenSet<string> Filter
                     && int.TryParse(parts[1], NumberStyles.None, CultureInfo.InvariantCulture, out int ownMinor) && ownMinor < minor));
     }
 
-    /// <summary>Asks the FFmpeg that is used here; the second call costs nothing.</summary>
+    /// <summary>Queries the FFmpeg in use; a second call is free.</summary>
     /// <exception cref="UnusableInputException">It is not installed, or does not run.</exception>
     internal static async Task<FfmpegCapabilities> ReadAsync(CancellationToken cancel)
     {
         string program = FfmpegTools.Ffmpeg;
 
-        // Several clips are probed at once: they share one question, which a single caller's cancelling must not spoil.
+        // Several clips are probed at once and share one query, which the cancellation of a single caller must not
+        // abort.
         Task<FfmpegCapabilities> asked = s_asked.GetOrAdd(program, AskAsync);
         try
         {
@@ -61,8 +64,8 @@ public sealed record FfmpegCapabilities(string Version, FrozenSet<string> Filter
     }
 
     /// <summary>Reads the answer to 'ffmpeg -filters'.</summary>
-    /// <param name="banner">The error channel; its first line says the version.</param>
-    /// <param name="filters">The output: a line for each filter, ' TSC scale  V->V  What it does'.</param>
+    /// <param name="banner">The error channel; its first line states the version.</param>
+    /// <param name="filters">The output: one line per filter, ' TSC scale  V->V  What it does'.</param>
     internal static FfmpegCapabilities Parse(string banner, string filters)
     {
         string[] words = banner.Split((char[])[' ', '\r', '\n'], StringSplitOptions.RemoveEmptyEntries);

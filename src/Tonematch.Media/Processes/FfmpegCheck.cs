@@ -2,7 +2,7 @@ using System.Collections.Frozen;
 
 namespace Tonematch.Media.Processes;
 
-/// <summary>Whether the FFmpeg on this machine has all that is asked of it here.</summary>
+/// <summary>Checks whether the FFmpeg on this machine has all required features.</summary>
 public static class FfmpegCheck
 {
     private static readonly string[] s_readingFilters = ["aformat", "aresample", "concat", "format", "scale", "select", "showinfo"];
@@ -10,11 +10,11 @@ public static class FfmpegCheck
     private static readonly string[] s_writingFilters =
         ["asetpts", "atrim", "crop", "fps", "hstack", "interleave", "lut3d", "pad", "setparams", "setpts", "setsar", "sidedata", "split", "trim", "zscale"];
 
-    // Deep clips and ProRes are written by the last two.
+    // The last two write clips of high bit depth and ProRes.
     private static readonly string[] s_encoders = ["aac", "libx264", "libx265", "prores_ks"];
 
-    /// <summary>Asks both programs.</summary>
-    /// <param name="cancel">Ends the work and the processes.</param>
+    /// <summary>Queries both programs.</summary>
+    /// <param name="cancel">Cancels the work and the processes.</param>
     public static async Task<FfmpegFindings> RunAsync(CancellationToken cancel = default)
     {
         string? ffmpeg = null, ffprobe = null;
@@ -38,7 +38,7 @@ public static class FfmpegCheck
         }
     }
 
-    /// <summary>What of the names needed is missing.</summary>
+    /// <summary>Finds which required features are missing.</summary>
     internal static FfmpegFindings Judge(FfmpegCapabilities can, FrozenSet<string> encoders) => new()
     {
         Version = can.Version,

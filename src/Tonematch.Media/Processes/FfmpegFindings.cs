@@ -2,22 +2,22 @@ using System.Collections.Immutable;
 
 namespace Tonematch.Media.Processes;
 
-/// <summary>What of FFmpeg is on this machine, and what is missing.</summary>
+/// <summary>The state of FFmpeg on this machine, and what is missing.</summary>
 public sealed record FfmpegFindings
 {
-    /// <summary>Where ffmpeg is; null when it was not found.</summary>
+    /// <summary>The path of ffmpeg; null if it was not found.</summary>
     public string? FfmpegPath { get; init; }
 
-    /// <summary>Where ffprobe is; null when it, or ffmpeg, was not found.</summary>
+    /// <summary>The path of ffprobe; null if it, or ffmpeg, was not found.</summary>
     public string? FfprobePath { get; init; }
 
-    /// <summary>FFmpeg's version in its own words; null when it did not say one.</summary>
+    /// <summary>FFmpeg's version in its own words; null if it did not state one.</summary>
     public string? Version { get; init; }
 
-    /// <summary>A sentence why the programs cannot be used at all; null when they can.</summary>
+    /// <summary>A sentence on why the programs cannot be used at all; null if they can.</summary>
     public string? Fault { get; init; }
 
-    /// <summary>Older than 4.4, the oldest that is known to do.</summary>
+    /// <summary>Whether it is older than 4.4, the oldest version known to work.</summary>
     public bool IsTooOld { get; init; }
 
     /// <summary>Filters without which no clip can be read.</summary>
@@ -26,6 +26,6 @@ public sealed record FfmpegFindings
     /// <summary>Filters and encoders without which some clips cannot be written.</summary>
     public ImmutableArray<string> MissingForWriting { get; init; } = [];
 
-    /// <summary>Clips can be read and written.</summary>
+    /// <summary>Whether clips can be read and written.</summary>
     public bool IsWhole => Fault is null && !IsTooOld && MissingForReading.IsEmpty && MissingForWriting.IsEmpty;
 }

@@ -5,8 +5,8 @@ using System.Text;
 namespace Tonematch.Media.Processes;
 
 /// <summary>
-/// The one door to ffmpeg and ffprobe. Arguments go as a list, never through a shell; what the program says on its
-/// error channel is kept, but bounded; cancelling, disposing or a long silence ends the whole process tree.
+/// The only access to ffmpeg and ffprobe. Arguments are passed as a list, never through a shell; the error channel is
+/// kept up to a limit; cancelling, disposing or a long silence ends the whole process tree.
 /// </summary>
 internal sealed class FfmpegProcess : IAsyncDisposable
 {
@@ -14,7 +14,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
     private const int KeptLineLength = 500;
     private static readonly TimeSpan s_usualSilenceLimit = TimeSpan.FromMinutes(2);
 
-    // A killed process is gone at once, or waits for a drive that does not answer: then nothing ends it.
+    // A killed process ends at once, unless it waits for a drive that does not respond: then nothing ends it.
     private static readonly TimeSpan s_longestEnd = TimeSpan.FromMinutes(1);
 
     private readonly Process _process;
@@ -37,17 +37,17 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         _errorPump = Task.Run(PumpErrorsAsync, CancellationToken.None);
         _killOnCancel = cancel.Register(Kill);
 
-        // However the program ends, a decoder or encoder does not go on without it.
+        // However the program ends, no decoder or encoder outlives it.
         AppDomain.CurrentDomain.ProcessExit += OnProgramEnd;
     }
 
-    /// <summary>What the program writes. Reading from it counts as a sign of life.</summary>
+    /// <summary>The program's output. Reading from it counts as a sign of life.</summary>
     public Stream Output => _process.StandardOutput.BaseStream;
 
-    /// <summary>What the program reads; only when started with an input.</summary>
+    /// <summary>The program's input; only if started with an input.</summary>
     public Stream Input => _process.StandardInput.BaseStream;
 
-    /// <summary>The last lines of the error channel that say an error, else the last lines at all.</summary>
+    /// <summary>The last error lines of the error channel, otherwise its last lines.</summary>
     public string ErrorText
     {
         get
@@ -61,12 +61,12 @@ internal sealed class FfmpegProcess : IAsyncDisposable
 
     /// <summary>Starts a program.</summary>
     /// <param name="program">Full path.</param>
-    /// <param name="arguments">One string an argument; nothing is quoted or split.</param>
-    /// <param name="onLine">Gets each line of the error channel, on another thread.</param>
-    /// <param name="onEnd">Is called after the last line.</param>
+    /// <param name="arguments">One string per argument; nothing is quoted or split.</param>
+    /// <param name="onLine">Receives each line of the error channel, on another thread.</param>
+    /// <param name="onEnd">Called after the last line.</param>
     /// <param name="withInput">Opens <see cref="Input"/>.</param>
-    /// <param name="workingFolder">Where it runs; the current folder by default.</param>
-    /// <param name="silenceLimit">After this long without a word while somebody waits, it is ended; two minutes by default.</param>
+    /// <param name="workingFolder">The working folder; the current one by default.</param>
+    /// <param name="silenceLimit">The process is ended after this long without output while a caller waits; two minutes by default.</param>
     /// <param name="cancel">Kills the process tree.</param>
     public static FfmpegProcess Start(
         string program,
@@ -99,7 +99,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
             start.WorkingDirectory = workingFolder;
         }
 
-        // Both change what is written to the error channel or to files.
+        // Both variables change what is written to the error channel or to files.
         start.Environment.Remove("FFREPORT");
         start.Environment.Remove("AV_LOG_FORCE_COLOR");
         try
@@ -126,7 +126,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         {
             if (text.Length + n > maxCharacters)
             {
-                throw new UnusableInputException($"{Path.GetFileName(program)} answered with more text than any sound clip needs.");
+                throw new UnusableInputException($"{Path.GetFileName(program)} returned far more text than an intact clip can need.");
             }
 
             text.Append(buffer, 0, n);
@@ -136,7 +136,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         return (code, text.ToString(), p.ErrorText);
     }
 
-    /// <summary>Fills the buffer from the output; fewer bytes only at the output's end.</summary>
+    /// <summary>Fills the buffer from the output; returns fewer bytes only at its end.</summary>
     public async ValueTask<int> FillAsync(Memory<byte> buffer)
     {
         int filled = 0;
@@ -166,7 +166,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         }
     }
 
-    /// <summary>Waits for the end of the program and of its error channel; gives the exit code.</summary>
+    /// <summary>Waits for the end of the program and of its error channel; returns the exit code.</summary>
     public async Task<int> WaitAsync()
     {
         await GuardSilenceAsync(WaitForExit()).ConfigureAwait(false);
@@ -194,7 +194,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         }
         catch (TimeoutException)
         {
-            // It cannot be ended; the system's business from here.
+            // It cannot be ended; the system has to deal with it.
         }
 
         AppDomain.CurrentDomain.ProcessExit -= OnProgramEnd;
@@ -231,9 +231,9 @@ internal sealed class FfmpegProcess : IAsyncDisposable
     }
 
     private static UnusableInputException Silent() =>
-        new("FFmpeg did not answer for two minutes and was ended. Is the drive with the clip still there?");
+        new("FFmpeg did not respond for two minutes and was ended. Is the drive with the clip still connected?");
 
-    // Only while somebody waits: a program whose output nobody reads is silent for a good reason.
+    // Only while a caller waits: a program whose output is not read is silent for a good reason.
     private void LookForSilence()
     {
         if (Volatile.Read(ref _waiting) && Stopwatch.GetElapsedTime(Volatile.Read(ref _lastSign)) > _silenceLimit)
@@ -251,7 +251,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
             {
                 Volatile.Write(ref _lastSign, Stopwatch.GetTimestamp());
                 _onLine?.Invoke(line);
-                // With '-loglevel level+info' each line says its level; the running information is not an error.
+                // With '-loglevel level+info' each line states its level; progress information is not an error.
                 if (line.Length == 0 || line.Contains("[info]", StringComparison.Ordinal))
                 {
                     continue;
@@ -269,7 +269,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         }
         catch (Exception e) when (e is IOException or ObjectDisposedException or InvalidOperationException)
         {
-            // The process was ended while its line was read.
+            // The process was ended while a line was being read.
         }
         finally
         {
@@ -290,7 +290,7 @@ internal sealed class FfmpegProcess : IAsyncDisposable
         }
         catch (Exception e) when (e is InvalidOperationException or Win32Exception or NotSupportedException)
         {
-            // It ended by itself in between.
+            // It ended by itself in the meantime.
         }
     }
 }

@@ -2,7 +2,7 @@ using FFMpegCore;
 
 namespace Tonematch.Media.Processes;
 
-/// <summary>Where the two programs are. A folder set through FFMpegCore's global options comes before PATH.</summary>
+/// <summary>Locates the two programs. A folder set through FFMpegCore's global options comes before PATH.</summary>
 internal static class FfmpegTools
 {
     private static readonly Lock s_lock = new();
@@ -23,8 +23,8 @@ internal static class FfmpegTools
                 return path;
             }
 
-            // The full path is looked up here and not left to the system, which on Windows would first look into
-            // the folder the user stands in.
+            // The full path is looked up here and not by the system, which on Windows would first search the current
+            // folder.
             string file = OperatingSystem.IsWindows() ? program + ".exe" : program;
             string configured = program == "ffmpeg" ? GlobalFFOptions.GetFFMpegBinaryPath() : GlobalFFOptions.GetFFProbeBinaryPath();
             IEnumerable<string> candidates = string.IsNullOrEmpty(folder)
@@ -43,7 +43,7 @@ internal static class FfmpegTools
 
             throw new UnusableInputException(
                 $"The program {program} was not found. Install FFmpeg (Debian, Ubuntu: apt-get install ffmpeg; macOS: brew install ffmpeg; "
-                + "Windows: winget install ffmpeg) and see that its folder is in PATH.");
+                + "Windows: winget install ffmpeg) and make sure that its folder is in PATH.");
         }
     }
 }

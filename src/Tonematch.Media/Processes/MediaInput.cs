@@ -3,7 +3,7 @@ using System.Text;
 namespace Tonematch.Media.Processes;
 
 /// <summary>
-/// A media file from outside, checked as far as can be without decoding, and the arguments with which FFmpeg may
+/// A media file of unknown origin, checked as far as possible without decoding, and the arguments with which FFmpeg may
 /// open it: by a local path only, and only as formats that hold their own data.
 /// </summary>
 /// <param name="FullPath">Absolute path.</param>
@@ -11,21 +11,21 @@ namespace Tonematch.Media.Processes;
 internal sealed record MediaInput(string FullPath, string? ForcedFormat)
 {
     // Formats that hold their own pictures and sound. Playlists (hls, concat, dash, sdp, imf), image sequences,
-    // subtitles, devices and raw data of unknown shape are not here, whatever a file calls itself.
+    // subtitles, devices and raw data of unknown shape are not included, whatever a file calls itself.
     private const string AllowedFormats =
         "mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,avi,mpegts,mpeg,mpegvideo,mxf,mxf_d10,mxf_opatom,asf,flv,nut,ogg,gxf,dv,ivf,yuv4mpegpipe,"
         + "h264,hevc,m4v,av1,obu,mjpeg,gif,apng,wtv,rm,nuv,"
         + "wav,w64,aiff,caf,flac,mp3,aac,ac3,eac3,amr,au,dts,tta,wv,ape,"
         + "png_pipe,jpeg_pipe,tiff_pipe,webp_pipe,bmp_pipe,ppm_pipe,pgm_pipe,pam_pipe,exr_pipe,jpegxl_pipe,jpegxl_anim,dpx_pipe,avif";
 
-    /// <summary>The name for sentences.</summary>
+    /// <summary>The name for messages.</summary>
     public string Name => Path.GetFileName(FullPath) is { Length: > 0 } n ? n : FullPath;
 
     /// <summary>Whether the content is a single picture.</summary>
     public bool IsStillFile => ForcedFormat is not null;
 
-    /// <summary>The arguments from the guards to the input itself, for ffmpeg and ffprobe.</summary>
-    /// <param name="before">Input options that stand before '-i'.</param>
+    /// <summary>The security options and the input itself, as arguments for ffmpeg and ffprobe.</summary>
+    /// <param name="before">Input options that come before '-i'.</param>
     public IEnumerable<string> OpenWith(params IEnumerable<string> before) =>
     [
         "-protocol_whitelist", "file,pipe", "-format_whitelist", AllowedFormats,
@@ -34,8 +34,8 @@ internal sealed record MediaInput(string FullPath, string? ForcedFormat)
         "-i", "file:" + FullPath,
     ];
 
-    /// <summary>Checks that the path names a readable file with something in it that is no playlist.</summary>
-    /// <exception cref="UnusableInputException">It does not; the sentence says why.</exception>
+    /// <summary>Checks that the path names a readable, non-empty file that is not a playlist.</summary>
+    /// <exception cref="UnusableInputException">It does not; the message says why.</exception>
     public static MediaInput Open(string path)
     {
         ArgumentNullException.ThrowIfNull(path);
@@ -56,7 +56,7 @@ internal sealed record MediaInput(string FullPath, string? ForcedFormat)
         }
         catch (Exception e) when (e is ArgumentException or IOException or NotSupportedException)
         {
-            throw new UnusableInputException($"'{path}' is no usable path: {e.Message}", e);
+            throw new UnusableInputException($"'{path}' is not a usable path: {e.Message}", e);
         }
 
         if (Directory.Exists(full))
@@ -69,7 +69,7 @@ internal sealed record MediaInput(string FullPath, string? ForcedFormat)
             throw new UnusableInputException(path.Contains("://", StringComparison.Ordinal)
                 ? $"'{path}' is an address. Only files on this machine are read: download the clip first."
                 : path.Contains('\uFFFD', StringComparison.Ordinal)
-                ? $"The name '{path}' holds bytes that are no UTF-8 text, so the file cannot be opened by it. Rename the file, or its folder, and try again."
+                ? $"The name '{path}' contains bytes that are not UTF-8 text, so the file cannot be opened by this name. Rename the file, or its folder, and try again."
                 : $"'{path}' does not exist. Check the name and the folder.");
         }
 
@@ -83,7 +83,7 @@ internal sealed record MediaInput(string FullPath, string? ForcedFormat)
 
         if (!head.AsSpan().ContainsAnyExcept((byte)0))
         {
-            throw new UnusableInputException($"'{path}' begins with nothing but zeros: it is not a media file, or was not copied whole. Copy it again from the camera.");
+            throw new UnusableInputException($"'{path}' begins with nothing but zeros: it is not a media file, or was not copied completely. Copy it again from the camera.");
         }
 
         if (IsText(head))
@@ -134,7 +134,7 @@ internal sealed record MediaInput(string FullPath, string? ForcedFormat)
             : null;
     }
 
-    // No recording begins with kilobytes of nothing but printable characters.
+    // No recording begins with kilobytes of only printable characters.
     private static bool IsText(ReadOnlySpan<byte> head)
     {
         foreach (byte b in head)
@@ -148,7 +148,9 @@ internal sealed record MediaInput(string FullPath, string? ForcedFormat)
         return true;
     }
 
-    /// <summary>Still pictures by their first bytes, so that FFmpeg never reads a name as a pattern of many files.</summary>
+    /// <summary>
+    /// Detects still pictures by their first bytes, so that FFmpeg never treats a name as a pattern of many files.
+    /// </summary>
     private static string? StillFormat(ReadOnlySpan<byte> head) =>
         head.StartsWith((ReadOnlySpan<byte>)[0x89, 0x50, 0x4E, 0x47]) ? "png_pipe"
         : head.StartsWith((ReadOnlySpan<byte>)[0xFF, 0xD8, 0xFF]) ? "jpeg_pipe"

@@ -5,18 +5,18 @@ using System.Runtime.InteropServices;
 namespace Tonematch.Media.Processes;
 
 /// <summary>
-/// Lets the pipe from a program hold more: Linux gives 64 kB, less than a small frame, so that FFmpeg stands still while
-/// a frame is measured. Where it cannot be had nothing is lost but that time.
+/// Enlarges the pipe from a program: Linux provides 64 kB, less than a small frame, so that FFmpeg stalls while a frame
+/// is measured. If that is impossible, only time is lost.
 /// </summary>
 internal static class WidePipe
 {
-    // A frame of 480 x 270 in 4:2:0 is 190 kB. A megabyte, the most that anybody may ask for, is no quicker.
+    // A frame of 480 x 270 in 4:2:0 takes 190 kB. A megabyte, the largest size allowed, is no quicker.
     private const int Bytes = 256 * 1024;
 
     // fcntl(2), Linux 2.6.35 and later.
     private const int SetPipeSize = 1031;
 
-    /// <summary>Widens the pipe of the program's output.</summary>
+    /// <summary>Enlarges the pipe of the program's output.</summary>
     public static void Of(Process process)
     {
         if (!OperatingSystem.IsLinux() || process.StandardOutput.BaseStream is not PipeStream pipe)

@@ -6,7 +6,7 @@ using Tonematch.Sync.Sound;
 
 namespace Tonematch.Media.Reading;
 
-/// <summary>Reads clips from files, by FFmpeg. Without state: one serves all.</summary>
+/// <summary>Reads clips from files with FFmpeg. Stateless: one instance serves all.</summary>
 public sealed class FfmpegClipReader : ClipReader
 {
     private FfmpegClipReader()

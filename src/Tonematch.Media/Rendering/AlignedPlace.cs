@@ -2,8 +2,8 @@ using Tonematch.Media.Clips;
 
 namespace Tonematch.Media.Rendering;
 
-/// <summary>Where a clip lies on a timeline that begins at 0.</summary>
+/// <summary>A clip's place on a timeline that begins at 0.</summary>
 /// <param name="Clip">From <see cref="ClipProbe"/>.</param>
-/// <param name="StartSeconds">The timeline's time when the clip's own time is 0; below 0 its beginning is cut off.</param>
-/// <param name="RatePpm">By how much the clip counts more seconds than the timeline, parts per million.</param>
+/// <param name="StartSeconds">The timeline's time at the clip's own time 0; if negative, the clip's beginning is cut off.</param>
+/// <param name="RatePpm">How much faster the clip's clock counts than the timeline, parts per million.</param>
 public sealed record AlignedPlace(ClipInfo Clip, double StartSeconds, double RatePpm);

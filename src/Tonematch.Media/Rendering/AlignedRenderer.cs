@@ -7,24 +7,24 @@ using Tonematch.Media.Files;
 namespace Tonematch.Media.Rendering;
 
 /// <summary>
-/// Writes a corrected clip that begins and ends with a timeline, at the timeline's frame rate and pace: every clip written
-/// so can be put at zero. Where the camera was off, the picture is black and the sound silent.
+/// Writes a corrected clip that begins and ends with a timeline, at the timeline's frame rate and pace: every clip
+/// written this way can be placed at zero. Where the camera was off, the picture is black and the sound silent.
 /// </summary>
 public static class AlignedRenderer
 {
     private const int SoundRate = 48000;
 
-    // Clocks that run apart by less over the whole clip are left alone.
+    // Smaller clock drift over the whole clip is ignored.
     private const double HeardApartSeconds = 0.002;
 
     /// <summary>Renders a clip onto a timeline.</summary>
-    /// <param name="lut">Code values of the clip to corrected code values.</param>
+    /// <param name="lut">Maps the clip's code values to corrected ones.</param>
     /// <param name="outputPath">A name that ends with .mp4, .mov or .mkv.</param>
-    /// <param name="aligned">Where the clip lies, and whose sound is heard.</param>
-    /// <param name="options">Codec, quality, drift. Side by side does not go with it.</param>
-    /// <param name="progress">Is told how far it is.</param>
-    /// <param name="cancel">Ends the work; nothing is left behind.</param>
-    /// <exception cref="UnusableInputException">The clip does not run during the timeline, or see <see cref="ClipRenderer.RenderAsync"/>.</exception>
+    /// <param name="aligned">The clip's place, and whose sound is used.</param>
+    /// <param name="options">Codec, quality, drift. Side by side is not supported here.</param>
+    /// <param name="progress">Receives the progress.</param>
+    /// <param name="cancel">Cancels the work; no file remains.</param>
+    /// <exception cref="UnusableInputException">The clip is outside the timeline, or see <see cref="ClipRenderer.RenderAsync"/>.</exception>
     public static async Task<RenderResult> RenderAsync(
         Lut3D lut, string outputPath, AlignedOptions aligned, RenderOptions options, IProgress<RenderProgress>? progress = null, CancellationToken cancel = default)
     {
@@ -79,14 +79,14 @@ public static class AlignedRenderer
         {
             throw new UnusableInputException(string.Create(
                 CultureInfo.InvariantCulture,
-                $"'{clip.Path}' does not run during the timeline (0 to {aligned.Frames / rate:0.##} s): it lies at {start:0.##} s. Render it without --aligned."));
+                $"'{clip.Path}' does not run during the timeline (0 to {aligned.Frames / rate:0.##} s): it begins at {start:0.##} s. Render it without --aligned."));
         }
 
         double lead = clip.ContainerStartSeconds - clip.FileStartSeconds, from = start - (first / rate);
         string rgb = OutputFormat.ToRgb(clip);
         string corrected = drift is null ? $"[0:{clip.StreamIndex}]{rgb}" : $"[0:{clip.StreamIndex}]{rgb}[light];{drift.Filters("light", tables)}";
 
-        // What changes with the clip's own time stands before that is taken away.
+        // Filters that depend on the clip's own time come before that time is replaced.
         (string early, string late) = states.IsEmpty ? ("", RenderRun.LutFilter + ",") : ("," + RenderRun.LutFilters(states, lead), "");
         return corrected + early + string.Create(
             CultureInfo.InvariantCulture,
@@ -95,7 +95,7 @@ public static class AlignedRenderer
             + $"tpad=start={first}:stop={aligned.Frames - last}:start_mode=clone:stop_mode=clone,{format.Black(string.Create(CultureInfo.InvariantCulture, $"lt(n,{first})+gte(n,{last})"))},settb={aligned.FrameRate.Denominator}/{aligned.FrameRate.Numerator},setpts=N,setsar=1,{format.TagFrames()}[v]");
     }
 
-    // Each sound on the timeline's clock, as long as the timeline, added up.
+    // Each sound on the timeline's clock, with the timeline's length, added up.
     private static string Sounds(AlignedOptions aligned, (AlignedPlace Place, int Input)[] places, string label)
     {
         long samples = (long)Math.Round(aligned.Frames / aligned.FrameRate.Value * SoundRate);
@@ -111,14 +111,14 @@ public static class AlignedRenderer
             (ClipInfo clip, double start, double ppm) = place;
             double pace = 1 + (ppm * 1e-6), lead = clip.ContainerStartSeconds - clip.FileStartSeconds;
 
-            // Silence before it as a delay: whole samples, so that what is left for the resampler is below one.
+            // Preceding silence as a delay in whole samples, which leaves less than one sample to the resampler.
             long delay = Math.Max(0, (long)Math.Floor(start * SoundRate));
             double rest = start - ((double)delay / SoundRate);
             int track = clip.AudioTracks.First(t => t.IsReadable).Index;
             string paced = "";
             if (Math.Abs(ppm) * 1e-6 * clip.DurationSeconds > HeardApartSeconds)
             {
-                // Resampled to one rate and called another, whose ratio is that of the two clocks.
+                // Resampled to one rate and declared as another, with the ratio of the two clocks.
                 (int made, int called) = Rates(pace);
                 paced = string.Create(CultureInfo.InvariantCulture, $"asetpts=PTS-{lead:0.#########}/TB,aresample={made}:async=1:first_pts=0,asetrate={called},asetpts=N/SR/TB,");
                 lead = 0;
@@ -136,7 +136,7 @@ public static class AlignedRenderer
         return string.Join(';', [.. parts, mix]);
     }
 
-    // Two whole rates near 96 kHz whose ratio is 1 to the pace as nearly as can be: to better than one in 10^8.
+    // Two integer rates near 96 kHz whose ratio approximates the pace to better than one in 10^8.
     private static (int Made, int Called) Rates(double pace) => Enumerable.Range(2 * SoundRate, SoundRate)
         .Select(called => (Made: (int)Math.Round(called / pace), Called: called))
         .MinBy(r => Math.Abs(((double)r.Made / r.Called) - (1 / pace)));

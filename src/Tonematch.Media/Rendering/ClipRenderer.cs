@@ -7,10 +7,11 @@ using Tonematch.Media.Files;
 namespace Tonematch.Media.Rendering;
 
 /// <summary>
-/// Writes a clip with a correction applied. Colours go clip -> float R'G'B' -> LUT (tetrahedral) -> the clip's own
-/// format with ordered dither, every step written out; sound, metadata, rotation, frame times and colour tags are kept.
+/// Writes a clip with a correction applied. The colour path is clip -> float R'G'B' -> LUT (tetrahedral) -> the clip's
+/// own format with ordered dither, with every step explicit; sound, metadata, rotation, frame times and colour tags are
+/// kept.
 /// </summary>
-/// <remarks>A LUT ends at the edge of its domain: signal beyond black and white is taken at the edge.</remarks>
+/// <remarks>A LUT ends at the edge of its domain: signal beyond black and white is clamped to the edge.</remarks>
 public static class ClipRenderer
 {
     private static readonly string[] s_mp4Sound = ["aac", "ac3", "eac3", "mp3", "alac", "opus"];
@@ -18,14 +19,13 @@ public static class ClipRenderer
 
     /// <summary>Renders a corrected clip.</summary>
     /// <param name="clip">From <see cref="ClipProbe"/>.</param>
-    /// <param name="lut">Code values of the clip to corrected code values.</param>
+    /// <param name="lut">Maps the clip's code values to corrected ones.</param>
     /// <param name="outputPath">A name that ends with .mp4, .mov or .mkv.</param>
     /// <param name="options">Codec, quality, side by side.</param>
-    /// <param name="progress">Is told how far it is, about twice a second.</param>
-    /// <param name="cancel">Ends the work; nothing is left behind.</param>
-    /// <returns>What was written, read back.</returns>
-    /// <exception cref="UnusableInputException">The clip cannot be decoded, the file may not or cannot be written, the
-    /// disk is full, or this FFmpeg lacks what is needed.</exception>
+    /// <param name="progress">Receives the progress, about twice a second.</param>
+    /// <param name="cancel">Cancels the work; no file remains.</param>
+    /// <returns>The written file, read back.</returns>
+    /// <exception cref="UnusableInputException">The clip cannot be decoded, the file cannot be written, the disk is full, or this FFmpeg lacks a required feature.</exception>
     public static async Task<RenderResult> RenderAsync(
         ClipInfo clip, Lut3D lut, string outputPath, RenderOptions options, IProgress<RenderProgress>? progress = null, CancellationToken cancel = default)
     {
@@ -40,14 +40,14 @@ public static class ClipRenderer
         List<string> notes = [.. format.Notes];
         string[] arguments =
         [
-            // Turned upright only where two pictures stand side by side; else the rotation tag is kept.
+            // Turned upright only for two pictures side by side; otherwise the rotation tag is kept.
             .. clip.Input.OpenWith(options.SideBySide ? [] : ["-noautorotate"]),
             .. drift?.InputArguments() ?? [],
             .. Filters(clip, format, options.SideBySide, drift, options.States),
             .. SoundArguments(clip, format.Muxer, notes),
             "-map_metadata", "0", "-map_chapters", "0", "-sn", "-dn",
             .. clip.Ffmpeg.PassEveryFrame,
-            // The clip's own time base: frame times stay what they are, variable rates included.
+            // The clip's own time base keeps frame times unchanged, including variable rates.
             "-enc_time_base", string.Create(CultureInfo.InvariantCulture, $"{clip.TimeBase.Numerator}:{clip.TimeBase.Denominator}"),
             .. format.Muxer == "matroska" || clip.TimeBase.Numerator != 1 ? (string[])[] : ["-video_track_timescale", clip.TimeBase.Denominator.ToString(CultureInfo.InvariantCulture)],
             .. format.EncoderArguments(),
@@ -66,7 +66,8 @@ public static class ClipRenderer
                 $"The result lasts {written.DurationSeconds:0.##} s, the clip {clip.DurationSeconds:0.##} s: frames that could not be decoded are missing."));
         }
 
-        // Other codecs' figures travel with the frames, which FFmpeg writes in some versions and containers only: what is there says so.
+        // With other codecs the metadata travels with the frames, which FFmpeg writes only in some versions and
+        // containers: check the result.
         if (figures is not null && !format.LeavesOutFigures && await MasteringFigures.ReadAsync(written, cancel).ConfigureAwait(false) != figures)
         {
             notes.Add("The clip's HDR figures (mastering display, content light) cannot be written with this codec: they are left out. --codec h265 keeps them.");
@@ -75,7 +76,7 @@ public static class ClipRenderer
         return new RenderResult(written, [.. notes]);
     }
 
-    /// <summary>The filter graph of a rendering: for tests and for users who run FFmpeg themselves.</summary>
+    /// <summary>The filter graph of a rendering: for tests, and for users who run FFmpeg themselves.</summary>
     internal static string[] Filters(ClipInfo clip, OutputFormat format, bool sideBySide, DriftFeed? drift, ImmutableArray<TimedLut> states)
     {
         string lut = RenderRun.LutFilters(states, clip.ContainerStartSeconds - clip.FileStartSeconds);
@@ -99,7 +100,7 @@ public static class ClipRenderer
         {
             if (!clip.AudioTracks[i].IsReadable)
             {
-                notes.Add(string.Create(CultureInfo.InvariantCulture, $"Sound track {i} is of a kind this FFmpeg does not know: it is left out."));
+                notes.Add(string.Create(CultureInfo.InvariantCulture, $"Sound track {i} has a format that this FFmpeg does not know: it is left out."));
                 continue;
             }
 
@@ -131,7 +132,7 @@ public static class ClipRenderer
 
         if (clip.Matrix.Code is not (0 or 1 or 4 or 5 or 6 or 7 or 9))
         {
-            throw new UnusableInputException($"'{clip.Path}' stores its colours with the matrix '{clip.Matrix.Name}', which cannot be undone here. Convert it to BT.709 or BT.2020 first.");
+            throw new UnusableInputException($"'{clip.Path}' stores its colours with the matrix '{clip.Matrix.Name}', which cannot be converted here. Convert it to BT.709 or BT.2020 first.");
         }
     }
 }

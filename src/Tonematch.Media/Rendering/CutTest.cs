@@ -7,23 +7,23 @@ using Tonematch.Sync;
 namespace Tonematch.Media.Rendering;
 
 /// <summary>
-/// A short clip that cuts between the primary and the corrected secondary at synced instants: a match is seen at the
-/// cut. The primary's sound runs through.
+/// A short clip that cuts between the primary and the corrected secondary at synced instants: a cut shows how good a
+/// match is. The primary's sound is used throughout.
 /// </summary>
 public static class CutTest
 {
-    // A constant rate factor: above that of what is rendered for the edit, since a page shows it small.
+    // A constant rate factor above that of renders for editing, since a page shows it small.
     private const int PageQuality = 20;
 
     /// <summary>Renders a cut test.</summary>
     /// <param name="primary">The primary.</param>
     /// <param name="secondary">The secondary.</param>
-    /// <param name="lut">Secondary code values to primary-like ones.</param>
-    /// <param name="sync">How the two lie in time, the clocks' drift included.</param>
+    /// <param name="lut">Maps secondary code values to primary-like ones.</param>
+    /// <param name="sync">The alignment of the two, including clock drift.</param>
     /// <param name="outputPath">A name that ends with .mp4, .mov or .mkv.</param>
-    /// <param name="options">Where, how long, how often.</param>
-    /// <param name="progress">Is told how far it is.</param>
-    /// <param name="cancel">Ends the work; nothing is left behind.</param>
+    /// <param name="options">Start, duration and cut interval.</param>
+    /// <param name="progress">Receives the progress.</param>
+    /// <param name="cancel">Cancels the work; no file remains.</param>
     /// <exception cref="UnusableInputException">The clips do not overlap in time, or see
     /// <see cref="ClipRenderer.RenderAsync"/>.</exception>
     public static async Task<RenderResult> RenderAsync(
@@ -80,20 +80,21 @@ public static class CutTest
         {
             throw new UnusableInputException(string.Create(
                 CultureInfo.InvariantCulture,
-                $"The clips see the same time only from {from:0.##} s to {Math.Max(from, to):0.##} s of camera A: too little for a cut test there. Choose another start."));
+                $"The clips overlap in time only from {from:0.##} s to {Math.Max(from, to):0.##} s of camera A: too little for a cut test there. Choose another start."));
         }
 
         return (start, duration);
     }
 
-    // Odd turns show the primary, even turns the secondary; a millisecond early, so that rounding moves no frame.
+    // Odd turns show the primary, even turns the secondary; switching a millisecond early, so that rounding affects no
+    // frame.
     private static string Turn(CutTestOptions options, bool first) => string.Create(
         CultureInfo.InvariantCulture,
         $"{(first ? "lt" : "gte")}(mod(t+0.001,{2 * options.EverySeconds:0.######}),{options.EverySeconds:0.######})");
 
     private static IEnumerable<string> Open(ClipInfo clip, double at)
     {
-        // Well before: the frames' own times say what is used.
+        // Seeks well before; the frames' own times decide what is used.
         double seek = at + clip.ContainerStartSeconds - clip.FileStartSeconds - 5;
         return clip.Input.OpenWith(["-copyts", .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[]]);
     }
@@ -101,7 +102,7 @@ public static class CutTest
     private static string Side(
         ClipInfo clip, double start, double pace, double duration, Rational rate, string? lut, (int Width, int Height) size, OutputFormat format, string turn)
     {
-        // FFmpeg turns these upright before the first filter: the sides are the upright ones.
+        // FFmpeg turns these upright before the first filter, so width and height are the upright ones.
         double scale = Math.Min((double)size.Width / clip.Width, (double)size.Height / clip.Height);
         int width = Math.Max(2, (int)Math.Round(clip.Width * scale / 2) * 2), height = Math.Max(2, (int)Math.Round(clip.Height * scale / 2) * 2);
         string rgb = OutputFormat.ToRgb(clip, width == clip.Width && height == clip.Height ? null : (width, height));

@@ -1,6 +1,6 @@
 namespace Tonematch.Media.Rendering;
 
-/// <summary>How a cut test is made: primary and corrected secondary in turn.</summary>
+/// <summary>Options of a cut test, which shows primary and corrected secondary in turn.</summary>
 public sealed record CutTestOptions
 {
     /// <summary>Shortest time between two cuts: 3 changes a second is the limit for viewers who are sensitive to
@@ -11,10 +11,10 @@ public sealed record CutTestOptions
     private readonly double _durationSeconds = 24;
     private readonly int _maxSide = 1920;
 
-    /// <summary>Where it begins on the primary's time line, in seconds; null takes the middle of what both saw.</summary>
+    /// <summary>Start on the primary's time line, seconds; null for the middle of the overlap.</summary>
     public double? StartSeconds { get; init; }
 
-    /// <summary>How long it is, in seconds; cut to what both saw.</summary>
+    /// <summary>Duration, seconds; limited to the overlap.</summary>
     public double DurationSeconds
     {
         get => _durationSeconds;
@@ -36,9 +36,12 @@ public sealed record CutTestOptions
         init => _maxSide = value >= 16 ? value : throw new ArgumentOutOfRangeException(nameof(MaxSide), value, "The side must be at least 16 pixels.");
     }
 
-    /// <summary>For a page: people wait for it, so the encoder hurries, and a picture that is seen small takes fewer bytes.</summary>
+    /// <summary>
+    /// Whether it is for a page: faster encoding, because people wait for it, and fewer bytes, because it is shown
+    /// small.
+    /// </summary>
     public bool ForPage { get; init; }
 
-    /// <summary>Overwrite a file that stands at the place of the result.</summary>
+    /// <summary>Whether to overwrite an existing file.</summary>
     public bool Force { get; init; }
 }

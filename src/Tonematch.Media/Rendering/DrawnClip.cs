@@ -8,19 +8,19 @@ namespace Tonematch.Media.Rendering;
 /// <summary>Writes pictures that a program drew, with a sound file, as a clip: H.264 and AAC in MP4, BT.709, limited range.</summary>
 public static class DrawnClip
 {
-    // The filter says it on every frame: from FFmpeg 7 on the frames' tags are what is written, and not the encoder's options.
+    // The filter tags every frame: from FFmpeg 7 on, the frames' tags are written, not the encoder's options.
     private const string Tags = "setparams=range=tv:color_primaries=bt709:color_trc=bt709:colorspace=bt709";
 
-    /// <summary>Writes the clip, whole or not at all, in the place of one that exists.</summary>
-    /// <param name="path">Where; a name that ends with .mp4.</param>
+    /// <summary>Writes the clip atomically, replacing an existing one.</summary>
+    /// <param name="path">The file; a name that ends with .mp4.</param>
     /// <param name="width">Width in pixels, even.</param>
     /// <param name="height">Height in pixels, even.</param>
-    /// <param name="rate">Frames a second.</param>
+    /// <param name="rate">Frames per second.</param>
     /// <param name="soundPath">A sound file.</param>
     /// <param name="title">Its title.</param>
     /// <param name="frames">The pictures in order, each as planes of 8-bit Y', Cb, Cr in 4:2:0.</param>
-    /// <param name="cancel">Ends the work; nothing is left behind.</param>
-    /// <exception cref="UnusableInputException">FFmpeg is missing or refuses, or the tags do not read back as they were meant.</exception>
+    /// <param name="cancel">Cancels the work; no file remains.</param>
+    /// <exception cref="UnusableInputException">FFmpeg is missing or refuses, or the tags read back differently.</exception>
     public static async Task WriteAsync(
         string path, int width, int height, Rational rate, string soundPath, string title, IEnumerable<Task<byte[]>> frames, CancellationToken cancel)
     {

@@ -7,12 +7,13 @@ using Tonematch.Media.Clips;
 namespace Tonematch.Media.Rendering;
 
 /// <summary>
-/// Gives FFmpeg a small table of colours for each frame of a clip (a Hald picture of 36 nodes a side), by which its filter
-/// 'haldclut' takes the drift out in float: frame by frame, with the clip's own times and in flat memory.
+/// Feeds FFmpeg a small colour table for each frame of a clip (a Hald picture of 36 nodes per side), with which its
+/// filter 'haldclut' removes the drift in float: frame by frame, with the clip's own times and in constant memory.
 /// </summary>
 /// <remarks>
-/// A gain in light changes each channel by itself, and for encodings with a power curve it is straight in the code values
-/// but for the toe: 36 nodes are near enough. What the other ways would cost: docs/method/shoot.md.
+/// A gain in linear light changes each channel separately, and for encodings with a power curve it is linear in the
+/// code values except in the toe, so 36 nodes are accurate enough. For the cost of alternatives see
+/// docs/method/shoot.md.
 /// </remarks>
 internal sealed class DriftFeed
 {
@@ -20,8 +21,8 @@ internal sealed class DriftFeed
     private const int Nodes = Level * Level;
     private const int Side = Level * Level * Level;
 
-    // Every frame of a constant rate has a table of its own. A variable rate's frames may come at any time, so there are at
-    // least so many a second, and the drift moves little in between.
+    // At a constant rate every frame has its own table. At a variable rate frames may come at any time, so there are at
+    // least this many tables per second, between which the drift changes little.
     private const double FewestTablesASecond = 60;
 
     private readonly DriftTrack _track;
@@ -44,12 +45,13 @@ internal sealed class DriftFeed
     ];
 
     /// <summary>
-    /// The graph's part that takes the drift out of float R'G'B'. A table counts from a quarter of its time before its frame:
-    /// rounding of time stamps gives no frame its neighbour's. The pictures end first, and with them the output.
+    /// The part of the graph that removes the drift from float R'G'B'. A table applies from a quarter of its duration
+    /// before its frame, so that rounding of time stamps never gives a frame its neighbour's table. The output ends
+    /// with the pictures, which end first.
     /// </summary>
     /// <param name="from">The graph's label with the pictures, on the clip's own times.</param>
-    /// <param name="input">The number of the input with the tables.</param>
-    /// <returns>Filters that end without a label.</returns>
+    /// <param name="input">The index of the input with the tables.</param>
+    /// <returns>Filters without an output label.</returns>
     public string Filters(string from, int input)
     {
         double shift = _lead - (0.25 / _rate.Value);
@@ -58,7 +60,7 @@ internal sealed class DriftFeed
             $"[{input}:v]settb=AVTB,setpts=PTS+({shift:0.#########})/TB[tables];[{from}][tables]haldclut=interp=tetrahedral:shortest=1");
     }
 
-    /// <summary>Writes tables until FFmpeg has read enough: it knows when the clip ends.</summary>
+    /// <summary>Writes tables until FFmpeg, which knows the end of the clip, stops reading.</summary>
     public async Task WriteAsync(Stream input, CancellationToken cancel)
     {
         byte[] table = new byte[3 * Side * Side * sizeof(float)];
@@ -82,7 +84,7 @@ internal sealed class DriftFeed
         }
         catch (Exception e) when (e is IOException or ObjectDisposedException or OperationCanceledException)
         {
-            // FFmpeg closed its end: it has the whole clip, or it failed or was ended, which is said elsewhere.
+            // FFmpeg closed its end: it has the whole clip, or it failed or was ended, which is reported elsewhere.
         }
     }
 

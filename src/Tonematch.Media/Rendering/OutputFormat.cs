@@ -5,7 +5,7 @@ using Tonematch.Media.Clips;
 
 namespace Tonematch.Media.Rendering;
 
-/// <summary>Everything about the pictures of a file to be written.</summary>
+/// <summary>The picture format of a file to be written.</summary>
 internal sealed record OutputFormat
 {
     public required string Muxer { get; init; }
@@ -28,16 +28,16 @@ internal sealed record OutputFormat
 
     public required ImmutableArray<string> Notes { get; init; }
 
-    /// <summary>The clip's HDR figures do not hold for the result and must not reach it.</summary>
+    /// <summary>Whether the clip's HDR metadata is invalid for the result and must be left out.</summary>
     public bool LeavesOutFigures { get; init; }
 
-    /// <summary>The encoder hurries: a few kilobytes more for half the time.</summary>
+    /// <summary>Whether the encoder favours speed: a few kilobytes more in half the time.</summary>
     public bool Hurries { get; init; }
 
-    /// <summary>HDR figures that the encoder writes into the result; null for none.</summary>
+    /// <summary>HDR metadata that the encoder writes into the result; null for none.</summary>
     public MasteringFigures? Mastering { get; init; }
 
-    /// <summary>Decides for a clip.</summary>
+    /// <summary>Chooses the format for a clip.</summary>
     public static OutputFormat For(ClipInfo clip, SignalEncoding encoding, RenderCodec codec, int? quality, string outputPath)
     {
         List<string> notes = [];
@@ -61,7 +61,7 @@ internal sealed record OutputFormat
         int bits = codec == RenderCodec.H264 ? 8 : codec == RenderCodec.ProRes || clip.BitDepth > 8 ? 10 : 8;
         if (bits < clip.BitDepth && clip.BitDepth != 32)
         {
-            notes.Add(string.Create(CultureInfo.InvariantCulture, $"The clip has {clip.BitDepth} bits a component, the result {bits} (dithered)."));
+            notes.Add(string.Create(CultureInfo.InvariantCulture, $"The clip has {clip.BitDepth} bits per component, the result {bits} (dithered)."));
         }
 
         string chroma = codec == RenderCodec.ProRes ? "422" : clip.ChromaSubsampling switch
@@ -84,7 +84,7 @@ internal sealed record OutputFormat
             keeps = false;
         }
 
-        // Full-range RGB becomes the usual limited Y'CbCr; everything else stays as it is.
+        // Full-range RGB becomes the usual limited Y'CbCr; everything else stays unchanged.
         return new OutputFormat
         {
             Muxer = muxer,
@@ -100,7 +100,7 @@ internal sealed record OutputFormat
         };
     }
 
-    /// <summary>Options of the encoder, the colour tags among them.</summary>
+    /// <summary>Options of the encoder, including the colour tags.</summary>
     public IEnumerable<string> EncoderArguments()
     {
         string crf = Quality.ToString(CultureInfo.InvariantCulture), preset = Hurries ? "veryfast" : "medium";
@@ -121,7 +121,7 @@ internal sealed record OutputFormat
         ];
     }
 
-    /// <summary>The filter that makes this format of float R'G'B', with ordered dither against banding.</summary>
+    /// <summary>The filter that makes this format from float R'G'B', with ordered dither against banding.</summary>
     public string FromRgb() => string.Create(
         CultureInfo.InvariantCulture,
         $"zscale=matrixin=0:rangein=full:matrix={Matrix}:range={RangeWord(Range)}:chromal={(int)ChromaLocation}:dither=ordered,format={PixelFormat},{TagFrames()}");
@@ -130,7 +130,7 @@ internal sealed record OutputFormat
     /// The filter that makes frames black by their codes: 16 of 8 bit in limited range, 0 in full range (H.273, 8.3). FFmpeg's
     /// own black is 16 in both.
     /// </summary>
-    /// <param name="when">FFmpeg's expression of the frame's number 'n'; elsewhere frames stay as they are.</param>
+    /// <param name="when">FFmpeg's expression of the frame's number 'n'; other frames stay unchanged.</param>
     public string Black(string when)
     {
         int scale = PixelFormat.Contains("10", StringComparison.Ordinal) ? 4 : 1;
@@ -138,18 +138,18 @@ internal sealed record OutputFormat
     }
 
     /// <summary>
-    /// The filters that say on every frame what its codes mean: from FFmpeg 7 on the encoder believes the frames and not
-    /// its options, and passes on HDR figures that stand in them.
+    /// The filters that tag every frame: from FFmpeg 7 on, the encoder uses the frames' tags and not its options, and
+    /// passes on HDR metadata in them.
     /// </summary>
     public string TagFrames() => string.Create(
         CultureInfo.InvariantCulture,
         $"setparams=range={(Range == SignalRange.Full ? "pc" : "tv")}:color_primaries={Primaries}:color_trc={Transfer}:colorspace={Matrix}{(LeavesOutFigures ? ",sidedata=mode=delete:type=MASTERING_DISPLAY_METADATA,sidedata=mode=delete:type=CONTENT_LIGHT_LEVEL" : "")}");
 
-    /// <summary>The filters that make float R'G'B' of a clip, at another size if one is given.</summary>
+    /// <summary>The filters that convert a clip to float R'G'B', at another size if one is given.</summary>
     public static string ToRgb(ClipInfo clip, (int Width, int Height)? size = null)
     {
         (_, string[] unpack) = Frames.RawFrames.LayoutOf(clip);
-        // Halves of chroma samples do not exist: odd sides lose their last column or row.
+        // Half chroma samples do not exist: odd sides lose their last column or row.
         string even = clip.StoredWidth % 2 == 1 || clip.StoredHeight % 2 == 1 ? "crop=trunc(iw/2)*2:trunc(ih/2)*2:0:0," : "";
         string scale = size is { } s ? string.Create(CultureInfo.InvariantCulture, $":w={s.Width}:h={s.Height}:filter=bicubic") : "";
         string chroma = clip.Matrix.Code == 0 ? "" : string.Create(CultureInfo.InvariantCulture, $":chromalin={(int)clip.ChromaLocation}");
@@ -158,7 +158,7 @@ internal sealed record OutputFormat
             $"zscale=matrixin={clip.Matrix.Code}:rangein={RangeWord(clip.Range)}{chroma}:matrix=0:range=full{scale},format=gbrpf32le");
     }
 
-    /// <summary>The format with the clip's HDR figures where they still hold and the encoder can be told them.</summary>
+    /// <summary>The format with the clip's HDR metadata, if it is still valid and the encoder supports it.</summary>
     public OutputFormat With(MasteringFigures? figures) => figures is null ? this
         : Transfer is not (H273.TransferPq or H273.TransferHlg) ? this with { LeavesOutFigures = true, Notes = Notes.Add("The clip's HDR figures (mastering display, content light) do not hold for the result, which is not HDR: they are left out.") }
         : Codec == RenderCodec.H265 ? this with { Mastering = figures }

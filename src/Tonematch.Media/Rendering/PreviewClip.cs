@@ -4,8 +4,8 @@ using Tonematch.Media.Clips;
 namespace Tonematch.Media.Rendering;
 
 /// <summary>
-/// A small copy of a clip for looking at it while it moves: H.264 of 8 bits that every browser plays, the same code
-/// values (nothing is mapped from HDR), every tag written out, short groups so that any frame is near, no sound.
+/// A small copy of a clip for playback: 8-bit H.264 that every browser plays, the same code values (no tone mapping
+/// from HDR), all tags written, frequent keyframes for quick seeking, no sound.
 /// </summary>
 public static class PreviewClip
 {
@@ -13,9 +13,9 @@ public static class PreviewClip
     /// <param name="clip">From <see cref="ClipProbe"/>.</param>
     /// <param name="outputPath">A name that ends with .mp4.</param>
     /// <param name="side">Longest side in pixels, at least 16.</param>
-    /// <param name="progress">Is told how far it is.</param>
-    /// <param name="cancel">Ends the work; nothing is left behind.</param>
-    /// <exception cref="UnusableInputException">The clip cannot be decoded, or the file not written.</exception>
+    /// <param name="progress">Receives the progress.</param>
+    /// <param name="cancel">Cancels the work; no file remains.</param>
+    /// <exception cref="UnusableInputException">The clip cannot be decoded, or the file cannot be written.</exception>
     public static Task<ClipInfo> RenderAsync(
         ClipInfo clip, string outputPath, int side, IProgress<RenderProgress>? progress = null, CancellationToken cancel = default)
     {
@@ -47,7 +47,7 @@ public static class PreviewClip
             Notes = [],
         };
 
-        // The size changes, codes do not: in and out are said to be the same. What is R'G'B' becomes BT.709.
+        // Only the size changes, not the codes, so input and output are declared the same. R'G'B' becomes BT.709.
         string colours = keepsMatrix ? $"in_range={range}:out_range={range}" : "out_color_matrix=bt709:out_range=limited";
         string[] arguments =
         [

@@ -3,7 +3,7 @@ namespace Tonematch.Media.Rendering;
 /// <summary>Codecs for corrected clips.</summary>
 public enum RenderCodec
 {
-    /// <summary>H.264 for 8-bit clips, H.265 for deeper ones.</summary>
+    /// <summary>H.264 for 8-bit clips, H.265 for higher bit depths.</summary>
     Automatic,
 
     /// <summary>H.264: plays everywhere; 8 bit.</summary>

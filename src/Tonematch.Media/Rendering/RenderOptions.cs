@@ -9,7 +9,7 @@ public sealed record RenderOptions
 {
     private readonly int? _quality;
 
-    /// <summary>Codec; by default H.264 for 8-bit clips and H.265 for deeper ones.</summary>
+    /// <summary>Codec; by default H.264 for 8-bit clips and H.265 for higher bit depths.</summary>
     public RenderCodec Codec { get; init; } = RenderCodec.Automatic;
 
     /// <summary>
@@ -22,21 +22,25 @@ public sealed record RenderOptions
         init => _quality = value is null or (>= 0 and <= 40) ? value : throw new ArgumentOutOfRangeException(nameof(Quality), value, "The quality must be 0 to 40.");
     }
 
-    /// <summary>What the corrected code values mean; the clip's own encoding when null.</summary>
+    /// <summary>The encoding of the corrected code values; null for the clip's own.</summary>
     public SignalEncoding? OutputEncoding { get; init; }
 
-    /// <summary>The course of the clip's exposure and white balance, taken out frame by frame before the correction; null for none.</summary>
+    /// <summary>
+    /// The drift of the clip's exposure and white balance, removed frame by frame before the correction; null for none.
+    /// </summary>
     public DriftTrack? Drift { get; init; }
 
     /// <summary>
-    /// Corrections in place of the one: each from its time until the next one's, the first from the beginning. In order of time;
-    /// none: one for the whole clip.
+    /// Corrections that replace the single one, in time order: each from its time until that of the next, the first
+    /// from the beginning. Empty if one serves the whole clip.
     /// </summary>
     public ImmutableArray<TimedLut> States { get; init; } = [];
 
-    /// <summary>Left the clip as it is, right as corrected, in one picture.</summary>
+    /// <summary>
+    /// Whether to show the recorded clip on the left and the corrected one on the right, in one picture.
+    /// </summary>
     public bool SideBySide { get; init; }
 
-    /// <summary>Overwrite a file that stands at the place of the result.</summary>
+    /// <summary>Whether to overwrite an existing file.</summary>
     public bool Force { get; init; }
 }

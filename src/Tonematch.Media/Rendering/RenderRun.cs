@@ -10,15 +10,17 @@ using Tonematch.Media.Processes;
 
 namespace Tonematch.Media.Rendering;
 
-/// <summary>Runs one ffmpeg that writes a clip: progress, cancelling, whole files only.</summary>
+/// <summary>Runs one ffmpeg that writes a clip, with progress, cancellation and atomic results.</summary>
 internal static class RenderRun
 {
-    /// <summary>The LUT's name inside the private folder ffmpeg runs in: nothing in it needs escaping.</summary>
+    /// <summary>The LUT's name inside the private folder ffmpeg runs in: it needs no escaping.</summary>
     public const string LutFilter = "lut3d=file=l.cube:interp=tetrahedral";
 
-    /// <summary>The filters of a clip whose correction changes: one for each, on by the frames' own times.</summary>
-    /// <param name="states">In order of time; none: the one LUT.</param>
-    /// <param name="lead">The filter's time when the clip's own time is 0, seconds.</param>
+    /// <summary>
+    /// The filters of a clip whose correction changes: one per correction, switched by the frames' own times.
+    /// </summary>
+    /// <param name="states">In time order; empty for the single LUT.</param>
+    /// <param name="lead">The filter's time at the clip's own time 0, seconds.</param>
     public static string LutFilters(ImmutableArray<TimedLut> states, double lead)
     {
         string Turn(int k) => (k == 0, k == states.Length - 1) switch
@@ -54,13 +56,13 @@ internal static class RenderRun
             await EncodeAsync(
                 output, [.. arguments, "-progress", "pipe:1", "-stats_period", "0.5", "-f", format.Muxer, "file:" + pending.TemporaryPath],
                 folder.FullPath, durationSeconds, progress, drift, cancel).ConfigureAwait(false);
-            // What cannot be read back was not written.
+            // A file that cannot be read back does not count as written.
             written = await ClipProbe.ProbeAsync(pending.TemporaryPath, cancel).ConfigureAwait(false);
             WrittenTags.Require(written, WrittenTags.Of(format), output);
             if (format.Mastering is { } figures && await MasteringFigures.ReadAsync(written, cancel).ConfigureAwait(false) != figures)
             {
                 throw new UnusableInputException(
-                    $"'{output}' was not kept: this FFmpeg ({written.Ffmpeg.Version}) did not write the clip's HDR figures (mastering display, content light) as they are. Please report it.");
+                    $"'{output}' was not kept: this FFmpeg ({written.Ffmpeg.Version}) did not write the clip's HDR metadata (mastering display, content light) correctly. Please report it.");
             }
 
             pending.Commit();

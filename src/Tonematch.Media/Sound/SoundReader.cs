@@ -8,16 +8,14 @@ namespace Tonematch.Media.Sound;
 /// <summary>Reads the sound of a clip as one channel of float samples.</summary>
 public static class SoundReader
 {
-    /// <summary>Reads a stretch of one sound track, mixed down to mono and resampled.</summary>
+    /// <summary>Reads a section of one sound track, mixed down to mono and resampled.</summary>
     /// <param name="clip">From <see cref="ClipProbe"/>.</param>
-    /// <param name="sampleRate">Samples a second wanted, 1000..384000.</param>
-    /// <param name="track">Number of the sound track (<see cref="AudioTrack.Index"/>); null takes the first one
-    /// that can be decoded.</param>
-    /// <param name="fromSeconds">Where to begin on the clip's time line (0 = first frame). May be below 0.</param>
-    /// <param name="durationSeconds">How much to read, above 0; null reads to the end.</param>
-    /// <param name="cancel">Ends the work and the process.</param>
-    /// <returns>The sound; its start is <paramref name="fromSeconds"/> to the track's own sample. Where the track begins later
-    /// than the pictures, or has a gap, there is silence: a sample's number is always its time.</returns>
+    /// <param name="sampleRate">Requested samples per second, 1000..384000.</param>
+    /// <param name="track">Index of the sound track (<see cref="AudioTrack.Index"/>); null for the first one that can be decoded.</param>
+    /// <param name="fromSeconds">Start on the clip's time line (0 = first frame). May be negative.</param>
+    /// <param name="durationSeconds">Duration to read, above 0; null reads to the end.</param>
+    /// <param name="cancel">Cancels the work and the process.</param>
+    /// <returns>The sound; it starts at <paramref name="fromSeconds"/>, to within one sample of the track. If the track begins later than the pictures, or has a gap, there is silence, so that the index of a sample always gives its time.</returns>
     /// <exception cref="UnusableInputException">The clip has no sound, or it cannot be decoded.</exception>
     public static async Task<MonoSound> ReadMonoAsync(
         ClipInfo clip, int sampleRate, int? track = null, double fromSeconds = 0, double? durationSeconds = null, CancellationToken cancel = default)
@@ -48,11 +46,11 @@ public static class SoundReader
                 $"'{clip.Path}' has {clip.AudioTracks.Length} sound track(s), numbered from 0; there is no track {number}."));
         }
 
-        // Sample k of the result is heard at first / own rate + k / rate of the container's time, whatever the packets'
-        // own steps: the resampler is told the time of its first sample and fills or cuts to reach it. It counts that
-        // time in samples of its input (libswresample's first_pts), not of its output. What the container says of the
-        // track's rate need not be what the decoder gives (spectral band replication that is not announced, a track that
-        // changes its rate), so a first step makes it the rate that is counted in.
+        // Sample k of the result is at container time first / own rate + k / rate, whatever the packets' time stamps:
+        // the resampler is given the time of its first sample and pads or cuts to reach it. It counts that time in
+        // samples of its input (libswresample's first_pts), not of its output. The container's rate may differ from the
+        // decoder's (unannounced spectral band replication, a track that changes its rate), so a first step converts to
+        // the rate used for counting.
         double absolute = fromSeconds + clip.ContainerStartSeconds;
         int ownRate = clip.AudioTracks[number].SampleRate is > 0 and int own ? own : sampleRate;
         long first = (long)Math.Round(absolute * ownRate);
@@ -68,7 +66,7 @@ public static class SoundReader
             [
                 "-copyts", "-vn", "-sn", "-dn",
 
-                // A track that changes on the way would start the filters, and their clock, anew: an error instead.
+                // A track that changes partway would restart the filters and their clock, so that is an error.
                 "-reinit_filter", "0",
                 .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[],
             ]),
@@ -85,9 +83,8 @@ public static class SoundReader
         return sound;
     }
 
-    /// <summary>Finds the sound track with the most to hear: the loudest in short stretches over the whole clip.</summary>
-    /// <returns>The track's number, or null when the clip has no sound. A stretch that cannot be decoded counts as silent:
-    /// where that is the track chosen, reading it says why.</returns>
+    /// <summary>Finds the loudest sound track, measured in short sections over the whole clip.</summary>
+    /// <returns>The track's index; null if the clip has no sound. A section that cannot be decoded counts as silent; if that track is chosen, reading it reports why.</returns>
     public static async Task<int?> ChooseTrackAsync(ClipInfo clip, CancellationToken cancel = default)
     {
         ArgumentNullException.ThrowIfNull(clip);

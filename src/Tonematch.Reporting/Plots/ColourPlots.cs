@@ -2,12 +2,14 @@ using Tonematch.Colour;
 
 namespace Tonematch.Reporting.Plots;
 
-/// <summary>Where the samples lie in CIELAB, before and after.</summary>
+/// <summary>The samples in CIELAB, before and after.</summary>
 internal static class ColourPlots
 {
     private const int MostDrawn = 160;
 
-    /// <summary>The a*b* plane: an arrow from each colour as recorded to the corrected one, and the primary's as target.</summary>
+    /// <summary>
+    /// The a*b* plane: an arrow from each recorded colour to the corrected one, and the primary's colour as the target.
+    /// </summary>
     public static Html HueAndChroma(ReportModel model)
     {
         (ReportPair Pair, Lab P, Lab S, Lab C)[] all = [.. Drawn(model)];
@@ -17,7 +19,7 @@ internal static class ColourPlots
         {
             double x1 = frame.X(d.S.A), y1 = frame.Y(d.S.B), x2 = frame.X(d.C.A), y2 = frame.Y(d.C.B);
             double dx = x2 - x1, dy = y2 - y1, length = Math.Sqrt((dx * dx) + (dy * dy));
-            // The head stands before the dot at the end; without room for it the line alone must do.
+            // The arrowhead is drawn before the dot at the end; without room for it, only the line is drawn.
             Html head = length < 11 ? Html.None : Html.Of(
                 $"<path class=\"head\" d=\"M{x2 - (4.2 * dx / length):0.#} {y2 - (4.2 * dy / length):0.#}L{x2 - (((9.5 * dx) + (2.6 * dy)) / length):0.#} {y2 - (((9.5 * dy) - (2.6 * dx)) / length):0.#}L{x2 - (((9.5 * dx) - (2.6 * dy)) / length):0.#} {y2 - (((9.5 * dy) + (2.6 * dx)) / length):0.#}z\"/>");
             return Html.Of($"<path class=\"arrow\" d=\"M{x1:0.#} {y1:0.#}L{x2:0.#} {y2:0.#}\"/>{head}<path class=\"square\" d=\"M{x1 - 2:0.#} {y1 - 2:0.#}h4v4h-4z\"/>");
@@ -37,7 +39,7 @@ internal static class ColourPlots
             Html.Join([Figure.PrimaryKey, Figure.SecondaryKey, Figure.CorrectedKey]));
     }
 
-    /// <summary>The secondary's lightness against the primary's, before and after.</summary>
+    /// <summary>The secondary's lightness plotted against the primary's, before and after.</summary>
     public static Html Lightness(ReportModel model)
     {
         (ReportPair Pair, Lab P, Lab S, Lab C)[] all = [.. Drawn(model)];
@@ -59,7 +61,7 @@ internal static class ColourPlots
 
     private static double Distance(Lab x, Lab y) => Math.Sqrt(((x.A - y.A) * (x.A - y.A)) + ((x.B - y.B) * (x.B - y.B)));
 
-    // With very many pairs every n-th is drawn: more hides more than it shows.
+    // With very many pairs only every n-th is drawn: more would hide more than they show.
     private static IEnumerable<(ReportPair Pair, Lab P, Lab S, Lab C)> Drawn(ReportModel model)
     {
         int step = Math.Max(1, (int)Math.Ceiling(model.Pairs.Length / (double)MostDrawn));

@@ -4,7 +4,7 @@ using Tonematch.Colour;
 
 namespace Tonematch.Reporting.Plots;
 
-/// <summary>What the correction does to greys: its tone curves.</summary>
+/// <summary>The tone curves of the correction: its effect on greys.</summary>
 internal static class CurvePlot
 {
     public static Html Of(ImmutableArray<CodeRgb> curves)
@@ -16,7 +16,7 @@ internal static class CurvePlot
         CodeRgb middle = curves[curves.Length / 2];
         return Figure.Of(
             "Curves",
-            FormattableString.Invariant($"What the correction makes of camera B's greys: where the three lines part, a grey of camera B was not neutral. Half-way up (50 %) becomes {100 * middle.R:F0} % red, {100 * middle.G:F0} % green, {100 * middle.B:F0} % blue."),
+            FormattableString.Invariant($"What the correction does to camera B's greys: where the three lines separate, a grey of camera B was not neutral. Mid grey (50 %) becomes {100 * middle.R:F0} % red, {100 * middle.G:F0} % green, {100 * middle.B:F0} % blue."),
             frame.Svg("curves", "Tone curves of the correction",
                 FormattableString.Invariant($"Black becomes {100 * curves[0].R:F0}, {100 * curves[0].G:F0}, {100 * curves[0].B:F0} %; white becomes {100 * curves[^1].R:F0}, {100 * curves[^1].G:F0}, {100 * curves[^1].B:F0} %."),
                 Html.Join([Html.Of($"<path class=\"ideal\" d=\"M{frame.X(0):0.#} {frame.Y(0):0.#}L{frame.X(100):0.#} {frame.Y(100):0.#}\"/>"), Line("red", c => c.R), Line("green", c => c.G), Line("blue", c => c.B)])),

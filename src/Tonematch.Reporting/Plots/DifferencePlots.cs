@@ -7,7 +7,7 @@ namespace Tonematch.Reporting.Plots;
 /// <summary>How large the remaining differences are, and when.</summary>
 internal static class DifferencePlots
 {
-    /// <summary>How the Delta E of the samples is spread, before and after.</summary>
+    /// <summary>The distribution of the samples' Delta E, before and after.</summary>
     public static Html Histogram(ReportModel model)
     {
         double largest = model.Pairs.Max(p => Math.Max(p.DeltaEBefore, p.DeltaEAfter));
@@ -39,34 +39,37 @@ internal static class DifferencePlots
         return Figure.Of(
             "Delta E over time", reading,
             TimePlots.DeltaE(check),
-            new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> mean</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"band\" d=\"M1 2H11V10H1z\"/></svg> up to where 95 % of the colours stay</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> asked for</li>"),
+            new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> mean</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"band\" d=\"M1 2H11V10H1z\"/></svg> 95 % of the colours stay below</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> asked for</li>"),
             "plot");
     }
 
-    /// <summary>What is left over time with one constant correction and with the following one, and the course itself.</summary>
+    /// <summary>
+    /// The remaining difference over time with one constant correction and with one that follows the drift, and the
+    /// drift itself.
+    /// </summary>
     public static Html Drift(DriftOutcome drift) => Html.Join(
     [
         Figure.Of(
-            "What following the course gains",
-            FormattableString.Invariant($"Mean Delta E {drift.Gain.ConstantMean:F1} with the best constant correction, {drift.Gain.FollowingMean:F1} with the following one."),
+            "What following the changes gains",
+            FormattableString.Invariant($"Mean Delta E {drift.Gain.ConstantMean:F1} with the best constant correction, {drift.Gain.FollowingMean:F1} with one that follows."),
             TimePlots.DriftGain(drift.Gain),
             new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"ideal\" d=\"M1 6H11\"/></svg> constant</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> following</li>"),
             "plot"),
         Figure.Of(
-            "The course of camera B",
-            FormattableString.Invariant($"Exposure moves by {drift.Track.RangeStops:F2} stop, white balance by {drift.Track.RangeMired:F0} mired. Above zero: too light, too warm."),
+            "How camera B changes",
+            FormattableString.Invariant($"Exposure moves by {drift.Track.RangeStops:F2} stop, white balance by {drift.Track.RangeMired:F0} mired (10 can just be seen). Above zero: too light, too warm."),
             TimePlots.DriftCourse(drift.Track),
             new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> exposure, stops</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"red\" d=\"M1 6H11\"/></svg> white balance, hundreds of mired</li>"),
             "plot"),
     ]);
 
-    /// <summary>What the light does over the recording.</summary>
+    /// <summary>Exposure and white balance over the recording.</summary>
     public static Html Light(CheckResult check)
     {
         double largest = check.OverTime.Max(i => Math.Max(Math.Abs(i.ExposureStops), Math.Max(Math.Abs(i.RedGreenStops), Math.Abs(i.BlueGreenStops))));
         return Figure.Of(
-            "Its light against camera A's",
-            FormattableString.Invariant($"On zero both agree; the largest difference is {largest:F2} stop. A jump here is a camera that set exposure or white balance by itself."),
+            "Camera B's light against camera A's",
+            FormattableString.Invariant($"At zero both agree; the largest difference is {largest:F2} stop. A jump here means that a camera changed its exposure or white balance by itself."),
             TimePlots.Light(check, height: 250),
             new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"line\" d=\"M1 6H11\"/></svg> exposure</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"red\" d=\"M1 6H11\"/></svg> red against green</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"blue\" d=\"M1 6H11\"/></svg> blue against green</li>"));
     }

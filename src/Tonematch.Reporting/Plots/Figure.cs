@@ -1,6 +1,6 @@
 namespace Tonematch.Reporting.Plots;
 
-/// <summary>A plot with what belongs to it: title, how to read it in a sentence, legend.</summary>
+/// <summary>A plot with its title, a sentence on how to read it, and its legend.</summary>
 internal static class Figure
 {
     private static readonly Html s_ring = new("<svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><circle class=\"ring\" cx=\"6\" cy=\"6\" r=\"4.2\"/></svg>");

@@ -1,8 +1,8 @@
 namespace Tonematch.Reporting.Plots;
 
 /// <summary>
-/// The frame of a plot: a rectangle in a view box 360 units wide unless said, axes with round numbers, titles with
-/// units. Small on purpose: on a phone its text is still readable.
+/// The frame of a plot: a rectangle in a view box 360 units wide by default, axes with round numbers, titles with
+/// units. Small on purpose: its text is still readable on a phone.
 /// </summary>
 internal sealed class PlotFrame
 {
@@ -30,7 +30,7 @@ internal sealed class PlotFrame
 
     public string YTitle { get; }
 
-    /// <summary>Fewer numbers along x where they are long.</summary>
+    /// <summary>Number of labels along x; fewer if they are long.</summary>
     public int XTicks { get; init; } = 7;
 
     public int YTicks { get; init; } = 6;
@@ -39,7 +39,7 @@ internal sealed class PlotFrame
 
     public double Y(double value) => Bottom - ((value - YRange.From) / (YRange.To - YRange.From) * (Bottom - Top));
 
-    /// <summary>Grid, numbers and titles; what is plotted comes after it.</summary>
+    /// <summary>Grid, numbers and titles; draw the data after it.</summary>
     public Html Axes() => Html.Of($"""
         <g class="grid">{Html.Each(Round(XRange, XTicks), t => Html.Of($"<path d=\"M{X(t)} {Top}V{Bottom}\"/>"))}{Html.Each(Round(YRange, YTicks), t => Html.Of($"<path d=\"M{Left} {Y(t)}H{Right}\"/>"))}</g>
         <g class="tick" text-anchor="middle">{Html.Each(Round(XRange, XTicks), t => Html.Of($"<text x=\"{X(t)}\" y=\"{Bottom + 14}\">{Number(t)}</text>"))}</g>
@@ -48,7 +48,7 @@ internal sealed class PlotFrame
         <text class="axis" transform="translate(11 {(Top + Bottom) / 2}) rotate(-90)" text-anchor="middle">{YTitle}</text>
         """);
 
-    /// <summary>A whole drawing: title and description are what a screen reader says.</summary>
+    /// <summary>A whole drawing: a screen reader reads the title and description.</summary>
     public Html Svg(string id, string title, string description, Html content) => Html.Of($"""
         <svg viewBox="0 0 {Width} {Height}" role="img" aria-labelledby="{id}-t {id}-d"><title id="{id}-t">{title}</title><desc id="{id}-d">{description}</desc>
         {Axes()}
@@ -56,7 +56,7 @@ internal sealed class PlotFrame
         </svg>
         """);
 
-    /// <summary>Round numbers inside a range, at most about <paramref name="count"/>.</summary>
+    /// <summary>Round numbers within a range, at most about <paramref name="count"/>.</summary>
     public static IReadOnlyList<double> Round((double From, double To) range, int count)
     {
         double step = RoundStep((range.To - range.From) / count);

@@ -7,7 +7,7 @@ namespace Tonematch.Reporting.Plots;
 
 /// <summary>
 /// The signal of one picture: luma over the picture's width (waveform), its three channels side by side (parade), the
-/// colour-difference plane (vectorscope), and histograms. Drawn as ink whose density is how many pixels lie there.
+/// colour-difference plane (vectorscope), and histograms. Ink density shows the number of pixels.
 /// </summary>
 internal static class SignalPlots
 {
@@ -105,7 +105,7 @@ internal static class SignalPlots
             }
         }
 
-        // Peaks of flat areas are cut at the 98th percentile of the bins, so that the rest can be seen.
+        // Peaks of flat areas are cut off at the 98th percentile of the bins, so that the rest stays visible.
         double top = Math.Max(1e-9, shares.SelectMany(s => s).Order().ElementAt((int)(3 * bins * 0.98)) * 1.1);
         for (int c = 0; c < 3; c++)
         {
@@ -174,8 +174,8 @@ internal static class SignalPlots
         return Png(pixels, width, height);
     }
 
-    // Density to opacity: a square root shows thin and thick alike; 'even' is over how many cells the pixels would be
-    // spread if they were spread evenly.
+    // Density to opacity: a square root shows thin and thick alike; 'even' is the number of cells over which evenly
+    // spread pixels would lie.
     private static void Ink(Rgba32[] pixels, double[] counts, double even, Rgba32 ink, int from, int to, int width)
     {
         double total = Math.Max(1, counts.Sum()), scale = even / total / 5;

@@ -6,7 +6,7 @@ namespace Tonematch.Reporting.Plots;
 
 /// <summary>
 /// Both sounds around one moment on one time line: the primary above it, the secondary mirrored below, so that neither
-/// hides the other and what begins together stands one above the other.
+/// hides the other and simultaneous sounds line up vertically.
 /// </summary>
 internal static class SoundPlot
 {
@@ -21,14 +21,14 @@ internal static class SoundPlot
             return Html.None;
         }
 
-        // A clap's first milliseconds are what must lie together.
+        // The first milliseconds of a clap must coincide.
         PlotFrame frame = new(250, (Math.Max(-20, 1000 * (from - sound.MomentSeconds)), Math.Min(60, 1000 * (to - sound.MomentSeconds))), (-1.05, 1.05), "ms around the moment", "camera B | camera A") { XTicks = 6, YTicks = 4 };
         Html primary = Html.Of($"<path class=\"band\" d=\"{Half(sound.Primary, frame, sound.MomentSeconds, 1)}\"/>");
         Html secondary = Html.Of($"<path class=\"bar\" d=\"{Half(sound.Secondary, frame, sound.MomentSeconds, -1)}\"/>");
         Html moment = Html.Of($"<path class=\"ideal\" d=\"M{frame.X(0):0.#} {PlotFrame.Top}V{frame.Bottom}\"/>");
         return Figure.Of(
             "Both sounds at one moment",
-            "Above the line camera A, mirrored below it camera B, moved by the offset found. The strokes of a clap or a consonant must begin together.",
+            "Above the line camera A, mirrored below it camera B, moved by the offset found. A clap or a consonant must begin at the same place in both.",
             frame.Svg("sound", "Loudness of two sounds, one above the other",
                 FormattableString.Invariant($"Sound of both recordings from {from:F3} to {to:F3} s of camera A, each scaled to its own peak."), Html.Join([primary, secondary, moment])),
             new("<li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"band\" d=\"M1 2H11V10H1z\"/></svg> camera A</li><li><svg class=\"key\" viewBox=\"0 0 12 12\" aria-hidden=\"true\"><path class=\"bar\" d=\"M1 2H11V10H1z\"/></svg> camera B, moved</li>"),

@@ -5,13 +5,13 @@ using Tonematch.Drift;
 
 namespace Tonematch.Reporting.Plots;
 
-/// <summary>The figures of a check over time: how large the differences are, and what the light does.</summary>
+/// <summary>The plots of a check over time: size of the differences, exposure and white balance.</summary>
 internal static class TimePlots
 {
-    // So few instants are marked one by one: between them nothing was looked at.
+    // Up to this many instants are marked individually, since nothing between them was examined.
     private const int MostMarked = 60;
 
-    /// <summary>Mean and 95th percentile of Delta E, the tolerance, and where the steps are.</summary>
+    /// <summary>Mean and 95th percentile of Delta E, the tolerance, and the steps.</summary>
     public static Html DeltaE(CheckResult check, double width = 360, double height = 250, string id = "time")
     {
         double top = Math.Max(check.Tolerance * 1.3, check.OverTime.Max(i => i.DeltaE.Percentile95) * 1.1);
@@ -25,7 +25,9 @@ internal static class TimePlots
             Html.Join([Html.Of($"<path class=\"band\" d=\"{band}\"/>"), limit, Steps(check, frame), Line(columns, frame, "line"), Marks(check, columns, frame)]));
     }
 
-    /// <summary>Exposure and white balance of the corrected secondary against the primary: on zero they agree.</summary>
+    /// <summary>
+    /// Exposure and white balance of the corrected secondary relative to the primary: at zero they agree.
+    /// </summary>
     public static Html Light(CheckResult check, double width = 360, double height = 190, string id = "light")
     {
         IEnumerable<double> all = check.OverTime.SelectMany(i => new[] { i.ExposureStops, i.RedGreenStops, i.BlueGreenStops });
@@ -38,7 +40,7 @@ internal static class TimePlots
             Html.Join([zero, Steps(check, frame), Curve(i => i.RedGreenStops, "red"), Curve(i => i.BlueGreenStops, "blue"), Curve(i => i.ExposureStops, "line")]));
     }
 
-    /// <summary>Mean Delta E over time with one constant correction and with one that follows.</summary>
+    /// <summary>Mean Delta E over time with one constant correction and with one that follows the drift.</summary>
     public static Html DriftGain(DriftGain gain, double width = 360, double height = 250)
     {
         PlotFrame frame = Frame(gain.OverTime[0].Seconds, gain.OverTime[^1].Seconds, "camera B", (0, Math.Max(1, gain.OverTime.Max(i => Math.Max(i.Constant, i.Following)) * 1.1)), "Delta E (CIEDE2000)", width, height);
@@ -48,14 +50,14 @@ internal static class TimePlots
             Html.Join([Curve(i => i.Constant, "ideal"), Curve(i => i.Following, "line")]));
     }
 
-    /// <summary>A course: exposure in stops and white balance in hundreds of mired.</summary>
+    /// <summary>A drift: exposure in stops and white balance in hundreds of mired.</summary>
     public static Html DriftCourse(DriftTrack track, double width = 360, double height = 250)
     {
         double reach = Math.Max(0.25, track.Points.Max(p => Math.Max(Math.Abs(p.Value.Stops), Math.Abs(p.Value.Mired) / 100)) * 1.15);
         PlotFrame frame = Frame(track.Points[0].Seconds, track.Points[^1].Seconds, "camera B", (-reach, reach), "stops, 100 mired", width, height);
         Html zero = Html.Of($"<path class=\"cross\" d=\"M{PlotFrame.Left} {frame.Y(0):0.#}H{frame.Right}\"/>");
         Html Curve(Func<DriftPoint, double> of, string look) => Html.Of($"<path class=\"{look}\" d=\"M{string.Join('L', track.Points.Select(p => Point(frame.X(p.Seconds), frame.Y(of(p)))))}\"/>");
-        return frame.Svg("course", "Course of exposure and white balance",
+        return frame.Svg("course", "Exposure and white balance over time",
             FormattableString.Invariant($"Exposure moves by {track.RangeStops:F2} stop, white balance by {track.RangeMired:F0} mired."),
             Html.Join([zero, Curve(p => p.Value.Mired / 100, "red"), Curve(p => p.Value.Stops, "line")]));
     }
@@ -63,7 +65,7 @@ internal static class TimePlots
     private static PlotFrame Frame(CheckResult check, (double, double) y, string yTitle, double width, double height) =>
         Frame(check.OverTime[0].PrimarySeconds, check.OverTime[^1].PrimarySeconds, "camera A", y, yTitle, width, height);
 
-    // A single instant stands in the middle of a second.
+    // A single instant is drawn in the middle of one second.
     private static PlotFrame Frame(double from, double to, string whose, (double, double) y, string yTitle, double width, double height) =>
         new(height, to > from ? (from, to) : (from - 0.5, from + 0.5), y, $"time in {whose}, s", yTitle) { Width = width, XTicks = (int)(width / 60), YTicks = height < 200 ? 4 : 6 };
 
@@ -89,8 +91,8 @@ internal static class TimePlots
         return Html.Of($"<path class=\"{look}\" d=\"{path.ToString()}\"/>");
     }
 
-    // Many instants that fall on one place of the drawing become one: the largest and the smallest of them, so that a
-    // single bad frame of an hour is still seen.
+    // Instants that fall on one place of the drawing are merged into their largest and smallest values, so that a
+    // single bad frame in an hour remains visible.
     private static Column[] Columns(CheckResult check, PlotFrame frame, Func<InstantFigures, double> of) =>
     [
         .. check.OverTime.GroupBy(i => Math.Round(frame.X(i.PrimarySeconds) * 2))

@@ -6,34 +6,34 @@ using Tonematch.Samples.Charts;
 namespace Tonematch.Vision.Charts;
 
 /// <summary>
-/// Finds a chart anywhere in a picture, turned and in perspective: flat islands of colour, grids of them by homography,
-/// placed and turned by the known colours.
+/// Finds a chart anywhere in a picture, turned and in perspective: finds flat islands of colour, fits grids to them by
+/// homography, and determines position and orientation from the known colours.
 /// </summary>
 public static class ChartFinder
 {
-    // Longer sides of the picture to search at, in pixels: large charts first, because that is quick.
+    // Longer sides, in pixels, of the picture to search: large charts first, because that is quick.
     private static readonly double[] s_sides = [480, 900, 1800, 3600];
 
-    // Nothing is enlarged more: there is no more to see.
+    // Further enlargement would reveal nothing more.
     private const double LargestEnlargement = 2;
 
     // A match this good ends the search.
     private const double SureShare = 0.93;
     private const double SureCount = 0.9;
 
-    // Where most patches are clipped, uneven or in the shade, so that the colours cannot be judged after a correction,
-    // the plain agreement must be closer.
+    // If most patches are clipped, uneven or shaded, so that the colours cannot be judged after a correction, the plain
+    // agreement must be closer.
     private const double UnjudgedShare = 0.93;
 
-    // Looks at the middles of the patches are noisier than their means.
+    // Colours at the patch centres are noisier than patch means.
     private const double WorthMeasuring = 0.75;
 
-    // With fewer patches in line a chance grid may pass.
+    // With fewer agreeing patches an accidental grid may pass.
     private const double FewestAgreeing = 0.7;
 
     /// <summary>
-    /// Looks for the chart; patches that are hidden or shaded are marked in the result. Down to about 80 pixels of
-    /// width of a 24-patch chart.
+    /// Searches for the chart; hidden or shaded patches are marked in the result. Works down to a width of about 80
+    /// pixels for a 24-patch chart.
     /// </summary>
     /// <exception cref="OperationCanceledException">It was cancelled.</exception>
     public static ChartSearch Find(Picture picture, ChartReference reference, CancellationToken cancel = default)
@@ -72,7 +72,7 @@ public static class ChartFinder
         }
 
         return best ?? (ChartSearch)new ChartNotFound(
-            $"No {reference.Title} was found. Film it whole and facing the camera, at least 80 pixels wide, evenly lit, or give its corners.");
+            $"No {reference.Title} was found. Film the whole chart facing the camera, at least 80 pixels wide, evenly lit, or give its corners.");
     }
 
     private static ChartMatch Compare(ChartMeasurement measured, ChartReference reference, bool[] hasIsland)
@@ -81,7 +81,7 @@ public static class ChartFinder
         return islandsOnly.ExplainedShare * islandsOnly.AgreeingCount > all.ExplainedShare * all.AgreeingCount ? islandsOnly : all;
     }
 
-    // The middle of each patch only: measuring large areas takes long, and most grids are none.
+    // The centre of each patch only: measuring large areas takes long, and most candidate grids are not charts.
     private static ChartMeasurement Glance(LevelColours colours, ChartGeometry geometry) => new(geometry, SignalEncoding.Srgb, [
         .. Enumerable.Range(0, geometry.Layout.Count).Select(i =>
         {

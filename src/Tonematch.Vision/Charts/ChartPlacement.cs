@@ -4,7 +4,7 @@ using Tonematch.Samples.Charts;
 
 namespace Tonematch.Vision.Charts;
 
-/// <summary>Finds where on a grid a chart lies and which way it is turned, by its known colours.</summary>
+/// <summary>Finds the position and orientation of a chart on a grid from its known colours.</summary>
 internal sealed class ChartPlacement(ChartReference reference)
 {
     private const int Terms = 4;
@@ -13,13 +13,14 @@ internal sealed class ChartPlacement(ChartReference reference)
     // The chart's window must hold most of the grid's islands.
     private const double SmallestHeldShare = 0.7;
 
-    // Where no island was seen there may be a black patch, or something in front of the chart.
+    // A cell without an island may hold a black patch, or something may be in front of the chart.
     private const double UnseenWeight = 0.15;
 
     private readonly double[] _terms = AffineTerms(ChartRecognition.KnownCodes(reference));
 
     /// <summary>
-    /// The most promising placements: chart grid coordinates to the picture's, and which patches an island was seen at.
+    /// The most promising placements: chart grid coordinates to the picture's, and the patches at which an island was
+    /// seen.
     /// </summary>
     public List<(Homography GridToPicture, bool[] HasIsland)> Best(PatchLattice lattice, LevelColours colours)
     {
@@ -76,7 +77,7 @@ internal sealed class ChartPlacement(ChartReference reference)
         return best;
     }
 
-    // The colours at the cells' middles, each looked up once. A chart may reach beyond the islands that were seen.
+    // The colours at the cell centres, each looked up once. A chart may extend beyond the islands that were seen.
     private sealed class Looks(PatchLattice lattice, LevelColours colours, int longest)
     {
         private readonly int _side = 3 * longest;
@@ -96,7 +97,7 @@ internal sealed class ChartPlacement(ChartReference reference)
         }
     }
 
-    // Chart coordinates to grid coordinates for the ways the chart may lie in a window.
+    // Chart coordinates to grid coordinates for each orientation of the chart in a window.
     private IEnumerable<Matrix3> Turns(int left, int top, bool upright, bool square)
     {
         int columns = reference.Layout.Columns, rows = reference.Layout.Rows;

@@ -6,12 +6,15 @@ using OpenCvSharp;
 namespace Tonematch.Vision.Charts;
 
 /// <summary>
-/// Of each pixel the largest step within 3 x 3 pixels (the morphological gradient, maximum less minimum) and the
-/// largest value, over the three channels: in one pass, where OpenCV makes eight.
+/// For each pixel, the largest step within 3 x 3 pixels (the morphological gradient, maximum minus minimum) and the
+/// largest value, over the three channels, in one pass where OpenCV needs eight.
 /// </summary>
 internal static class ColourSteps
 {
-    /// <summary>Of a picture of 8-bit channels; what lies beyond its border does not count. The caller disposes both.</summary>
+    /// <summary>
+    /// Computes both for a picture with 8-bit channels; pixels beyond its border do not count. The caller disposes
+    /// both.
+    /// </summary>
     public static (Mat Steepest, Mat Brightest) Of(Mat bgr)
     {
         int width = bgr.Width, height = bgr.Height;
@@ -35,7 +38,8 @@ internal static class ColourSteps
         return (steepest, brightest);
     }
 
-    // Vectors of the machine's width cannot be compiled ahead of time; here the first compilation is the last.
+    // Code with vectors of the machine's width cannot be compiled ahead of time; this makes the first compilation the
+    // final one.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static void Rows(ReadOnlySpan<byte> above, ReadOnlySpan<byte> here, ReadOnlySpan<byte> below, Span<byte> high, Span<byte> low)
     {

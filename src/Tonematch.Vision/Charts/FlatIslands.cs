@@ -8,30 +8,33 @@ namespace Tonematch.Vision.Charts;
 /// <param name="Size">Square root of its area, pixels.</param>
 internal readonly record struct FlatIsland(double X, double Y, double Size);
 
-/// <summary>Finds compact areas of one colour that are set off from what is around them.</summary>
+/// <summary>Finds compact areas of one colour that differ from their surroundings.</summary>
 internal static class FlatIslands
 {
     private const int Most = 4000;
     private const double SmallestSize = 6;
 
-    // Less of its upright box nothing fills that fills half of a box turned by 45 degrees and 3.2 times as long as broad.
+    // The smallest share of its upright box that a patch can fill: half of a box turned by 45 degrees and 3.2 times as
+    // long as wide.
     private const double SmallestUprightShare = 0.15;
     private const double SmallestHullShare = 0.8;
 
-    // Steps of 8-bit code value within 3 x 3 pixels below which a place counts as flat: clean to grainy pictures.
+    // Steps of 8-bit code values within 3 x 3 pixels below which a place counts as flat, from clean to grainy pictures.
     private static readonly int[] s_flatness = [6, 12, 24, 44];
 
     // Sides of the neighbourhood that patches may be brighter than, pixels.
     private static readonly int[] s_neighbourhoods = [31, 101];
 
-    // Enlarging flattens, and only what is too small without it is still looked for.
+    // Enlarging flattens, and only patches too small without it are still searched for.
     private const double Enlarged = 1.5;
     private static readonly int[] s_enlargedFlatness = [8, 20];
     private static readonly int[] s_enlargedNeighbourhoods = [31];
 
-    /// <summary>The islands of a picture (8-bit blue, green, red), the large and compact first, each once.</summary>
+    /// <summary>
+    /// The islands of a picture (8-bit blue, green, red), large and compact ones first, each only once.
+    /// </summary>
     /// <param name="bgr">The picture.</param>
-    /// <param name="enlargement">How much it was enlarged: where it was, single specks are noise between its pixels.</param>
+    /// <param name="enlargement">Its enlargement; in an enlarged picture, single specks are noise between the original pixels.</param>
     public static List<FlatIsland> Find(Mat bgr, double enlargement)
     {
         using Mat smooth = new(), rough = new(), mask = new();
@@ -58,7 +61,7 @@ internal static class FlatIslands
         return Distinct(found, bgr.Width, bgr.Height);
     }
 
-    // Most contours of a textured picture are specks, far too small for a patch, and each costs its time.
+    // Most contours of a textured picture are specks, far too small for a patch, and each takes time.
     private static void WithoutSpecks(Mat rough, Mat mask, double enlargement)
     {
         if (enlargement < Enlarged)
@@ -67,7 +70,8 @@ internal static class FlatIslands
             return;
         }
 
-        // Of a mask the median over 5 x 5 pixels is what 13 of the 25 are; counting them is quicker than sorting.
+        // For a mask, the median over 5 x 5 pixels is the value of at least 13 of the 25; counting them is quicker than
+        // sorting.
         Cv2.BoxFilter(rough, mask, MatType.CV_8UC1, new Size(5, 5), new Point(-1, -1), false, BorderTypes.Replicate);
         Cv2.Threshold(mask, mask, 12, 1, ThresholdTypes.Binary);
     }
@@ -82,7 +86,7 @@ internal static class FlatIslands
         {
             _outlines.Follow(mask.AsSpan<byte>(), mask.Width, (corners, area) =>
             {
-                // Outlines run through the centres of border pixels: half a pixel a side is missing.
+                // Outlines run through the centres of border pixels: half a pixel per side is missing.
                 double size = Math.Sqrt(area) + 1;
                 if (size >= SmallestSize && size <= largest && _shapes.Of(corners, area, SmallestUprightShare, SmallestHullShare) is OutlineShape hull)
                 {

@@ -1,14 +1,16 @@
 namespace Tonematch.Vision.Charts;
 
-/// <summary>Islands by their cell on a grid of few cells, counted from some cell of it; in the order they were added.</summary>
-/// <param name="longest">Most cells a side.</param>
+/// <summary>
+/// Islands by their cell on a small grid, with cells counted from an arbitrary one; in the order they were added.
+/// </summary>
+/// <param name="longest">The largest number of cells per side.</param>
 internal sealed class GridCells(int longest)
 {
-    // Wherever on the grid the first cell lies, the others are less than 'longest' away.
+    // Wherever the first cell is on the grid, the others are less than 'longest' away.
     private readonly int[] _numbers = new int[((2 * longest) - 1) * ((2 * longest) - 1)];
     private readonly (int Column, int Row, int Island)[] _cells = new (int, int, int)[longest * longest];
 
-    /// <summary>How many cells have an island.</summary>
+    /// <summary>The number of cells with an island.</summary>
     public int Count { get; private set; }
 
     /// <summary>First column with an island.</summary>
@@ -23,14 +25,14 @@ internal sealed class GridCells(int longest)
     /// <summary>Last row with an island.</summary>
     public int Bottom { get; private set; }
 
-    /// <summary>The cells with an island and its number.</summary>
+    /// <summary>The cells with an island, and its index.</summary>
     public ReadOnlySpan<(int Column, int Row, int Island)> Cells => _cells.AsSpan(0, Count);
 
     /// <summary>Whether the cell has an island.</summary>
     public bool Has(int column, int row) =>
         Math.Abs(column) < longest && Math.Abs(row) < longest && _numbers[At(column, row)] != 0;
 
-    /// <summary>Whether the grid would then still have no more cells a side than it may.</summary>
+    /// <summary>Whether the grid would still respect its largest number of cells per side.</summary>
     public bool HasRoomFor(int column, int row) =>
         Math.Max(Right, column) - Math.Min(Left, column) < longest && Math.Max(Bottom, row) - Math.Min(Top, row) < longest;
 
@@ -48,7 +50,7 @@ internal sealed class GridCells(int longest)
         return false;
     }
 
-    /// <summary>Puts an island into a cell that has none and that there is room for.</summary>
+    /// <summary>Puts an island into an empty cell for which there is room.</summary>
     public void Add(int column, int row, int island)
     {
         (Left, Right, Top, Bottom) = Count == 0

@@ -1,6 +1,6 @@
 namespace Tonematch.Vision.Charts;
 
-/// <summary>Finds islands by place.</summary>
+/// <summary>Finds islands by position.</summary>
 internal sealed class IslandIndex
 {
     private const double Cell = 32;
@@ -30,7 +30,7 @@ internal sealed class IslandIndex
         }
     }
 
-    /// <summary>Puts the islands whose centre is within a distance into a list, which is cleared.</summary>
+    /// <summary>Clears a list and fills it with the islands whose centre is within a distance.</summary>
     public void Within(double x, double y, double distance, List<int> within)
     {
         within.Clear();
@@ -51,7 +51,7 @@ internal sealed class IslandIndex
         }
     }
 
-    /// <summary>The nearest island within a distance whose size lies between two limits; -1 when there is none.</summary>
+    /// <summary>The nearest island within a distance whose size lies between two limits; -1 if there is none.</summary>
     public int Nearest(double x, double y, double distance, double smallest, double largest)
     {
         (int best, double bestSquare) = (-1, distance * distance);

@@ -4,7 +4,7 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Charts;
 
-/// <summary>Quick looks at the colours of a picture at one scale.</summary>
+/// <summary>Quick colour lookup in a picture at one scale.</summary>
 internal sealed class LevelColours : IDisposable
 {
     private readonly Mat _smooth = new();

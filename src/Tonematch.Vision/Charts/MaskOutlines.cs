@@ -9,9 +9,9 @@ namespace Tonematch.Vision.Charts;
 internal readonly record struct OutlinePoint(int X, int Y);
 
 /// <summary>
-/// Follows the outlines of the areas of a mask and of the holes in them (S. Suzuki and K. Abe, 'Topological structural
-/// analysis of digitized binary images by border following', CVGIP 30, 1985, algorithm 1 without the hierarchy). What
-/// OpenCV's findContours does, but most outlines are of specks, and here each costs its pixels only, not an array.
+/// Traces the outlines of the areas of a mask and of their holes (S. Suzuki and K. Abe, 'Topological structural
+/// analysis of digitized binary images by border following', CVGIP 30, 1985, algorithm 1 without the hierarchy). Like
+/// OpenCV's findContours, but without allocating an array for each of the many specks.
 /// </summary>
 internal sealed class MaskOutlines
 {
@@ -22,7 +22,7 @@ internal sealed class MaskOutlines
     private const byte Unseen = 1;
     private const byte Followed = 2;
 
-    // Followed, and nothing of it is to the right.
+    // Traced, with background to the right.
     private const byte RightEnd = 130;
 
     private OutlinePoint[] _corners = new OutlinePoint[256];
@@ -33,11 +33,11 @@ internal sealed class MaskOutlines
 
     /// <summary>Calls <paramref name="found"/> for each outline; the corners are valid during the call.</summary>
     /// <param name="mask">Row by row; 1 in the areas, else 0.</param>
-    /// <param name="width">Pixels a row.</param>
-    /// <param name="found">Called with each.</param>
+    /// <param name="width">Pixels per row.</param>
+    /// <param name="found">Called with each outline.</param>
     public void Follow(ReadOnlySpan<byte> mask, int width, Outline found)
     {
-        // A frame of background spares every test for the border.
+        // A frame of background saves all border tests.
         int height = mask.Length / width, stride = width + 2;
         byte[] rented = ArrayPool<byte>.Shared.Rent(stride * (height + 2));
         try
@@ -81,8 +81,8 @@ internal sealed class MaskOutlines
         }
     }
 
-    // Where an area begins or ends, from x on; the row's length where none does. Following changes marks but never
-    // whether there is one.
+    // The next place from x on where an area begins or ends; the row's length if there is none. Tracing changes marks
+    // but never sets or clears a pixel.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private static int NextBorder(ReadOnlySpan<byte> row, int x)
     {

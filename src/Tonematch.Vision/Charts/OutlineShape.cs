@@ -1,14 +1,14 @@
 namespace Tonematch.Vision.Charts;
 
-/// <summary>The convex hull of an outline: how large it is, where its middle, how long and broad its smallest box.</summary>
+/// <summary>The convex hull of an outline: its area, centre, and the sides of its smallest box.</summary>
 /// <param name="X">Centre of gravity, pixels.</param>
 /// <param name="Y">Centre of gravity, pixels.</param>
 /// <param name="Area">Pixels.</param>
-/// <param name="Shorter">Shorter side of the turned box of least area, pixels.</param>
+/// <param name="Shorter">Shorter side of the rotated box of smallest area, pixels.</param>
 /// <param name="Longer">Its longer side.</param>
 internal readonly record struct OutlineShape(double X, double Y, double Area, double Shorter, double Longer)
 {
-    /// <summary>Measures the hulls of outlines; keeps its buffers, not for two threads at once.</summary>
+    /// <summary>Measures the hulls of outlines; keeps its buffers, so it is not thread-safe.</summary>
     internal sealed class Measurer
     {
         private OutlinePoint[] _hull = [];
@@ -16,9 +16,9 @@ internal readonly record struct OutlineShape(double X, double Y, double Area, do
         private int[] _left = [];
         private int[] _right = [];
 
-        /// <summary>The shape; null where the outline fills less than a share of its upright box or its hull.</summary>
+        /// <summary>The shape; null if the outline fills less than a share of its upright box or its hull.</summary>
         /// <param name="corners">The outline.</param>
-        /// <param name="area">What it encloses, pixels.</param>
+        /// <param name="area">The enclosed area, pixels.</param>
         /// <param name="ofBox">Smallest share of the upright box, 0..1.</param>
         /// <param name="ofHull">Smallest share of the hull, above 0.</param>
         public OutlineShape? Of(ReadOnlySpan<OutlinePoint> corners, double area, double ofBox, double ofHull)
@@ -39,8 +39,9 @@ internal readonly record struct OutlineShape(double X, double Y, double Area, do
             return Measure(area / ofHull);
         }
 
-        // Of each row only the outermost points can be corners of the hull, and the rows are in order: no sorting (A.
-        // Andrew, 'Another efficient algorithm for convex hulls in two dimensions', Inf. Proc. Letters 9, 1979).
+        // In each row only the outermost points can be corners of the hull, and the rows are in order, so no sorting is
+        // needed (A. Andrew, 'Another efficient algorithm for convex hulls in two dimensions', Inf. Proc. Letters 9,
+        // 1979).
         private void FindHull(ReadOnlySpan<OutlinePoint> corners, int top, int bottom)
         {
             int rows = bottom - top + 1;
@@ -95,7 +96,7 @@ internal readonly record struct OutlineShape(double X, double Y, double Area, do
 
         private OutlineShape? Measure(double largest)
         {
-            // From the first corner, so that nothing large cancels.
+            // Relative to the first corner, to avoid cancellation of large numbers.
             OutlinePoint origin = _hull[0];
             double twice = 0, x = 0, y = 0;
             for (int i = 1; i + 1 < _count; i++)
@@ -116,7 +117,7 @@ internal readonly record struct OutlineShape(double X, double Y, double Area, do
             return new OutlineShape(origin.X + (x / twice), origin.Y + (y / twice), twice / 2, shorter, longer);
         }
 
-        // The box of least area lies along a side of the hull (H. Freeman and R. Shapira, CACM 18(7), 1975).
+        // The box of smallest area lies along a side of the hull (H. Freeman and R. Shapira, CACM 18(7), 1975).
         private (double Shorter, double Longer) SmallestBox()
         {
             (double best, double shorter, double longer) = (double.PositiveInfinity, 0, 0);

@@ -2,21 +2,21 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Charts;
 
-/// <summary>Islands that lie like the cells of a grid seen in perspective.</summary>
+/// <summary>Islands arranged like the cells of a grid seen in perspective.</summary>
 /// <param name="Cells">The cells that have an island.</param>
 /// <param name="CellsToPicture">Grid coordinates (cell centres at .5) to pixels.</param>
 internal sealed record PatchLattice(GridCells Cells, Homography CellsToPicture)
 {
-    /// <summary>A grid is no longer told from chance below this many islands.</summary>
+    /// <summary>With fewer islands a grid cannot be distinguished from chance.</summary>
     public const int FewestCells = 6;
 
     private const int Neighbours = 10;
 
-    // Seen at a slant, a patch may be nearer to one across the corner than to one beside it: the same islands then
-    // make several grids, of which one is the chart's.
+    // In an oblique view, a patch may be nearer to a diagonal neighbour than to an adjacent one: the same islands then
+    // form several grids, one of which is the chart's.
     private const int Readings = 4;
 
-    /// <summary>All grids in a set of islands, with <paramref name="longest"/> cells a side at most.</summary>
+    /// <summary>All grids in a set of islands, with <paramref name="longest"/> cells per side at most.</summary>
     public static IEnumerable<PatchLattice> FindAll(List<FlatIsland> islands, int longest, CancellationToken cancel)
     {
         IslandIndex index = new(islands);
@@ -60,7 +60,7 @@ internal sealed record PatchLattice(GridCells Cells, Homography CellsToPicture)
         }
     }
 
-    // The same whatever cell was the first, and in whatever order the others came.
+    // Independent of the first cell and of the order of the others.
     private static long Key(GridCells cells)
     {
         ulong key = 0;
@@ -76,7 +76,7 @@ internal sealed record PatchLattice(GridCells Cells, Homography CellsToPicture)
         return unchecked((long)key);
     }
 
-    // Two neighbours in different directions make a local frame; turned so that u points right of v's left hand.
+    // Two neighbours in different directions form a local frame, oriented consistently.
     private static IEnumerable<(double, double, double, double)> Frames(List<FlatIsland> islands, IslandIndex index, int seed)
     {
         FlatIsland s = islands[seed];
@@ -150,7 +150,7 @@ internal sealed record PatchLattice(GridCells Cells, Homography CellsToPicture)
         return cells;
     }
 
-    // The way to the next column and to the next row, as it is around a cell.
+    // The steps to the next column and to the next row around a cell.
     private readonly record struct Steps(double Ux, double Uy, double Vx, double Vy);
 
     private static PatchLattice? Fit(List<FlatIsland> islands, GridCells cells, int longest)

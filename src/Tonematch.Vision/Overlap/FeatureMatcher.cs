@@ -7,19 +7,19 @@ namespace Tonematch.Vision.Overlap;
 /// <summary>
 /// Finds points that two pictures of one scene share: SIFT (D. Lowe, IJCV 60(2), 2004; root-normalised after R.
 /// Arandjelovic and A. Zisserman, CVPR 2012), ratio test both ways, epipolar geometry by MAGSAC++ (D. Barath et al.,
-/// CVPR 2020), and agreement with the neighbours, because parallax is normal but never jumps about.
+/// CVPR 2020), and agreement with the neighbours, because parallax is normal but never erratic.
 /// </summary>
 internal static class FeatureMatcher
 {
-    // Looked for in small pictures first, which is several times quicker and mostly enough.
+    // Small pictures are searched first, which is several times quicker and usually enough.
     private const int SmallSide = 600;
     private const int MostSmallFeatures = 2000;
     private const int EnoughMatches = 200;
     private const double EnoughAgreeing = 0.4;
     private const int MostFeatures = 5000;
 
-    // Where one view is closer by so much and the matches are few, the part of the wide one is searched that the close
-    // one shows.
+    // If one view is this much closer and matches are few, only the part of the wide view that the close one shows is
+    // searched.
     private const double ZoomRatio = 1.5;
     private const int FewestToZoom = 24;
     private const int ZoomSide = 800;
@@ -33,7 +33,7 @@ internal static class FeatureMatcher
     private const int Neighbours = 8;
     private const int FewestClose = 3;
 
-    /// <summary>What was matched, of how many candidates.</summary>
+    /// <summary>The matches, and the number of candidates.</summary>
     public sealed record Result(List<FeatureMatch> Matches, int Candidates);
 
     public static Result Match(WorkingPicture primary, WorkingPicture secondary, CancellationToken cancel)
@@ -55,8 +55,9 @@ internal static class FeatureMatcher
 
     private static bool IsEnough(Result found) => found.Matches.Count >= EnoughMatches && found.Matches.Count >= EnoughAgreeing * found.Candidates;
 
-    // Of a close view and a wide one, few features of the wide one are where the close one looks, and all the others
-    // compete with them. With that part alone, as large as the close one, all features are of what both show.
+    // With a close view and a wide one, few features of the wide view are in the area of the close one, and all the
+    // others compete with them. If only that area is used, at the size of the close view, all features belong to what
+    // both show.
     private static Result Zoomed(Result known, Mat primary, Mat secondary, CancellationToken cancel)
     {
         double scale = known.Matches.Count < FewestToZoom ? 1 : known.Matches.Select(m => m.Scale).Order().ElementAt(known.Matches.Count / 2);
@@ -75,8 +76,8 @@ internal static class FeatureMatcher
         return zoomed.Matches.Count > known.Matches.Count && zoomed.Matches.Count >= EnoughAgreeing * zoomed.Candidates ? zoomed : known;
     }
 
-    // Where the corners of the close view lie in the wide one, seen from the middle of the matches, and some more: what is
-    // nearer or farther than most lies elsewhere.
+    // The position of the close view's corners in the wide one, extrapolated from the centre of the matches, plus a
+    // margin, because objects nearer or further than most appear elsewhere.
     private static Rect ShownBy(Mat close, List<FeatureMatch> matches, double scale, Mat wide)
     {
         PicturePoint from = new(matches.Average(m => m.Primary.X), matches.Average(m => m.Primary.Y));
@@ -91,7 +92,7 @@ internal static class FeatureMatcher
         return new Rect(left, top, right - left, bottom - top);
     }
 
-    // A picture, or an area of it, made smaller or larger.
+    // A picture, or an area of it, at another scale.
     private sealed record Part(Mat Whole, double Scale)
     {
         public Rect Area { get; init; } = new(0, 0, Whole.Width, Whole.Height);
@@ -197,7 +198,7 @@ internal static class FeatureMatcher
         foreach ((int i, int j) in MutualNearest.Of(dp, ds, dp.Length / kp.Length, Ratio))
         {
             KeyPoint p = kp[i], s = ks[j];
-            // SIFT gives a place several orientations; once is enough.
+            // SIFT may give several orientations at one place; one is enough.
             if (seen.Add(((int)p.Pt.X, (int)p.Pt.Y, (int)s.Pt.X, (int)s.Pt.Y)))
             {
                 found.Add(new FeatureMatch(
@@ -230,8 +231,8 @@ internal static class FeatureMatcher
         }
         catch (OpenCVException)
         {
-            // Two like views of a scene (no parallax at all) have no epipolar geometry, and OpenCV throws; they have
-            // a homography.
+            // Two equal views of a scene (without parallax) have no epipolar geometry, and OpenCV throws; they have a
+            // homography.
         }
 
         return InHomography(candidates, p, s);
@@ -252,9 +253,9 @@ internal static class FeatureMatcher
         }
     }
 
-    // On the epipolar lines, half of the neighbours must be about where the match predicts them. Where most features
-    // lie on one plane those lines are ill determined, and what stands in front of it would be lost: there a few
-    // neighbours that agree closely, in place, size and turn, will do.
+    // On the epipolar lines, half of the neighbours must be near the places the match predicts. If most features lie on
+    // one plane, those lines are poorly determined, and objects in front of the plane would be lost: then a few
+    // neighbours that agree closely in place, size and rotation are enough.
     private static List<FeatureMatch> Agreeing(List<FeatureMatch> candidates)
     {
         HashSet<FeatureMatch> kept = [.. WithNeighbours(OnEpipolarLines(candidates), IsNear, n => Math.Max(4, (n + 1) / 2))];
@@ -262,10 +263,10 @@ internal static class FeatureMatcher
         return OfOnePlace([.. candidates.Where(kept.Contains)]);
     }
 
-    // A pattern that goes on where the secondary does not see agrees with itself there too, one repeat beside its place.
-    // But what the secondary shows at that place comes, for the most part, from where it truly is: half of the
-    // neighbours in the secondary must lie in the primary about where the match says. Again until none falls: each
-    // wrong one that goes leaves those around it with fewer of their like.
+    // A repeating pattern that continues outside the secondary's view agrees with itself one repeat away. But most of
+    // what the secondary shows there comes from its true place: half of the neighbours in the secondary must lie in the
+    // primary near the places that the match predicts. Repeated until none is removed, since each wrong match removed
+    // leaves its neighbours with less support.
     private static List<FeatureMatch> OfOnePlace(List<FeatureMatch> matches)
     {
         for (int count = -1; matches.Count != count;)
@@ -279,7 +280,7 @@ internal static class FeatureMatcher
 
     private static FeatureMatch Swapped(FeatureMatch m) => new(m.Secondary, m.Primary, 1 / m.Scale, -m.TurnDegrees);
 
-    // The shape around a match (its scale and turn) must predict where enough of its neighbours are.
+    // The local shape of a match (its scale and rotation) must predict the places of enough neighbours.
     private static IEnumerable<FeatureMatch> WithNeighbours(
         List<FeatureMatch> matches, Func<FeatureMatch, FeatureMatch, double, double, bool> agrees, Func<int, int> enough)
     {

@@ -4,10 +4,10 @@ using Tonematch.Pictures;
 namespace Tonematch.Vision.Overlap;
 
 /// <summary>
-/// Matches more features once some are known: where the known ones around say a feature must lie, only the features
-/// there compete, so that a pattern which repeats elsewhere in the picture no longer confuses (guided matching, R.
-/// Hartley and A. Zisserman, Multiple View Geometry, 2nd ed., algorithm 11.4, here by the local affine map instead of
-/// the epipolar line alone).
+/// Matches more features once some are known: the surrounding known matches predict where a feature must lie, and only
+/// features there compete, so that a pattern repeated elsewhere in the picture no longer confuses the search (guided
+/// matching, R. Hartley and A. Zisserman, Multiple View Geometry, 2nd ed., algorithm 11.4, here with the local affine
+/// map instead of the epipolar line alone).
 /// </summary>
 internal sealed class GuidedMatches
 {
@@ -42,8 +42,8 @@ internal sealed class GuidedMatches
 
     /// <summary>The known matches and those found around them.</summary>
     /// <param name="known">Matches in pixels of the pictures the features were found in.</param>
-    /// <param name="reach">How far from known matches to look, pixels.</param>
-    /// <param name="ratio">Largest distance of the best over that of the next elsewhere.</param>
+    /// <param name="reach">How far from known matches to search, pixels.</param>
+    /// <param name="ratio">Largest ratio of the best distance to the next best elsewhere.</param>
     public List<FeatureMatch> Around(List<FeatureMatch> known, double reach, double ratio)
     {
         List<FeatureMatch> all = [.. known];
@@ -98,7 +98,7 @@ internal sealed class GuidedMatches
             return null;
         }
 
-        // With nothing else around, an ordinary difference is the rival.
+        // Without other features nearby, an average difference is the rival.
         const float ordinary = 0.75f;
         float rival = ordinary;
         foreach ((int j, float p) in near)

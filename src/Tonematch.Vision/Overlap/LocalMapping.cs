@@ -3,37 +3,37 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Overlap;
 
-/// <summary>How the neighbourhood of one point of the primary lies in the secondary: an affine map.</summary>
+/// <summary>An affine map from the neighbourhood of a point of the primary to the secondary.</summary>
 /// <param name="Centre">The point in the primary's working picture.</param>
-/// <param name="Image">Where it lies in the secondary's.</param>
-/// <param name="Xx">Secondary x for a step in primary x.</param>
-/// <param name="Xy">Secondary x for a step in primary y.</param>
-/// <param name="Yx">Secondary y for a step in primary x.</param>
-/// <param name="Yy">Secondary y for a step in primary y.</param>
-/// <param name="ErrorPixels">Typical disagreement of the matches around, in secondary working pixels.</param>
+/// <param name="Image">Its place in the secondary's.</param>
+/// <param name="Xx">Change of secondary x per step in primary x.</param>
+/// <param name="Xy">Change of secondary x per step in primary y.</param>
+/// <param name="Yx">Change of secondary y per step in primary x.</param>
+/// <param name="Yy">Change of secondary y per step in primary y.</param>
+/// <param name="ErrorPixels">Typical disagreement of the surrounding matches, in secondary working pixels.</param>
 internal readonly record struct LocalMapping(
     PicturePoint Centre, PicturePoint Image, double Xx, double Xy, double Yx, double Yy, double ErrorPixels)
 {
     private const int Neighbours = 12;
     private const int FewestNeighbours = 5;
 
-    /// <summary>Size in the secondary over size in the primary.</summary>
+    /// <summary>Ratio of size in the secondary to size in the primary.</summary>
     public double Scale => Math.Sqrt(Math.Abs((Xx * Yy) - (Xy * Yx)));
 
-    /// <summary>How far the secondary's view is turned, degrees.</summary>
+    /// <summary>Rotation of the secondary's view, degrees.</summary>
     public double TurnDegrees => Math.Atan2(Yx - Xy, Xx + Yy) * 180 / Math.PI;
 
-    /// <summary>Where a point near the centre lies in the secondary.</summary>
+    /// <summary>Maps a point near the centre to the secondary.</summary>
     public PicturePoint Map(double x, double y) => new(
         Image.X + (Xx * (x - Centre.X)) + (Xy * (y - Centre.Y)),
         Image.Y + (Yx * (x - Centre.X)) + (Yy * (y - Centre.Y)));
 
-    /// <summary>The same, with the image moved by a step given in primary pixels.</summary>
+    /// <summary>The same map with the image moved by a step given in primary pixels.</summary>
     public LocalMapping Moved(double dx, double dy) => this with { Image = Map(Centre.X + dx, Centre.Y + dy) };
 
     /// <summary>
     /// The map around a point from the matches near it (at most <paramref name="reach"/> working pixels away), by
-    /// weighted least squares with the worst left out; null where too few are near or they do not agree.
+    /// weighted least squares without the worst ones; null if too few are near or they do not agree.
     /// </summary>
     public static LocalMapping? Around(PicturePoint p, List<FeatureMatch> matches, double reach)
     {
@@ -65,7 +65,7 @@ internal readonly record struct LocalMapping(
             fitted = f with { ErrorPixels = median };
         }
 
-        // A sane view of the same thing: not mirrored, not squeezed to a line.
+        // A plausible view of the same object: not mirrored, not squeezed to a line.
         return fitted is LocalMapping m2 && (m2.Xx * m2.Yy) - (m2.Xy * m2.Yx) > 0.01 && m2.ErrorPixels <= 3 + (4 * m2.Scale) && !m2.Squeezed ? m2 : null;
     }
 
@@ -78,8 +78,8 @@ internal readonly record struct LocalMapping(
         }
     }
 
-    // Affine by weighted normal equations, with a weak pull to the matches' own scale and turn so that matches on a
-    // line still give a shape.
+    // Affine by weighted normal equations, with a weak prior towards the matches' own scale and rotation, so that
+    // matches on a line still determine a map.
     private static LocalMapping? Fit(PicturePoint p, List<(double Square, FeatureMatch Match)> near, double[] weights)
     {
         double total = weights.Sum();

@@ -4,20 +4,20 @@ using System.Runtime.InteropServices;
 
 namespace Tonematch.Vision.Overlap;
 
-/// <summary>Finds the descriptors of two sets that are each other's nearest.</summary>
+/// <summary>Finds the descriptors of two sets that are mutually nearest.</summary>
 internal static class MutualNearest
 {
     private const int Block = 64;
 
     /// <summary>
-    /// Pairs (number in the first set, number in the second) of descriptors of unit length that are each other's
-    /// nearest, where the second nearest of the second set is farther by the ratio (D. Lowe's test). One pass over all
-    /// products serves both directions: of unit vectors, the nearest has the largest product.
+    /// Pairs (index in the first set, index in the second) of unit-length descriptors that are mutually nearest, if the
+    /// second nearest of the second set is further away by the ratio (D. Lowe's test). One pass over all products
+    /// serves both directions: for unit vectors, the nearest has the largest product.
     /// </summary>
     /// <param name="first">Descriptors, one after the other.</param>
     /// <param name="second">Descriptors, one after the other.</param>
-    /// <param name="length">Numbers a descriptor.</param>
-    /// <param name="ratio">Largest distance over that of the second nearest, 0..1.</param>
+    /// <param name="length">Values per descriptor.</param>
+    /// <param name="ratio">Largest ratio of the distance to that of the second nearest, 0..1.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static List<(int First, int Second)> Of(float[] first, float[] second, int length, double ratio)
     {
@@ -28,7 +28,7 @@ internal static class MutualNearest
         Array.Fill(back, (-1, -1));
         for (int from = 0; from < m; from += Block)
         {
-            // A block of the second set stays in the cache while the first set runs past it.
+            // A block of the second set stays in the cache while the first set is scanned.
             int to = Math.Min(m, from + Block);
             for (int i = 0; i < n; i++)
             {

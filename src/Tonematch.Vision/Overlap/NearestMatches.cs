@@ -8,14 +8,14 @@ namespace Tonematch.Vision.Overlap;
 internal static class NearestMatches
 {
     /// <summary>
-    /// Up to <paramref name="count"/> matches, nearest first, by one pass that keeps the best so far: sorting all of
-    /// some thousand matches anew at every point took most of the search's time.
+    /// Up to <paramref name="count"/> matches, nearest first, in one pass that keeps the best so far: sorting thousands
+    /// of matches at every point took most of the search time.
     /// </summary>
     /// <param name="matches">All matches.</param>
-    /// <param name="point">Where, working pixels of the primary.</param>
-    /// <param name="count">At most so many.</param>
-    /// <param name="reach">Not farther than this, working pixels.</param>
-    /// <param name="elsewhere">Leave out matches at the point itself.</param>
+    /// <param name="point">The point, working pixels of the primary.</param>
+    /// <param name="count">The largest number of matches.</param>
+    /// <param name="reach">The largest distance, working pixels.</param>
+    /// <param name="elsewhere">Whether to leave out matches at the point itself.</param>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static List<(double Square, FeatureMatch Match)> Of(
         List<FeatureMatch> matches, PicturePoint point, int count, double reach = double.PositiveInfinity, bool elsewhere = false)

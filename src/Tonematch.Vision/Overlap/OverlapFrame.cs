@@ -2,7 +2,7 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Overlap;
 
-/// <summary>What both cameras saw at one instant.</summary>
+/// <summary>The frames of both cameras at one instant.</summary>
 /// <param name="Primary">The primary's frame.</param>
 /// <param name="Secondary">The secondary's frame.</param>
 /// <param name="PrimarySeconds">Presentation time of the primary's frame.</param>

@@ -9,25 +9,25 @@ using Tonematch.Samples;
 namespace Tonematch.Vision.Overlap;
 
 /// <summary>
-/// Finds corresponding colours of one scene seen by two cameras: wide and close, turned, from another angle, recorded
-/// brighter or warmer.
+/// Finds corresponding colours of one scene seen by two cameras: wide and close, rotated, from another angle, brighter
+/// or warmer.
 /// </summary>
 public static class OverlapSampler
 {
-    /// <summary>Fewer common points than this do not show that both pictures are of one scene.</summary>
+    /// <summary>Fewer common points than this do not prove that both pictures show one scene.</summary>
     public const int FewestMatches = 24;
 
-    /// <summary>Fewer pairs than this carry no correction.</summary>
+    /// <summary>Fewer pairs than this do not support a correction.</summary>
     public const int FewestPairs = 12;
 
     // Share of the candidate matches that must agree with one geometry; chance leaves far fewer.
     private const double SmallestAgreeingShare = 0.25;
 
-    // Spread of code values within a patch at which it counts a third. The mean over a patch is known far better than
-    // its pixels spread; the place matters only in strong texture.
+    // Standard deviation of code values within a patch at which its weight is a third. The mean of a patch is far more
+    // accurate than the spread of its pixels; the exact place matters only in strong texture.
     private const double PlainSpread = 0.1;
 
-    // Median disagreement of pairs of like colour, in CIELAB: above it the light or the things are not the same.
+    // Median disagreement of pairs of similar colour, in CIELAB, above which the light or the objects differ.
     private const double OtherLightDeltaE = 3.5;
     private const double SmallestRankCorrelation = 0.85;
     private const double LargestOutlierShare = 0.35;
@@ -38,19 +38,19 @@ public static class OverlapSampler
         Sample([new OverlapFrame(primary, secondary, primarySeconds, secondarySeconds)], cancel);
 
     /// <summary>
-    /// Samples one or more pairs of frames: common points, then the flat, unclipped patches between them that both
-    /// see with the same structure around. Left out and counted by reason: 'edge', 'clipped', 'specular', 'outside',
-    /// 'no matches near', 'no structure', 'mismatched', 'other texture' (much more uneven to one camera), 'other colour' (does not change as things of like
-    /// colour do).
-    /// The weights are by density in CIELAB. A refusal is in <see cref="SampleSet.Refusal"/>, doubts in its warnings.
+    /// Samples one or more pairs of frames: common points, then the flat, unclipped patches between them that both see
+    /// with the same surrounding structure. Left out and counted by reason: 'edge', 'clipped', 'specular', 'outside',
+    /// 'no matches near', 'no structure', 'mismatched', 'other texture' (much more uneven to one camera), 'other
+    /// colour' (does not change like objects of similar colour). Weights follow the density in CIELAB. A refusal is in
+    /// <see cref="SampleSet.Refusal"/>, doubts in its warnings.
     /// </summary>
     /// <exception cref="ArgumentException">No frames, or one side's frames differ in encoding.</exception>
     /// <exception cref="OperationCanceledException">It was cancelled.</exception>
     public static SampleSet Sample(IReadOnlyList<OverlapFrame> frames, CancellationToken cancel = default) => Sample(frames, withSurfaces: false, cancel);
 
     /// <summary>
-    /// The same; <paramref name="withSurfaces"/>: surfaces without structure are compared too, in cells that the common points around
-    /// them carry (<see cref="SceneCells"/>).
+    /// The same; <paramref name="withSurfaces"/>: surfaces without structure are compared too, in cells mapped by the
+    /// surrounding common points (<see cref="SceneCells"/>).
     /// </summary>
     /// <exception cref="ArgumentException">No frames, or one side's frames differ in encoding.</exception>
     /// <exception cref="OperationCanceledException">It was cancelled.</exception>
@@ -59,7 +59,7 @@ public static class OverlapSampler
         ArgumentNullException.ThrowIfNull(frames);
         if (frames.Count == 0 || frames.Any(f => f.Primary.Encoding != frames[0].Primary.Encoding || f.Secondary.Encoding != frames[0].Secondary.Encoding))
         {
-            throw new ArgumentException("At least one pair of frames is needed, all of one encoding a side.", nameof(frames));
+            throw new ArgumentException("At least one pair of frames is needed, all of one encoding per side.", nameof(frames));
         }
 
         SignalEncoding pe = frames[0].Primary.Encoding, se = frames[0].Secondary.Encoding;
@@ -99,8 +99,8 @@ public static class OverlapSampler
 
     private sealed record Found(List<SamplePair> Pairs, SortedDictionary<string, int> Rejected, List<FeatureMatch> Matches);
 
-    // Where both cameras stand still, what one pair of frames shares leads the search in another, which is much cheaper,
-    // and frames that show nothing new are not searched: their place stays empty.
+    // If both cameras stand still, the result of one pair of frames guides the search in another, which is much
+    // cheaper, and frames that show nothing new are not searched: their entry stays empty.
     private static Found?[] Search(IReadOnlyList<OverlapFrame> frames, bool withSurfaces, CancellationToken cancel)
     {
         Found?[] found = new Found?[frames.Count];
@@ -114,7 +114,8 @@ public static class OverlapSampler
         int[] others = [.. Enumerable.Range(1, frames.Count - 1)], still = [.. others.Where(i => seen.IsSameView(frames[i]))], moved = [.. others.Except(still)];
         Parallel.ForEach(moved, new ParallelOptions { CancellationToken = cancel, MaxDegreeOfParallelism = Environment.ProcessorCount }, i => found[i] = SearchOne(frames[i], null, withSurfaces, cancel));
 
-        // The last first: in time it is farthest from the first. One more is always searched, things move.
+        // The last first, because it is furthest in time from the first. One more is always searched, because things
+        // move.
         foreach (int i in still.Reverse())
         {
             if (i == still[^1] || seen.TellsMore(frames[i]))
@@ -152,7 +153,7 @@ public static class OverlapSampler
         return new Found(pairs, rejected, known);
     }
 
-    // Cells in which no patch was found, where the common points around them agree on the place to a tenth of a cell.
+    // Cells without a patch whose surrounding common points agree on the place to a tenth of a cell.
     private static ImmutableArray<SamplePair> Surfaces(OverlapFrame frame, WorkingPicture p, WorkingPicture s, List<FeatureMatch> matches, List<SamplePair> patches)
     {
         const double nearEnough = 0.1;
@@ -168,7 +169,7 @@ public static class OverlapSampler
             frame.Primary, frame.Secondary, Carry, c => !known.Contains(CellOf(c.X, c.Y)), frame.PrimarySeconds, frame.SecondarySeconds).Pairs;
     }
 
-    // Farther from a place, as a share of the picture's longer side, matches say nothing of it.
+    // Matches further from a place than this share of the picture's longer side say nothing about it.
     private const double Reach = 0.08;
 
     private static SampleSet Judge(SampleSet empty, List<SamplePair> pairs, SortedDictionary<string, int> rejected, int matches, List<double> repeated)
@@ -206,7 +207,7 @@ public static class OverlapSampler
             };
         }
 
-        // The best confirmed first: thinning keeps the first ones.
+        // The best confirmed ones first, because thinning keeps the first ones.
         ImmutableArray<SamplePair> weighed = DensityWeights.Apply([.. agreeing.OrderByDescending(p => p.Weight)], empty.PrimaryEncoding, empty.SecondaryEncoding);
         ImmutableArray<string> doubts = Doubts(agreement, pairs.Count, odd);
         return set with { Pairs = SampleLocality.Named(weighed, empty.PrimaryEncoding, empty.SecondaryEncoding), Warnings = doubts, ShowsOtherLight = !doubts.IsEmpty };
@@ -222,10 +223,11 @@ public static class OverlapSampler
             return [];
         }
 
-        return [string.Create(CultureInfo.InvariantCulture, $"The two pictures seem to show the same things under different light: things of like colour differ by {agreement.MedianDeltaE:0.0} in how they change between the cameras, {odd} of {count} fall out of line, and the order of lightness agrees to {agreement.LightnessRankCorrelation:0.00} (1 would be fully). A correction made from them is not to be trusted; use instants under the same light.")];
+        return [string.Create(CultureInfo.InvariantCulture, $"The two pictures seem to show the same things under different light: things of similar colour change differently between the cameras (by {agreement.MedianDeltaE:0.0} Delta E), {odd} of {count} contradict the others, and the order of lightness agrees to {agreement.LightnessRankCorrelation:0.00} (1 is full agreement). A correction made from them cannot be trusted; use instants under the same light.")];
     }
 
-    // The same place of the same camera in the next frame: equal where camera and thing stand still, which half of them are taken to do.
+    // The same place of the same camera in the next frame: equal if camera and object stand still, which is assumed for
+    // half of them.
     private static IEnumerable<double> Repeated(List<SamplePair> pairs, OverlapFrame now, OverlapFrame next)
     {
         int every = (pairs.Count / EnoughRepeated) + 1;
@@ -244,7 +246,7 @@ public static class OverlapSampler
         }
     }
 
-    // A median of hundreds is sharp enough.
+    // A median of hundreds is accurate enough.
     private const int EnoughRepeated = 200;
 
     private static double? Again(Picture now, Picture next, SamplePlace place)
@@ -263,7 +265,7 @@ public static class OverlapSampler
 
     private static SamplePair Pair(OverlapFrame frame, OverlapPatch patch, int number)
     {
-        // Neighbouring patches are often of one thing: cross-validation must not split them.
+        // Neighbouring patches often belong to one object, and cross-validation must not split them.
         SamplePlace primary = SamplePlace.Of(patch.PrimaryBox, frame.Primary), secondary = SamplePlace.Of(patch.SecondaryBox, frame.Secondary);
         int column = (int)(8 * primary.X), row = (int)(6 * primary.Y);
         return new SamplePair(

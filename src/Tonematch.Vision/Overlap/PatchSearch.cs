@@ -5,37 +5,37 @@ using Tonematch.Samples;
 namespace Tonematch.Vision.Overlap;
 
 /// <summary>
-/// Finds flat patches of the primary in the secondary: the matches around predict the place, the structure around the
-/// patch confirms it and settles the last pixels.
+/// Finds flat patches of the primary in the secondary: the surrounding matches predict the place, and the structure
+/// around the patch confirms and refines it.
 /// </summary>
 internal sealed class PatchSearch
 {
     /// <summary>Side of a patch in the smaller of its two views, working pixels.</summary>
     public const int PatchSide = 11;
 
-    // Standard deviation of the 8-bit code values within a patch: a flat thing, its shading and its noise; and a
-    // little texture, whose mean is as good where the place is well known.
+    // Standard deviation of the 8-bit code values within a patch: a flat surface with shading and noise, or with a
+    // little texture, whose mean is equally good if the place is accurate.
     private const double FlatDeviation = 11;
     private const double LargestDeviation = 18;
 
-    // Correlation of the normalised structure around a patch in both views.
+    // Smallest correlation of the normalised structure around a patch in both views.
     private const double SmallestCorrelation = 0.8;
 
-    // Of this a texture needs more, and a patch may stand in for a common point where those are rare.
+    // Required correlation for a textured patch, and for a patch to serve as a common point where those are rare.
     private const double SureCorrelation = 0.85;
     private const double LeadingCorrelation = 0.9;
 
-    // A place at the rim of the search must correlate so much better than one where it was expected: along an edge
-    // many places correlate alike.
+    // A place at the edge of the search area must correlate this much better than one at the expected place, because
+    // along an edge many places correlate equally well.
     private const double FarPenalty = 0.15;
 
-    // Standard deviation of the evened brightness around a patch: below it there is noise, not structure.
+    // Standard deviation of the equalised brightness around a patch, below which there is only noise.
     private const double SmallestStructure = 7;
     private const int MostPlaces = 2000;
     private const double ColourCell = 10;
     private const int Rounds = 4;
 
-    // Side of the blocks of which each is shared with the secondary or not, working pixels.
+    // Side of the blocks that are marked as shared with the secondary or not, working pixels.
     private const int Block = 32;
 
     private readonly WorkingPicture _primary;
@@ -54,7 +54,7 @@ internal sealed class PatchSearch
         _secondaryLevels = [secondary.Luma, half, quarter];
     }
 
-    /// <summary>The patches both see, measured in the pictures themselves.</summary>
+    /// <summary>The patches that both see, measured in the full pictures.</summary>
     public List<OverlapPatch> Find(CancellationToken cancel)
     {
         double scale = _matches.Select(m => m.Scale).Order().ElementAt(_matches.Count / 2);
@@ -64,7 +64,7 @@ internal sealed class PatchSearch
         List<(PicturePoint Place, bool Flat)> open = Places(side, Shared(reach));
         for (int round = 0; round < Rounds && open.Count > 0; round++)
         {
-            // What was confirmed leads on to what lies beyond the common points.
+            // Confirmed patches lead on to places beyond the common points.
             List<(PicturePoint Place, bool Flat)> beyond = [];
             List<FeatureMatch> confirmed = [];
             foreach ((PicturePoint place, bool flat) in open)
@@ -115,8 +115,8 @@ internal sealed class PatchSearch
         }
     }
 
-    // Whether the secondary seems to show the surroundings of a place of the primary: of a close view and a wide one, all
-    // the places looked at should be where both look. What the rounds may reach beyond the matches is among them.
+    // Whether the secondary seems to show the surroundings of a place of the primary: with a close view and a wide one,
+    // only places seen by both should be examined, including those the rounds may reach beyond the matches.
     private Func<int, int, bool> Shared(double reach)
     {
         int columns = (_primary.Luma.Width / Block) + 1, rows = (_primary.Luma.Height / Block) + 1, beyond = (int)(reach / Block) + 1;
@@ -142,7 +142,7 @@ internal sealed class PatchSearch
         return (x, y) => shared[(y / Block * columns) + (x / Block)];
     }
 
-    // Whether any of the corners so far around a place lies within the secondary.
+    // Whether any corner of a square around a place lies within the secondary.
     private bool Shows(LocalMapping mapping, int half)
     {
         foreach ((int sx, int sy) in (ReadOnlySpan<(int, int)>)[(0, 0), (-1, -1), (1, -1), (-1, 1), (1, 1)])
@@ -157,8 +157,8 @@ internal sealed class PatchSearch
         return false;
     }
 
-    // In each cell of a patch's size the flattest place, if it is flat enough. When there are too many, every colour
-    // gives as many as it has until the room is shared out: what is rare in the picture is not lost among what fills it.
+    // The flattest place in each cell of a patch's size, if it is flat enough. If there are too many, the available
+    // number is divided evenly among the colours, so that rare colours are not lost among common ones.
     private List<(PicturePoint Place, bool Flat)> Places(int side, Func<int, int, bool> isShared)
     {
         using Mat deviation = Deviation(_primary.Colour, side), small = new(), lab = new();
@@ -218,7 +218,7 @@ internal sealed class PatchSearch
             List<(PicturePoint Place, bool Flat)> all = [.. colours[i].OrderByDescending(p => p.Flat)];
             int room = Math.Min(all.Count, (MostPlaces - shared.Count) / (colours.Length - i));
             int flat = all.Count(p => p.Flat), from = flat >= room ? flat : all.Count;
-            // Evenly over the picture, of the flat ones where they suffice.
+            // Spread evenly over the picture, from the flat ones if there are enough.
             shared.AddRange(Enumerable.Range(0, room).Select(k => all[(int)((long)k * from / room)]));
         }
 
@@ -244,7 +244,7 @@ internal sealed class PatchSearch
         return largest;
     }
 
-    // The structure around the patch, three and then five patches wide, looked for near the predicted place.
+    // Searches for the structure around the patch, three and then five patches wide, near the predicted place.
     private (LocalMapping Mapping, double Correlation)? Confirm(LocalMapping predicted, int side, double smallest)
     {
         string reason = "no structure";
@@ -310,7 +310,7 @@ internal sealed class PatchSearch
         return (best, at);
     }
 
-    // The secondary around the predicted place, drawn as the primary would see it; empty when part lies outside.
+    // The secondary around the predicted place, warped to the primary's view; empty if part of it lies outside.
     private Mat View(LocalMapping mapping, int half)
     {
         int level = mapping.Scale >= 3 ? 2 : mapping.Scale >= 1.5 ? 1 : 0;
@@ -336,7 +336,7 @@ internal sealed class PatchSearch
 
     private OverlapPatch? Measure(LocalMapping mapping, int side, double correlation)
     {
-        // A little inside the patch, because the place is known to about a pixel.
+        // Slightly inside the patch, because the place is accurate to about a pixel.
         double half = 0.42 * side;
         PicturePoint c = mapping.Centre;
         PicturePoint[] square = [new(c.X - half, c.Y - half), new(c.X + half, c.Y - half), new(c.X + half, c.Y + half), new(c.X - half, c.Y + half)];
@@ -372,7 +372,7 @@ internal sealed class PatchSearch
 
     private static double Largest(ColourStatistics s) => Math.Max(s.Spread.R, Math.Max(s.Spread.G, s.Spread.B));
 
-    // A reflection of the light: much brighter than what is around it, and with less colour.
+    // A reflection of the light: much brighter than its surroundings and less saturated.
     private static bool IsGlint(PicturePoint centre, int side, Mat colour)
     {
         Rect inner = Around(centre, side / 2, colour), outer = Around(centre, side * 3 / 2, colour);

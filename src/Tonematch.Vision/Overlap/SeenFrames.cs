@@ -5,21 +5,23 @@ using Tonematch.Samples;
 namespace Tonematch.Vision.Overlap;
 
 /// <summary>
-/// Two cameras that stand still show the same at other instants: what a searched pair of frames shares is then known
-/// for another one, and one whose light and colours are known too adds nothing.
+/// Two static cameras show the same at other instants: the common places of one pair of frames are then valid for
+/// another, and a pair with known light and colours adds nothing.
 /// </summary>
 internal sealed class SeenFrames
 {
-    // Pixels of the longer side: 80 samples of a place's surroundings must not drown in the noise of single pixels.
+    // Pixels of the longer side; small enough that the 80 samples of a place's surroundings are not dominated by pixel
+    // noise.
     private const int Side = 960;
 
-    // Share of the places that must still look the same to both cameras; people walk before some.
+    // Share of the places that must still look the same to both cameras; people may walk in front of some.
     private const double StillShare = 0.6;
 
-    // A frame whose mean differs by more in CIELAB is of another light: a good deal below what parts states of light.
+    // A frame whose CIELAB mean differs by more than this has different light; well below the distance between lighting
+    // states.
     private const double OtherLight = 1.5;
 
-    // Share of the secondary's pixels with colours that no pair is near, beyond what the searched frames have too.
+    // Share of the secondary's pixels with colours near no pair, beyond that of the searched frames.
     private const double NewColours = 0.01;
     private const double Cell = 8;
     private const int ColourPixels = 20000;
@@ -30,7 +32,7 @@ internal sealed class SeenFrames
 
     private sealed record Seen(Lab Primary, Lab Secondary, Dictionary<(int, int, int), double> Colours);
 
-    /// <summary>Remembers a searched pair of frames.</summary>
+    /// <summary>Starts from a searched pair of frames.</summary>
     public SeenFrames(OverlapFrame frame, IReadOnlyList<SamplePair> pairs)
     {
         (Picture p, Picture s) = Small(frame);
@@ -52,14 +54,16 @@ internal sealed class SeenFrames
         }
     }
 
-    /// <summary>Whether both cameras see there what they saw in the first pair of frames, where they saw it.</summary>
+    /// <summary>Whether both cameras still see the same places as in the first pair of frames.</summary>
     public bool IsSameView(OverlapFrame frame)
     {
         (Picture p, Picture s) = Small(frame);
         return _places.Count >= OverlapSampler.FewestPairs && _places.Fits(p, s) && _places.At(p, s).Length >= StillShare * _places.Count;
     }
 
-    /// <summary>Whether a pair of frames of the same views shows another light, or colours that no pair is near.</summary>
+    /// <summary>
+    /// Whether a pair of frames of the same views shows different light, or colours near no known pair.
+    /// </summary>
     public bool TellsMore(OverlapFrame frame)
     {
         Seen seen = Look(frame);
@@ -80,7 +84,7 @@ internal sealed class SeenFrames
 
     private static Lab Mean(Picture picture, Dictionary<(int, int, int), double>? shares)
     {
-        // An odd step, so that the pixels do not stand in columns.
+        // An odd step, so that the pixels do not form columns.
         int step = Math.Max(1, picture.Width * picture.Height / ColourPixels) | 1, count = ((picture.Width * picture.Height) + step - 1) / step;
         double l = 0, a = 0, b = 0;
         for (int i = 0; i < picture.Width * picture.Height; i += step)

@@ -6,10 +6,10 @@ using OpenCvSharp;
 namespace Tonematch.Vision.Overlap;
 
 /// <summary>
-/// Normalised cross-correlation of a small view with a larger one at every place (J. Lewis, Fast normalized
-/// cross-correlation, Vision Interface 1995, equation 2): what OpenCV's matchTemplate gives with TM_CCOEFF_NORMED, which
-/// for views of some tens of pixels spends fifty times as long on Fourier transforms. Keeps its buffers; not for two
-/// threads at once.
+/// Normalised cross-correlation of a small view with a larger one at every position (J. Lewis, Fast normalized
+/// cross-correlation, Vision Interface 1995, equation 2): the same as OpenCV's matchTemplate with TM_CCOEFF_NORMED,
+/// which takes fifty times as long for views of a few tens of pixels because of Fourier transforms. Keeps its buffers,
+/// so it is not thread-safe.
 /// </summary>
 internal sealed class StructureCorrelation
 {
@@ -19,9 +19,12 @@ internal sealed class StructureCorrelation
     private double[] _sums = [];
     private double[] _squares = [];
 
-    /// <summary>Correlations -1..1, row by row, of every place of the small view in the large one; 0 where either is even.</summary>
+    /// <summary>
+    /// Correlations -1..1, row by row, for every position of the small view in the large one; 0 where either is
+    /// uniform.
+    /// </summary>
     /// <param name="large">8 bit, one channel.</param>
-    /// <param name="small">The same, no larger.</param>
+    /// <param name="small">The same format, no larger.</param>
     /// <exception cref="ArgumentException">It is larger.</exception>
     public double[] Of(Mat large, Mat small)
     {
@@ -31,7 +34,7 @@ internal sealed class StructureCorrelation
             throw new ArgumentException("The small view must fit into the large one.", nameof(small));
         }
 
-        // Places in vectors: what stands beyond the last one is computed and passed over.
+        // Positions are processed in vectors; those beyond the last one are computed and ignored.
         int lanes = Vector<float>.Count, padded = (columns + lanes - 1) / lanes * lanes, stride = small.Width - 1 + padded;
         large.GetArray(out byte[] largeValues);
         small.GetArray(out byte[] smallValues);
@@ -57,7 +60,7 @@ internal sealed class StructureCorrelation
         return result;
     }
 
-    // The small view less its mean: the large one's mean then drops out of the products.
+    // The small view minus its mean, so that the large one's mean drops out of the products.
     private double LoadCentred(byte[] view)
     {
         _small = _small.Length >= view.Length ? _small : new float[view.Length];
@@ -94,7 +97,8 @@ internal sealed class StructureCorrelation
         }
     }
 
-    // Vectors of the machine's width cannot be compiled ahead of time; here the first compilation is the last.
+    // Code with vectors of the machine's width cannot be compiled ahead of time; this makes the first compilation the
+    // final one.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private void Multiply(int width, int height, int rows, int padded, int stride)
     {
@@ -105,7 +109,7 @@ internal sealed class StructureCorrelation
         {
             for (int x = 0; x < padded; x += lanes)
             {
-                // Four sums, so that no addition waits for the one before it.
+                // Four sums, so that no addition waits for the previous one.
                 Vector<float> a = Vector<float>.Zero, b = a, c = a, d = a;
                 for (int v = 0; v < height; v++)
                 {
@@ -131,7 +135,7 @@ internal sealed class StructureCorrelation
         }
     }
 
-    // Sums over every window from sums over all that lies left of and above each pixel.
+    // Sums over every window from summed-area tables.
     private void WindowSums(int width, int height, int stride)
     {
         int row = width + 1, count = row * (height + 1);

@@ -4,24 +4,27 @@ using Tonematch.Samples;
 namespace Tonematch.Vision.Overlap;
 
 /// <summary>
-/// Whether both cameras see a patch alike even: where one of them sees an edge in it that the other does not see, it lies
-/// beside its place, or something nearer covers a part of it.
+/// Tests whether both cameras see the same amount of texture in a patch: if only one of them sees an edge in it, its
+/// place is wrong, or something nearer covers part of it.
 /// </summary>
 internal static class TextureAgreement
 {
-    // Between the spreads, beyond what is usual for things as light: a factor of 1.4.
+    // Largest ratio of the spreads beyond what is usual at that lightness, as log2: a factor of 1.4.
     private const double LargestOctaves = 0.5;
 
-    // A curve may stretch shadows and squeeze highlights: what is usual is asked of the nearest in lightness, a quarter of
-    // all pairs.
+    // A tone curve may stretch shadows and compress highlights, so the usual ratio is taken from the quarter of all
+    // pairs nearest in lightness.
     private const int FewestNeighbours = 20;
     private const double NeighbourShare = 0.25;
 
-    // Where little but noise spreads, a camera with less of it is no edge: half of the patches are taken to be so flat.
+    // If only noise causes spread, less noise in one camera is not an edge: half of the patches are assumed to be that
+    // flat.
     private const double NoiseShare = 0.5;
     private const double SmallestNoise = 0.5 / 255;
 
-    /// <summary>For each pair: the cameras see it unlike even. Too few pairs say nothing.</summary>
+    /// <summary>
+    /// For each pair, whether the two cameras disagree about how textured it is; all false with too few pairs.
+    /// </summary>
     public static bool[] Differs(IReadOnlyList<SamplePair> pairs, SignalEncoding secondary)
     {
         int n = pairs.Count, asked = Math.Max(FewestNeighbours, (int)(NeighbourShare * n));

@@ -4,12 +4,12 @@ using Tonematch.Pictures;
 namespace Tonematch.Vision.Overlap;
 
 /// <summary>
-/// A picture prepared for finding things: its brightness at a working size, evened out so that exposure, contrast and
+/// A picture prepared for feature search: its brightness at a working size, equalised so that exposure, contrast and
 /// colour of the camera hardly matter.
 /// </summary>
 internal sealed class WorkingPicture : IDisposable
 {
-    // Enough detail for thousands of features, and quick.
+    // Enough detail for thousands of features, yet quick.
     private const int LongestSide = 1500;
 
     public WorkingPicture(Picture picture)
@@ -41,7 +41,7 @@ internal sealed class WorkingPicture : IDisposable
     /// <summary>Blue, green, red, 8 bit, at working size.</summary>
     public Mat Colour { get; } = new();
 
-    /// <summary>Evened brightness, 8 bit, at working size.</summary>
+    /// <summary>Equalised brightness, 8 bit, at working size.</summary>
     public Mat Luma { get; } = new();
 
     /// <summary>Picture pixels per working pixel, across.</summary>
@@ -50,7 +50,7 @@ internal sealed class WorkingPicture : IDisposable
     /// <summary>Picture pixels per working pixel, down.</summary>
     public double ScaleY { get; }
 
-    /// <summary>From working to picture coordinates.</summary>
+    /// <summary>Converts working to picture coordinates.</summary>
     public PicturePoint ToPicture(PicturePoint p) => new(p.X * ScaleX, p.Y * ScaleY);
 
     public void Dispose()
@@ -59,7 +59,8 @@ internal sealed class WorkingPicture : IDisposable
         Luma.Dispose();
     }
 
-    // Two stops under are a quarter of the contrast: the range between the 0.5th and 99.5th percentile becomes 0..255.
+    // Two stops of underexposure reduce the contrast to a quarter: the range between the 0.5th and 99.5th percentile
+    // becomes 0..255.
     private static void Stretch(Mat grey)
     {
         if (!grey.GetArray(out byte[] values))

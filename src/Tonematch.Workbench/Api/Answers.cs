@@ -4,12 +4,12 @@ using System.Text.Json.Serialization.Metadata;
 
 namespace Tonematch.Workbench.Api;
 
-/// <summary>How requests are read and answered: an input that cannot be used is a sentence with status 422.</summary>
+/// <summary>Reads requests and writes answers: unusable input is answered with a sentence and status 422.</summary>
 internal static class Answers
 {
-    /// <summary>Runs an endpoint; what it refuses, and what goes wrong in it, becomes the sentence on the page.</summary>
+    /// <summary>Runs an endpoint; refusals and failures become a sentence on the page.</summary>
     /// <param name="endpoint">Answers the request.</param>
-    /// <param name="plain">Takes paths of this machine out of a sentence.</param>
+    /// <param name="plain">Removes paths of this machine from a sentence.</param>
     public static RequestDelegate Guarded(Func<HttpContext, Task> endpoint, Func<string, string> plain) => async http =>
     {
         try
@@ -18,7 +18,7 @@ internal static class Answers
         }
         catch (OperationCanceledException) when (http.RequestAborted.IsCancellationRequested)
         {
-            // The page asked for something newer.
+            // The page has asked for something newer.
         }
         catch (Exception e) when (e is UnusableInputException or NoTrustworthyResultException)
         {
@@ -32,7 +32,7 @@ internal static class Answers
         {
             await SayAsync(http, StatusCodes.Status422UnprocessableEntity, plain($"A file could not be read: {e.Message}"));
         }
-#pragma warning disable CA1031 // A fault of ours must end in a sentence on the page, never in a page that waits for ever.
+#pragma warning disable CA1031 // A bug must end in a sentence on the page, never in a page that waits for ever.
         catch (Exception e)
 #pragma warning restore CA1031
         {
@@ -67,10 +67,10 @@ internal static class Answers
         await http.Response.Body.WriteAsync(bytes, http.RequestAborted);
     }
 
-    /// <summary>A text of the address's query.</summary>
+    /// <summary>A text parameter of the query.</summary>
     public static string Text(HttpContext http, string name) => http.Request.Query[name].ToString();
 
-    /// <summary>A number of the address's query, or what is usual.</summary>
+    /// <summary>A numeric parameter of the query, or a default.</summary>
     public static double Number(HttpContext http, string name, double usual)
     {
         string text = Text(http, name);

@@ -3,7 +3,7 @@ using Tonematch.Workbench.Jobs;
 
 namespace Tonematch.Workbench.Api;
 
-/// <summary>The JSON of the page, made at compile time: the server starts quickly.</summary>
+/// <summary>The page's JSON serializers, generated at compile time so that the server starts quickly.</summary>
 [JsonSourceGenerationOptions(PropertyNamingPolicy = JsonKnownNamingPolicy.CamelCase, NumberHandling = JsonNumberHandling.AllowNamedFloatingPointLiterals, UnmappedMemberHandling = JsonUnmappedMemberHandling.Disallow, RespectNullableAnnotations = true, RespectRequiredConstructorParameters = true)]
 [JsonSerializable(typeof(StateMessage))]
 [JsonSerializable(typeof(SessionUpdate))]
@@ -21,7 +21,7 @@ namespace Tonematch.Workbench.Api;
 [JsonSerializable(typeof(FrameHeader))]
 internal sealed partial class ApiJson : JsonSerializerContext;
 
-/// <summary>The numbers that travel beside a frame's planes.</summary>
+/// <summary>The numbers sent with a frame's planes.</summary>
 internal sealed record FrameHeader(
     int Width, int Height, int Orientation, double Seconds, bool IsYcbcr, bool IsWide, int ChromaWidth, int ChromaHeight, int ShiftX, int ShiftY,
     double ChromaX, double ChromaY, double Scale, double Offset, double ChromaScale, double ChromaOffset, double Kr, double Kb);

@@ -19,10 +19,11 @@ using Tonematch.Workbench.Sound;
 
 namespace Tonematch.Workbench.Api;
 
-/// <summary>What the page is told, made from what the program knows.</summary>
+/// <summary>Makes the page's messages from the program's data.</summary>
 internal static partial class Describe
 {
-    // The limits of 'holds' and 'fails': visible side by side, and visible in a cut (the words of the program's scale).
+    // The limits of 'holds' and 'fails': visible side by side, and visible in a cut (from the program's scale of
+    // words).
     private const double Holds = 2, Fails = 4;
 
     private static readonly Dictionary<CorrectionKind, string> s_titles = new()
@@ -70,7 +71,7 @@ internal static partial class Describe
         }
     }
 
-    /// <summary>The match of a clip of camera B, as far as it is.</summary>
+    /// <summary>The match of a clip of camera B, as far as it is done.</summary>
     public static MatchMessage Match(ClipShelf shelf, WorkDesk desk, string path)
     {
         MatchMessage message = new(shelf.IdOf(path) ?? "");
@@ -121,7 +122,7 @@ internal static partial class Describe
         };
     }
 
-    /// <summary>The corresponding colours, the ones taken out among them.</summary>
+    /// <summary>The corresponding colours, including those taken out.</summary>
     public static PairMessage[] Pairs(MatchWork.Fitted fit)
     {
         SampleEdits edits = fit.Task.Request.Edits;
@@ -149,7 +150,7 @@ internal static partial class Describe
         })];
     }
 
-    /// <summary>The session with clips by id.</summary>
+    /// <summary>The session with clips as ids.</summary>
     public static SessionMessage Session(WorkbenchSession session, ClipShelf shelf) => new(
         session.Primary is { } p ? shelf.IdOf(p) : null,
         [.. session.Secondaries.Select(m => new SessionMatchMessage(shelf.IdOf(m.Clip) ?? "")
@@ -169,8 +170,8 @@ internal static partial class Describe
         })],
         session.LutSize);
 
-    /// <summary>The session of a page's message.</summary>
-    /// <exception cref="UnusableInputException">A clip cannot be one of these folders, or something in it cannot be used.</exception>
+    /// <summary>The session from a page's message.</summary>
+    /// <exception cref="UnusableInputException">A clip cannot be in these folders, or a value cannot be used.</exception>
     public static WorkbenchSession Session(SessionMessage message, ClipShelf shelf)
     {
         try
@@ -178,7 +179,7 @@ internal static partial class Describe
             return new WorkbenchSession
             {
                 Primary = message.Primary is { } p ? shelf.PlaceOf(p) : null,
-                LutSize = message.LutSize is >= 2 and <= 129 ? message.LutSize : throw new UnusableInputException("A LUT has from 2 to 129 nodes a side."),
+                LutSize = message.LutSize is >= 2 and <= 129 ? message.LutSize : throw new UnusableInputException("A LUT has from 2 to 129 nodes per side."),
                 Secondaries = [.. message.Secondaries.Select(m => new SessionMatch(shelf.PlaceOf(m.Clip))
                 {
                     OffsetSeconds = m.OffsetSeconds is null or (> -1e6 and < 1e6) ? m.OffsetSeconds : throw new UnusableInputException("The offset is not a number of seconds."),
@@ -217,16 +218,16 @@ internal static partial class Describe
         return $"{Path.GetFileName(clips.Secondary.Path)} begins at {own} of {Path.GetFileName(clips.Primary.Path)} (hours:minutes:seconds:frames from its first frame{counted}).";
     }
 
-    /// <summary>The media type that a browser needs to know.</summary>
+    /// <summary>The media type for the browser.</summary>
     public static string TypeOf(string path) => Path.GetExtension(path).ToLowerInvariant() switch
     {
         ".mp4" or ".m4v" => "video/mp4",
-        ".mov" => "video/mp4", // The same boxes; browsers that play it do so under this name only.
+        ".mov" => "video/mp4", // The same container; browsers play it only under this name.
         ".mkv" or ".webm" => "video/webm",
         _ => "application/octet-stream",
     };
 
-    /// <summary>A code value as a page writes it: the signal itself, limited to 0..1.</summary>
+    /// <summary>A code value for the page: the signal itself, clamped to 0..1.</summary>
     public static string Hex(CodeRgb code)
     {
         static int Byte(double v) => double.IsNaN(v) ? 0 : (int)Math.Round(Math.Clamp(v, 0, 1) * 255);
@@ -246,8 +247,8 @@ internal static partial class Describe
         .. fit.NotFitted.Select(n => new KindMessage(n.Kind.Name(), s_titles[n.Kind], double.NaN, null, n.Why)),
     ];
 
-    // The program's sentences say primary and secondary, which mean something else to people who grade. A file's name
-    // that holds one of the words stays what it is.
+    // The program's sentences may say primary and secondary, which mean something else to people who grade. File names
+    // that contain these words stay unchanged.
     private static string Plain(string sentence, MatchedClips clips)
     {
         string plain = ClipShelf.WithoutPath(ClipShelf.WithoutPath(sentence, clips.Primary.Path), clips.Secondary.Path);

@@ -19,13 +19,13 @@ using Tonematch.Workbench.Sound;
 
 namespace Tonematch.Workbench.Api;
 
-/// <summary>Everything a page can ask for.</summary>
+/// <summary>Every request a page can make.</summary>
 internal sealed class Endpoints(
     ClipRoots roots, ClipShelf shelf, FrameDesk frames, PreviewCopies previews, WorkDesk desk, JobBoard jobs, EventHub hub, Handover handover, string outFolder, Func<string, string> plain)
 {
     private const int LargestSide = 4096;
 
-    // The report carries its own styles and a script: it is shown without any right to ask this server for anything.
+    // The report has its own styles and a script: it is shown without any right to send requests to this server.
     private const string ReportPolicy = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; sandbox allow-scripts";
 
     private static readonly Dictionary<string, string> s_types = new()
@@ -73,7 +73,7 @@ internal sealed class Endpoints(
 
     private static async Task PageAsync(HttpContext http, string path)
     {
-        // Names of resources are fixed when the program is built: no path leads out of them.
+        // Resource names are fixed at build time: no path can lead outside them.
         using Stream? stream = Assembly.GetExecutingAssembly().GetManifestResourceStream("web/" + path);
         if (stream is null || !s_types.TryGetValue(Path.GetExtension(path), out string? type))
         {
@@ -90,7 +90,7 @@ internal sealed class Endpoints(
     {
         (long version, WorkbenchSession session) = desk.Now;
 
-        // A clip that vanished is shown with that, as long as something is decided about it.
+        // A missing clip is still shown, with a note, as long as decisions about it exist.
         IEnumerable<string> decided = session.Secondaries.Select(m => m.Clip).Append(session.Primary).OfType<string>().Select(shelf.IdOf).OfType<string>();
         ClipMessage[] clips = await Task.WhenAll(shelf.Ids.Union(decided).Select(id => Describe.ClipAsync(shelf, previews, id, http.RequestAborted)));
         await Answers.JsonAsync(http, new StateMessage(
@@ -101,7 +101,7 @@ internal sealed class Endpoints(
 
     private async Task EventsAsync(HttpContext http)
     {
-        // A page that comes back finds the jobs that run, and what ended while it was gone.
+        // A page that reconnects gets the running jobs and those that ended in the meantime.
         IEnumerable<(string, string)> first = jobs.All.Select(j => ("job", JsonSerializer.Serialize(j, ApiJson.Default.JobState)))
             .Prepend(("hello", desk.Version.ToString(System.Globalization.CultureInfo.InvariantCulture)));
         await TypedResults.ServerSentEvents(hub.ListenAsync(first, http.RequestAborted)).ExecuteAsync(http);
@@ -124,12 +124,12 @@ internal sealed class Endpoints(
         ClipInfo clip = await shelf.InfoAsync(id, http.RequestAborted);
         await Answers.JsonAsync(http, jobs.Start("preview", id, async (progress, cancel) =>
         {
-            await previews.MakeAsync(clip, new Handover.Forwarded(progress, "Making a small copy for moving pictures"), cancel);
-            return "The moving picture is ready.";
+            await previews.MakeAsync(clip, new Handover.Forwarded(progress, "Making a small copy for playback"), cancel);
+            return "The small copy is ready to play.";
         }), ApiJson.Default.JobState);
     }
 
-    // Camera A at its own time; camera B at the moment of camera A's time once it is known how they lie in time.
+    // Camera A at its own time; camera B at camera A's time once the offset is known.
     private async Task<StoredFrame> GrabAsync(HttpContext http, string clipId, double at, int step, int side)
     {
         ClipInfo clip = await shelf.InfoAsync(clipId, http.RequestAborted);
@@ -221,7 +221,7 @@ internal sealed class Endpoints(
         await Answers.BytesAsync(http, PngFile.ToBytes(map), "image/png");
     }
 
-    // For browsers without WebGL2: the server's own picture, corrected or as recorded.
+    // For browsers without WebGL2: a picture from the server, corrected or as recorded.
     private async Task StillAsync(HttpContext http)
     {
         int side = Side(http, 960);
@@ -242,7 +242,8 @@ internal sealed class Endpoints(
         CodeRgb recorded = MeanAround(picture, x, y), matched = fit.Corrected(recorded);
         Lab before = fit.Used.SecondaryEncoding.ToLab(recorded), after = fit.Used.PrimaryEncoding.ToLab(matched);
 
-        // The same place of camera A is known inside a pair only; elsewhere the sample that is most alike tells what is left.
+        // The same place in camera A is known only inside a pair; elsewhere the most similar sample shows the remaining
+        // difference.
         PointInA? inA = null;
         if (PlaceInA(fit, Answers.Number(http, "t", 0), Answers.Number(http, "x", 0), Answers.Number(http, "y", 0)) is var (ax, ay)
             && desk.Session.Primary is { } primary && shelf.IdOf(primary) is { } id)
@@ -266,7 +267,8 @@ internal sealed class Endpoints(
         static int Pixel(double share, int size) => Math.Clamp((int)(share * size), 0, size - 1);
     }
 
-    // Inside the smallest pair of this instant that holds the place, as far from its middle in A as in B.
+    // Inside the smallest pair of this instant that contains the place, at the same distance from its middle in A as in
+    // B.
     private static (double X, double Y)? PlaceInA(MatchWork.Fitted fit, double seconds, double x, double y)
     {
         SampleOrigin? origin = fit.Used.Pairs.Select(p => p.Origin).OfType<SampleOrigin>()
@@ -281,7 +283,7 @@ internal sealed class Endpoints(
         SessionUpdate update = await Answers.ReadAsync(http, ApiJson.Default.SessionUpdate);
         if (!desk.Decide(update.Version, Describe.Session(update.Session, shelf), update.Draft))
         {
-            await Answers.SayAsync(http, StatusCodes.Status409Conflict, "Another window changed something in between. This one now shows that.");
+            await Answers.SayAsync(http, StatusCodes.Status409Conflict, "Another window changed something in the meantime. This one now shows the change.");
             return;
         }
 
@@ -343,7 +345,7 @@ internal sealed class Endpoints(
         await Results.File(full, type, fileDownloadName: isReport || type == "video/mp4" ? null : Path.GetFileName(path), enableRangeProcessing: true).ExecuteAsync(http);
     }
 
-    // Which clip of camera B is meant: 'of', or 'clip' where there is only one.
+    // The clip of camera B that is meant: 'of', or 'clip' if there is only one.
     private string SecondaryOf(HttpContext http) => shelf.PathOf(Answers.Text(http, "of") is { Length: > 0 } of ? of : Answers.Text(http, "clip"));
 
     private static int Side(HttpContext http, int usual) => (int)Math.Clamp(Answers.Number(http, "side", usual), 16, LargestSide);

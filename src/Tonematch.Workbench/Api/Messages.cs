@@ -3,7 +3,7 @@ using Tonematch.Workbench.Jobs;
 
 namespace Tonematch.Workbench.Api;
 
-// What travels to the page. Names become camelCase; places are shares 0..1 of the upright picture.
+// Messages to the page. Names become camelCase; places are shares 0..1 of the upright picture.
 
 /// <summary>Everything a page needs when it opens.</summary>
 internal sealed record StateMessage(
@@ -35,7 +35,9 @@ internal sealed record ClipMessage(string Id, string Name)
 
     public bool IsWideGamut { get; init; }
 
-    /// <summary>8 bits, 4:2:0 and tagged: what a browser shows with the right colours, if it plays it at all.</summary>
+    /// <summary>
+    /// Whether the clip is 8-bit, 4:2:0 and tagged, so that a browser shows the right colours if it can play it.
+    /// </summary>
     public bool MayPlay { get; init; }
 
     public string Type { get; init; } = "";
@@ -44,14 +46,17 @@ internal sealed record ClipMessage(string Id, string Name)
 
     public long Modified { get; init; }
 
-    /// <summary>A small copy for moving pictures is ready.</summary>
+    /// <summary>Whether a small copy for playback is ready.</summary>
     public bool HasPreview { get; init; }
 }
 
-/// <summary>The session as the page holds it: clips by id.</summary>
+/// <summary>The session as the page holds it, with clips as ids.</summary>
 internal sealed record SessionMessage(string? Primary, ImmutableArray<SessionMatchMessage> Secondaries, int LutSize);
 
-/// <summary>The decisions about one clip. What a page leaves out keeps its default, which init-only members would lose in JSON made at compile time.</summary>
+/// <summary>
+/// The decisions about one clip. A member that the page omits keeps its default, which init-only members would lose in
+/// JSON code generated at compile time.
+/// </summary>
 internal sealed record SessionMatchMessage(string Clip)
 {
     public double? OffsetSeconds { get; set; }
@@ -82,13 +87,13 @@ internal sealed record SessionMatchMessage(string Clip)
 /// <summary>A region marked in both pictures: corners as shares.</summary>
 internal sealed record RegionMessage(string Name, double[][] Primary, double[][] Secondary, double? At);
 
-/// <summary>New decisions, made on top of a version.</summary>
+/// <summary>New decisions, based on a version.</summary>
 internal sealed record SessionUpdate(long Version, SessionMessage Session, bool Draft);
 
 /// <summary>The match of one clip.</summary>
 internal sealed record MatchMessage(string Clip)
 {
-    /// <summary>'none', 'ready', or 'stale' when decisions changed that need a new look at the clips.</summary>
+    /// <summary>'none', 'ready', or 'stale' after changes that need the clips to be analysed again.</summary>
     public string Status { get; init; } = "none";
 
     public SyncMessage? Sync { get; init; }
@@ -130,14 +135,14 @@ internal sealed record MatchMessage(string Clip)
 
     public string Difference { get; init; } = "";
 
-    /// <summary>Counts up with every new table.</summary>
+    /// <summary>Increases with every new table.</summary>
     public long LutVersion { get; init; }
 
     public double FitMilliseconds { get; init; }
 
     public ImmutableArray<InstantMessage> OverTime { get; init; } = [];
 
-    /// <summary>The band over time is of the correction as it is now.</summary>
+    /// <summary>Whether the band over time belongs to the current correction.</summary>
     public bool OverTimeIsCurrent { get; init; }
 
     public ImmutableArray<double> Moments { get; init; } = [];
@@ -145,7 +150,7 @@ internal sealed record MatchMessage(string Clip)
     public string Problem { get; init; } = "";
 }
 
-/// <summary>How two clips lie in time.</summary>
+/// <summary>How two clips are aligned in time.</summary>
 internal sealed record SyncMessage(double Offset, double Drift, double Confidence, string Words, bool ByHand, double From, double To, double? Moment, string Begins);
 
 /// <summary>A kind of correction that was tried.</summary>
@@ -184,25 +189,25 @@ internal sealed record PairMessage(string Id, string Group, string Label)
     public double[] Ab { get; init; } = [];
 }
 
-/// <summary>Sound around an instant: least and greatest of each bin, -1..1.</summary>
+/// <summary>Sound around an instant: minimum and maximum of each bin, -1..1.</summary>
 internal sealed record SoundMessage(double From, double Span, float[] A, float[] B);
 
 /// <summary>A colour under the pointer: of camera B as recorded and matched, and how far the match moves it.</summary>
 internal sealed record PointMessage(double[] Recorded, double[] Matched, double Moved)
 {
-    /// <summary>What is most like it among the samples, by name; empty when none is near.</summary>
+    /// <summary>Name of the most similar sample; empty when none is near.</summary>
     public string Near { get; init; } = "";
 
-    /// <summary>Delta E that is left at that sample.</summary>
+    /// <summary>Remaining Delta E at that sample.</summary>
     public double? NearAfter { get; init; }
 
-    /// <summary>Camera A at the same place, where it is known: inside a pair of this instant.</summary>
+    /// <summary>Camera A at the same place, which is known inside a pair of this instant; else null.</summary>
     public PointInA? A { get; init; }
 }
 
 /// <summary>The same place in camera A.</summary>
 /// <param name="Colour">Its colour.</param>
-/// <param name="Place">Where, as shares of its picture.</param>
+/// <param name="Place">Position, as shares of its picture.</param>
 /// <param name="Before">Delta E of camera B as recorded against it.</param>
 /// <param name="After">Delta E of camera B matched against it.</param>
 internal sealed record PointInA(double[] Colour, double[] Place, double Before, double After);
@@ -210,7 +215,7 @@ internal sealed record PointInA(double[] Colour, double[] Place, double Before, 
 /// <summary>The outlines of the parts of camera B's picture whose colours no sample is near: x, y to x, y as shares.</summary>
 internal sealed record UncoveredMessage(double[][] Edges, double Share);
 
-/// <summary>What is to be handed over.</summary>
+/// <summary>What to hand over.</summary>
 internal sealed record HandoverOrder(bool Replace, bool EvenSo, bool Hald, bool Clip, bool CutTest, bool Begins);
 
 /// <summary>A sentence.</summary>
@@ -219,8 +224,8 @@ internal sealed record SayMessage(string Say);
 /// <summary>A file the person dropped on the page.</summary>
 internal sealed record DroppedFile(string Name, long Size, long Modified);
 
-/// <summary>Where a dropped file lies among the clips.</summary>
+/// <summary>The clip that a dropped file was recognised as.</summary>
 internal sealed record FoundFile(string? Id, string Say);
 
-/// <summary>A number for a clip.</summary>
+/// <summary>A clip to work on.</summary>
 internal sealed record ClipOrder(string Clip);

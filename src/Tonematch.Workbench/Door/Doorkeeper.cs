@@ -5,8 +5,9 @@ using System.Text;
 namespace Tonematch.Workbench.Door;
 
 /// <summary>
-/// Who may come in. The server listens on this machine only, but every page of every site in the same browser can send
-/// requests to it: so the host, the origin, a key that is good once and a cookie are asked for, in this order.
+/// Decides which requests are let in. The server listens on this machine only, but every page of every site in the same
+/// browser can send requests to it. Therefore it checks the host, the origin, a key that works once, and a cookie, in
+/// this order.
 /// </summary>
 internal sealed class Doorkeeper
 {
@@ -24,10 +25,10 @@ internal sealed class Doorkeeper
 
     private string CookieName => "tonematch-" + _authority[(_authority.IndexOf(':', StringComparison.Ordinal) + 1)..];
 
-    /// <summary>Says where the server listens.</summary>
+    /// <summary>Sets the port on which the server listens.</summary>
     public void OpenAt(int port) => _authority = string.Create(CultureInfo.InvariantCulture, $"127.0.0.1:{port}");
 
-    /// <summary>An address that lets one browser in; the one given before is no longer good.</summary>
+    /// <summary>An address that lets one browser in; the previous one is no longer valid.</summary>
     public Uri NewAddress()
     {
         lock (_lock)
@@ -53,7 +54,7 @@ internal sealed class Doorkeeper
         string site = request.Headers["Sec-Fetch-Site"].ToString();
         if (request.Headers.Host.Count != 1 || request.Headers.Host.ToString() != _authority)
         {
-            // Another name that leads here is how a foreign page would make itself look like ours.
+            // A foreign page could look like ours through another host name that leads here.
             await RefuseAsync(http, StatusCodes.Status421MisdirectedRequest, $"Open the page by its own address: it begins with {Origin}/.");
         }
         else if ((origin is null ? !onlyReads : origin != Origin) || site is not ("" or "same-origin" or "none"))
@@ -73,7 +74,7 @@ internal sealed class Doorkeeper
             }
             else
             {
-                await RefuseAsync(http, StatusCodes.Status403Forbidden, "This address was used already, or is not right. Press Enter in the terminal for a new one, or start the workbench again.");
+                await RefuseAsync(http, StatusCodes.Status403Forbidden, "This address was used already or is wrong. Press Enter in the terminal for a new one, or start the workbench again.");
             }
         }
         else if (!HasTicket(request))

@@ -3,8 +3,8 @@ using System.Collections.Immutable;
 namespace Tonematch.Workbench.Files;
 
 /// <summary>
-/// The folders and clips that were named at the start: the page can name nothing else. A clip's id is the number of its
-/// root and a path inside it, with '/' between; no path of this machine travels to the page.
+/// The folders and clips named at the start: the page can name nothing else. A clip's id is the number of its root and
+/// a path inside it, with '/' between; no path of this machine is sent to the page.
 /// </summary>
 internal sealed class ClipRoots
 {
@@ -20,11 +20,11 @@ internal sealed class ClipRoots
 
     private ClipRoots(ImmutableArray<Root> roots) => _roots = roots;
 
-    /// <summary>The roots' names for people.</summary>
+    /// <summary>The display names of the roots.</summary>
     public IEnumerable<string> Names => _roots.Select(r => r.Name);
 
     /// <summary>Takes the places given at the start.</summary>
-    /// <exception cref="UnusableInputException">One of them is not there.</exception>
+    /// <exception cref="UnusableInputException">One of them does not exist.</exception>
     public static ClipRoots Of(IEnumerable<string> places)
     {
         List<Root> roots = [];
@@ -48,8 +48,10 @@ internal sealed class ClipRoots
         return new ClipRoots([.. roots.Distinct()]);
     }
 
-    /// <summary>What may be opened, in order of name; hidden files, links and other kinds of files are passed over.</summary>
-    /// <param name="except">A folder whose files are left out: what the workbench itself writes.</param>
+    /// <summary>
+    /// What may be opened, in order of name; hidden files, links and other kinds of files are skipped.
+    /// </summary>
+    /// <param name="except">A folder whose files are left out, because the workbench writes it.</param>
     public IReadOnlyList<string> List(string except)
     {
         List<string> ids = [];
@@ -68,14 +70,14 @@ internal sealed class ClipRoots
         return [.. ids.DistinctBy(PathOf).Take(MostClips)];
     }
 
-    /// <summary>The file of an id; null when it is not one of ours: outside the roots, behind a link, not there, of another kind.</summary>
+    /// <summary>The file of an id; null if it is outside the roots, behind a link, missing, or not a clip.</summary>
     public string? PathOf(string? id) => PlaceOf(id) is { } path && File.Exists(path) ? path : null;
 
-    /// <summary>A sentence without the folders in it: no path of this machine is a page's business.</summary>
+    /// <summary>A sentence with the folders removed: the page must not see paths of this machine.</summary>
     public string WithoutFolders(string sentence) => _roots.OrderByDescending(r => r.Folder.Length)
         .Aggregate(sentence, (text, root) => text.Replace(root.Folder + Path.DirectorySeparatorChar, "", StringComparison.Ordinal));
 
-    /// <summary>Where the file of an id lies or lay, as <see cref="PathOf"/>: a clip that vanished keeps its id.</summary>
+    /// <summary>Like <see cref="PathOf"/>, but also for a missing file: a clip that vanished keeps its id.</summary>
     public string? PlaceOf(string? id)
     {
         int slash = id?.IndexOf('/', StringComparison.Ordinal) ?? -1;
@@ -112,7 +114,7 @@ internal sealed class ClipRoots
         return full;
     }
 
-    /// <summary>The id of a file, whether it is there now or not; null when it lies in no root.</summary>
+    /// <summary>The id of a file, whether it exists or not; null if it is in no root.</summary>
     public string? IdOf(string path)
     {
         string full = Path.GetFullPath(path);
@@ -141,7 +143,7 @@ internal sealed class ClipRoots
             }
             catch (Exception e) when (e is IOException or UnauthorizedAccessException)
             {
-                // A folder that may not be read shows nothing.
+                // A folder without read permission shows nothing.
                 return;
             }
 
@@ -166,7 +168,7 @@ internal sealed class ClipRoots
 
     /// <summary>A place given at the start.</summary>
     /// <param name="Folder">Full path of the folder.</param>
-    /// <param name="File">The one clip of it that may be opened; null for all.</param>
+    /// <param name="File">The only clip in it that may be opened; null for all.</param>
     private sealed record Root(string Folder, string? File)
     {
         public string Name => File ?? Path.GetFileName(Folder);

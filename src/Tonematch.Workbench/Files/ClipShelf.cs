@@ -7,9 +7,12 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Workbench.Files;
 
-/// <summary>The clips in the roots: what they are, in plain words, and a small picture of each. Looked at once, and again when the file has changed.</summary>
-/// <param name="roots">What may be opened.</param>
-/// <param name="outFolder">What the workbench writes is not offered as a clip.</param>
+/// <summary>
+/// The clips in the roots: a description and a small picture of each. Each is probed once, and again when the file has
+/// changed.
+/// </summary>
+/// <param name="roots">The places that may be opened.</param>
+/// <param name="outFolder">The output folder, whose files are not offered as clips.</param>
 internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
 {
     private const int ThumbnailSide = 320;
@@ -17,7 +20,7 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
     private readonly ConcurrentDictionary<(string Path, long Size, long Ticks), Lazy<Task<ClipInfo>>> _infos = new();
     private readonly ConcurrentDictionary<(string Path, long Size, long Ticks), Lazy<Task<byte[]>>> _thumbnails = new();
 
-    // FFprobe costs a fraction of a second of a core: a few at a time.
+    // FFprobe takes a fraction of a second of one core: run a few at a time.
     private readonly SemaphoreSlim _probes = new(Environment.ProcessorCount);
 
     /// <inheritdoc/>
@@ -27,21 +30,21 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
     public IReadOnlyList<string> Ids => roots.List(outFolder);
 
     /// <summary>The file of an id.</summary>
-    /// <exception cref="UnusableInputException">It is not among the clips any more.</exception>
+    /// <exception cref="UnusableInputException">It is no longer among the clips.</exception>
     public string PathOf(string id) => roots.PathOf(id) ?? throw new UnusableInputException($"The clip {NameOf(id)} is not there any more. Put it back, or choose another.");
 
-    /// <summary>The place of an id, whether the file is there now or not: what was decided about a clip outlives it.</summary>
-    /// <exception cref="UnusableInputException">It can be no clip of these folders.</exception>
+    /// <summary>The path of an id, whether the file exists or not: decisions about a clip outlive it.</summary>
+    /// <exception cref="UnusableInputException">It cannot be a clip in these folders.</exception>
     public string PlaceOf(string id) => roots.PlaceOf(id) ?? throw new UnusableInputException($"The clip {NameOf(id)} is not in the folders that were opened.");
 
-    /// <summary>The id of a file of the roots, whether it is there now or not; null for any other.</summary>
+    /// <summary>The id of a file in the roots, whether it exists or not; null for any other.</summary>
     public string? IdOf(string path) => roots.IdOf(path);
 
-    /// <summary>A clip's name for people.</summary>
+    /// <summary>A clip's display name.</summary>
     public static string NameOf(string id) => id[(id.LastIndexOf('/') + 1)..];
 
-    /// <summary>What a clip is.</summary>
-    /// <exception cref="UnusableInputException">It is no clip; the sentence says why.</exception>
+    /// <summary>The properties of a clip.</summary>
+    /// <exception cref="UnusableInputException">It is not a usable clip; the message says why.</exception>
     public async Task<ClipInfo> InfoAsync(string id, CancellationToken cancel)
     {
         string path = PathOf(id);
@@ -55,7 +58,7 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
         }
     }
 
-    /// <summary>A small JPEG of the clip's middle.</summary>
+    /// <summary>A small JPEG from the middle of the clip.</summary>
     public async Task<byte[]> ThumbnailAsync(string id, CancellationToken cancel)
     {
         string path = PathOf(id);
@@ -63,20 +66,20 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
         return await OnceAsync(_thumbnails, path, () => DrawAsync(clip), cancel);
     }
 
-    /// <summary>What tells whether a file is still the one it was; all zero when it is not there.</summary>
+    /// <summary>Identifies a file's content by size and date; all zero if the file is missing.</summary>
     public static (string Path, long Size, long Ticks) Stamp(string path)
     {
         FileInfo file = new(path);
         return (path, file.Exists ? file.Length : 0, file.Exists ? file.LastWriteTimeUtc.Ticks : 0);
     }
 
-    /// <summary>What a clip is, a line each.</summary>
+    /// <summary>A clip's properties, one per line.</summary>
     public static IEnumerable<string> Facts(ClipInfo clip)
     {
         yield return string.Create(CultureInfo.InvariantCulture, $"{clip.Width} × {clip.Height}{(clip.Height > clip.Width ? ", upright" : "")}, {clip.BitDepth} bit");
         if (!clip.IsStillImage)
         {
-            yield return string.Create(CultureInfo.InvariantCulture, $"{Length(clip.DurationSeconds)} at {clip.FrameRate.Value:0.##} frames a second{(clip.IsVariableRate ? ", not constant" : "")}");
+            yield return string.Create(CultureInfo.InvariantCulture, $"{Length(clip.DurationSeconds)} at {clip.FrameRate.Value:0.##} frames per second{(clip.IsVariableRate ? ", not constant" : "")}");
         }
 
         yield return $"{clip.Encoding.Title}{(clip.IsHdr ? ", high dynamic range" : "")}";
@@ -91,7 +94,7 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
         }
     }
 
-    /// <summary>Hours, minutes and seconds as people say them.</summary>
+    /// <summary>A duration in hours, minutes and seconds as people write it.</summary>
     public static string Length(double seconds)
     {
         TimeSpan t = TimeSpan.FromSeconds(Math.Round(seconds));
@@ -100,7 +103,9 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
             : string.Create(CultureInfo.InvariantCulture, $"{seconds:0.#} s");
     }
 
-    /// <summary>A sentence of the program with the file's name in place of its path, which is no business of a page.</summary>
+    /// <summary>
+    /// A sentence of the program with the file's name instead of its path, which the page must not see.
+    /// </summary>
     public static string WithoutPath(string sentence, string path) => sentence.Replace(path, Path.GetFileName(path), StringComparison.Ordinal);
 
     private async Task<ClipInfo> ProbeAsync(string path)
@@ -130,7 +135,7 @@ internal sealed class ClipShelf(ClipRoots roots, string outFolder) : IDisposable
         }
     }
 
-    // A failure is not kept: the next one who asks may find FFmpeg well again, or the drive.
+    // A failure is not cached: FFmpeg or the drive may work again at the next request.
     private static async Task<T> OnceAsync<T>(
         ConcurrentDictionary<(string Path, long Size, long Ticks), Lazy<Task<T>>> kept, string path, Func<Task<T>> make, CancellationToken cancel)
     {

@@ -4,16 +4,18 @@ using System.Threading.Channels;
 
 namespace Tonematch.Workbench.Jobs;
 
-/// <summary>Tells every open page what happens. Pages ask for the state when they open, so nothing older is kept.</summary>
+/// <summary>
+/// Sends events to every open page. Pages ask for the state when they open, so no older events are kept.
+/// </summary>
 internal sealed class EventHub
 {
     private readonly Lock _lock = new();
     private readonly List<Channel<SseItem<string>>> _listeners = [];
     private long _number;
 
-    /// <summary>Tells all pages.</summary>
-    /// <param name="kind">What happened: 'job', 'state', 'trouble'.</param>
-    /// <param name="json">The facts.</param>
+    /// <summary>Sends an event to all pages.</summary>
+    /// <param name="kind">The kind of event: 'job', 'state', 'trouble'.</param>
+    /// <param name="json">The event's data.</param>
     public void Tell(string kind, string json)
     {
         lock (_lock)
@@ -26,12 +28,12 @@ internal sealed class EventHub
         }
     }
 
-    /// <summary>Everything from now on, until the page is gone.</summary>
-    /// <param name="first">What a page is told at once: jobs that run.</param>
-    /// <param name="cancel">The page is gone, or the program ends.</param>
+    /// <summary>All events from now on, until the page is closed.</summary>
+    /// <param name="first">The first events, sent at once: running jobs.</param>
+    /// <param name="cancel">The page is closed, or the program ends.</param>
     public async IAsyncEnumerable<SseItem<string>> ListenAsync(IEnumerable<(string Kind, string Json)> first, [EnumeratorCancellation] CancellationToken cancel)
     {
-        // A page that does not read any more loses the oldest news; it asks for the state when it comes back.
+        // A page that stops reading loses the oldest events; it asks for the state when it reconnects.
         Channel<SseItem<string>> mine = Channel.CreateBounded<SseItem<string>>(new BoundedChannelOptions(500) { FullMode = BoundedChannelFullMode.DropOldest });
         lock (_lock)
         {

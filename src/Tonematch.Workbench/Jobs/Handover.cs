@@ -11,15 +11,17 @@ using Tonematch.Workbench.Sound;
 
 namespace Tonematch.Workbench.Jobs;
 
-/// <summary>Writes what is handed over: the command line's files by the command line's code, and what was asked for besides.</summary>
+/// <summary>
+/// Writes the files that are handed over: those of the command line, by its code, and any extra files requested.
+/// </summary>
 /// <param name="desk">The decisions and matches.</param>
 /// <param name="outFolder">The folder of results.</param>
-/// <param name="foldersOf">Where each clip's files go inside it: the command line's rule.</param>
+/// <param name="foldersOf">Each clip's folder inside it, by the command line's rule.</param>
 internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IReadOnlyList<string>, string[]> foldersOf)
 {
     private static readonly string[] s_extras = ["correction-hald.png", "corrected.mp4", "cut-test.mp4", "begins.csv"];
 
-    /// <summary>Writes everything; gives a sentence.</summary>
+    /// <summary>Writes everything; returns a sentence.</summary>
     public async Task<string> RunAsync(HandoverOrder order, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         WorkbenchSession session = desk.Session;
@@ -66,10 +68,10 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
         }
 
         return withheld == 0 ? "Everything is written and was read back."
-            : "The reports are written. What is not to be used was not: tick 'even so' to write it all the same.";
+            : "The reports are written. Corrections that should not be used were not written: tick 'even so' to write them anyway.";
     }
 
-    /// <summary>The files that are there, relative to the folder of results.</summary>
+    /// <summary>The existing files, relative to the folder of results.</summary>
     public IReadOnlyList<string> Files()
     {
         WorkbenchSession session = desk.Session;
@@ -79,7 +81,7 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
             .Where(File.Exists).Select(f => Path.GetRelativePath(outFolder, f).Replace(Path.DirectorySeparatorChar, '/')).Distinct()];
     }
 
-    // What is going to be written: said before the work if it may not be.
+    // The files to be written, so that a conflict is reported before the work.
     private IEnumerable<string> Wanted(HandoverOrder order, string[] folders)
     {
         bool[] isWanted = [order.Hald, order.Clip, order.CutTest];
@@ -96,7 +98,7 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
         Lut3D lut = outcome.Chosen.Lut;
         if (order.Hald)
         {
-            // Level 8, as 'lut convert' writes it.
+            // Level 8, as in 'lut convert'.
             PngFile.Write(Path.Combine(folder, "correction-hald.png"), HaldPicture.FromLut(lut, outcome.Samples.PrimaryEncoding), 16, order.Replace);
         }
 
@@ -121,7 +123,7 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
 
     private static string Quoted(string text) => text.AsSpan().IndexOfAny(",\"\n") >= 0 ? $"\"{text.Replace("\"", "\"\"", StringComparison.Ordinal)}\"" : text;
 
-    /// <summary>A rendering's progress as a stage's.</summary>
+    /// <summary>Passes on rendering progress as stage progress.</summary>
     internal sealed class Forwarded(IProgress<StageProgress> progress, string stage) : IProgress<RenderProgress>
     {
         public void Report(RenderProgress value) => progress.Report(new(stage, value.Fraction));

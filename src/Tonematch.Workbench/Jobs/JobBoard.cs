@@ -5,10 +5,10 @@ using Tonematch.Workbench.Api;
 
 namespace Tonematch.Workbench.Jobs;
 
-/// <summary>The jobs that run. A job outlives the page that started it, not the program.</summary>
-/// <param name="hub">Is told of everything.</param>
-/// <param name="plain">Takes paths of this machine out of a sentence.</param>
-/// <param name="stopping">The program ends.</param>
+/// <summary>The running jobs. A job outlives the page that started it, but not the program.</summary>
+/// <param name="hub">Receives all events.</param>
+/// <param name="plain">Removes paths of this machine from a sentence.</param>
+/// <param name="stopping">Cancelled when the program ends.</param>
 internal sealed class JobBoard(EventHub hub, Func<string, string> plain, CancellationToken stopping)
 {
     private const int Kept = 20;
@@ -29,10 +29,10 @@ internal sealed class JobBoard(EventHub hub, Func<string, string> plain, Cancell
         }
     }
 
-    /// <summary>Starts a job; a job of the same kind and subject that runs is stopped first.</summary>
+    /// <summary>Starts a job; a running job of the same kind and subject is stopped first.</summary>
     /// <param name="kind">See <see cref="JobState.Kind"/>.</param>
     /// <param name="subject">What it is about.</param>
-    /// <param name="work">Does it; gives the message at the end.</param>
+    /// <param name="work">Does the work; returns the final message.</param>
     public JobState Start(string kind, string subject, Func<IProgress<StageProgress>, CancellationToken, Task<string>> work)
     {
         Entry entry;
@@ -51,7 +51,7 @@ internal sealed class JobBoard(EventHub hub, Func<string, string> plain, Cancell
         return entry.State;
     }
 
-    /// <summary>Stops a job; its last event says so. False when there is none of this number.</summary>
+    /// <summary>Stops a job; its last event says so. False if there is no job with this number.</summary>
     public bool Cancel(int id)
     {
         lock (_lock)
@@ -62,7 +62,7 @@ internal sealed class JobBoard(EventHub hub, Func<string, string> plain, Cancell
         }
     }
 
-    /// <summary>Stops the jobs of a kind and subject that run: something newer needs what they hold.</summary>
+    /// <summary>Stops running jobs of a kind and subject, because something newer needs their resources.</summary>
     public void Cancel(string kind, string subject)
     {
         lock (_lock)
@@ -71,7 +71,7 @@ internal sealed class JobBoard(EventHub hub, Func<string, string> plain, Cancell
         }
     }
 
-    /// <summary>Waits for everything that runs: after the program's end was asked for.</summary>
+    /// <summary>Waits for all running jobs after the program was asked to end.</summary>
     public Task WhenAllDoneAsync()
     {
         lock (_lock)
@@ -106,7 +106,7 @@ internal sealed class JobBoard(EventHub hub, Func<string, string> plain, Cancell
             string why = FileFault.IsDiskFull(e) ? "The disk is full. Free some space and try again." : $"A file could not be read or written: {e.Message}";
             Set(entry, s => s with { Status = JobState.Failed, Message = plain($"{why} Your decisions are kept.") });
         }
-#pragma warning disable CA1031 // A fault of ours in a job must end in a sentence on the page, never in a page that waits for ever.
+#pragma warning disable CA1031 // A bug in a job must end in a sentence on the page, never in a page that waits for ever.
         catch (Exception e)
 #pragma warning restore CA1031
         {
@@ -139,7 +139,7 @@ internal sealed class JobBoard(EventHub hub, Func<string, string> plain, Cancell
     {
         public void Report(StageProgress value)
         {
-            // A page cannot show more than whole percents.
+            // The page shows only whole percents.
             if (value.Stage != entry.State.Stage || Math.Abs(value.Share - entry.State.Share) >= 0.01)
             {
                 board.Set(entry, s => s with { Stage = value.Stage, Share = value.Share });

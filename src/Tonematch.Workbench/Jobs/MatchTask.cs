@@ -5,7 +5,9 @@ using Tonematch.Workbench.Session;
 
 namespace Tonematch.Workbench.Jobs;
 
-/// <summary>The job of one clip of camera B as decided, with what tells whether an earlier result still holds.</summary>
+/// <summary>
+/// The job of one clip of camera B as decided, with keys that show whether an earlier result is still valid.
+/// </summary>
 /// <param name="Request">The job.</param>
 /// <param name="SamplingKey">Everything that decides which samples are found, as text.</param>
 /// <param name="EditsKey">The same with the changes to the samples.</param>
@@ -16,7 +18,7 @@ internal sealed record MatchTask(MatchRequest Request, string SamplingKey, strin
     /// <exception cref="UnusableInputException">The session names no clip for camera A, or an unknown chart.</exception>
     public static MatchTask Of(WorkbenchSession session, SessionMatch match)
     {
-        // A file that was changed or replaced under the same name needs a new look, too.
+        // A file that was changed or replaced under the same name must be analysed again, too.
         string KeyOf(SessionMatch m) => SessionJson.Write(session with { Secondaries = [m] }, path =>
         {
             (_, long size, long ticks) = ClipShelf.Stamp(path);

@@ -18,8 +18,8 @@ using Tonematch.Sync;
 namespace Tonematch.Workbench.Jobs;
 
 /// <summary>
-/// The match of one clip of camera B: the only class here that knows how a match is made. Samples are found once; what a
-/// person changes afterwards only fits again.
+/// The match of one clip of camera B: the only class here that knows how a match is made. Samples are found once; later
+/// changes by the user only repeat the fit.
 /// </summary>
 internal sealed class MatchWork : IDisposable
 {
@@ -29,35 +29,35 @@ internal sealed class MatchWork : IDisposable
     private string? _fittedEdits;
     private FitResult? _fit;
 
-    /// <summary>The sampling key of what the samples were found with; null before.</summary>
+    /// <summary>The sampling key that the samples were found with; null before.</summary>
     public string? SampledWith { get; private set; }
 
-    /// <summary>The clips and how they lie in time; null before samples were found.</summary>
+    /// <summary>The clips and their alignment in time; null before samples were found.</summary>
     public MatchedClips? Clips => _sampled?.Clips;
 
     /// <summary>The latest fit; null before.</summary>
     public Fitted? Latest { get; private set; }
 
-    /// <summary>The whole result for the latest decisions it was asked for; null before.</summary>
+    /// <summary>The whole result for the decisions last requested; null before.</summary>
     public (string Key, MatchOutcome Outcome)? Finished { get; private set; }
 
-    /// <summary>A fit with what a page shows of it.</summary>
-    /// <param name="Task">What it was made for.</param>
-    /// <param name="Found">All samples found, the ones taken out among them.</param>
-    /// <param name="Marked">What was marked by hand, measured.</param>
-    /// <param name="Used">What was fitted to.</param>
+    /// <summary>A fit with the data that the page shows.</summary>
+    /// <param name="Task">The task it belongs to.</param>
+    /// <param name="Found">All samples found, including those taken out.</param>
+    /// <param name="Marked">The regions marked by hand, measured.</param>
+    /// <param name="Used">The samples used in the fit.</param>
     /// <param name="Result">The fit and the correction.</param>
     /// <param name="Milliseconds">How long it took.</param>
     public sealed record Fitted(
         MatchTask Task, SampleSet Found, ImmutableArray<SampleSet> Marked, SampleSet Used, FitStage.Result Result, double Milliseconds)
     {
-        /// <summary>The verdict on the fit alone, before the match was looked at over time.</summary>
+        /// <summary>The verdict on the fit alone, before the check over time.</summary>
         public Verdict Verdict { get; } = Verdict.Of(VerdictEvidence.Of(new MatchOutcome(Used, Result.Fit, Result.Chosen) { AskedForWhole = Task.Request.Method == SamplingMethod.Overall }));
 
-        /// <summary>The table that is handed over and shown.</summary>
+        /// <summary>The table that is shown and handed over.</summary>
         public Lut3D Lut => Result.Chosen.Lut;
 
-        /// <summary>A colour of camera B through it, limited to 0..1.</summary>
+        /// <summary>A colour of camera B through the table, clamped to 0..1.</summary>
         public CodeRgb Corrected(CodeRgb code) => LutInterpolation.Tetrahedral(Lut, code).Clamped();
 
         /// <summary>CIEDE2000 of a pair after the correction.</summary>
@@ -69,7 +69,7 @@ internal sealed class MatchWork : IDisposable
             DeltaE2000.Between(Used.PrimaryEncoding.ToLab(pair.Primary.Clamped()), Used.SecondaryEncoding.ToLab(pair.Secondary.Clamped()));
     }
 
-    /// <summary>Finds samples, fits, and looks at the match over time.</summary>
+    /// <summary>Finds samples, fits, and checks the match over time.</summary>
     public async Task MatchAsync(MatchTask task, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         await _one.WaitAsync(cancel);
@@ -87,7 +87,7 @@ internal sealed class MatchWork : IDisposable
         }
     }
 
-    /// <summary>Fits again to what a person changed.</summary>
+    /// <summary>Repeats the fit after a person's changes.</summary>
     public async Task<Fitted?> RefitAsync(MatchTask task, CancellationToken cancel)
     {
         await _one.WaitAsync(cancel);
@@ -101,7 +101,7 @@ internal sealed class MatchWork : IDisposable
         }
     }
 
-    /// <summary>The whole result: what the command line would write. Costs nothing when it is there already.</summary>
+    /// <summary>The whole result, as the command line would write it; cached.</summary>
     public async Task<MatchOutcome> FinishAsync(MatchTask task, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         await _one.WaitAsync(cancel);
@@ -134,7 +134,7 @@ internal sealed class MatchWork : IDisposable
         return [.. MatchFiles.Names.Where(n => File.Exists(Path.Combine(folder, n)))];
     }
 
-    /// <summary>What a file of a match is, in a few words.</summary>
+    /// <summary>A short description of a match's file.</summary>
     public static string Describe(string name) => MatchFiles.Describe(name);
 
     /// <summary>A verdict's name for the page.</summary>
@@ -143,19 +143,19 @@ internal sealed class MatchWork : IDisposable
     /// <summary>A verdict in a sentence.</summary>
     public static string Headline(Verdict verdict) => VerdictWords.Headline(verdict);
 
-    /// <summary>What its figure was measured on, in words.</summary>
+    /// <summary>What the verdict's figure was measured on, in words.</summary>
     public static string On(VerdictFigure figure) => VerdictWords.On(figure);
 
-    /// <summary>Why it is what it is, in sentences.</summary>
+    /// <summary>The verdict's reasons, in sentences.</summary>
     public static ImmutableArray<string> Reasons(Verdict verdict) => VerdictWords.Reasons(verdict);
 
-    /// <summary>How the clips lie in time, in words.</summary>
+    /// <summary>The time offset, in words.</summary>
     public static string InTime(SyncFound sync, double framesPerSecond) => MatchWords.InTime(sync, framesPerSecond);
 
     /// <summary>Where the samples come from, in words.</summary>
     public static string Source(SampleSet samples) => MatchWords.Source(samples);
 
-    /// <summary>The stretch of camera A's time that both clips show; nothing when there is none.</summary>
+    /// <summary>The part of camera A's time that both clips show; 0 to 0 if there is none.</summary>
     public static (double From, double To) Overlap(MatchedClips clips)
     {
         try
@@ -168,7 +168,7 @@ internal sealed class MatchWork : IDisposable
         }
     }
 
-    /// <summary>CIEDE2000 of two pictures of one size as a picture, with its scale's end and the mean.</summary>
+    /// <summary>CIEDE2000 of two pictures of equal size as a picture, with the end of its scale and the mean.</summary>
     public static (Picture Map, double Top, double Mean) DifferenceMap(Picture first, Picture second, int side) => Reporting.DifferenceMap.Of(first, second, side);
 
     /// <inheritdoc/>

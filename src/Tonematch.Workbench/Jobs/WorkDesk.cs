@@ -6,8 +6,8 @@ using Tonematch.Workbench.Session;
 namespace Tonematch.Workbench.Jobs;
 
 /// <summary>
-/// What the person decided, and the matches that follow from it. Decisions are saved as they are made; a change that only
-/// concerns the fit is fitted at once in the background, and a moment later the whole result is made anew.
+/// The person's decisions and the matches that result from them. Decisions are saved at once; after a change that only
+/// concerns the fit, the fit is repeated in the background immediately, and the whole result a moment later.
 /// </summary>
 internal sealed class WorkDesk : IDisposable
 {
@@ -24,13 +24,13 @@ internal sealed class WorkDesk : IDisposable
     private readonly Dictionary<string, CancellationTokenSource> _refits = new(StringComparer.Ordinal);
     private readonly Dictionary<string, (long Version, string Problem)> _fits = new(StringComparer.Ordinal);
 
-    // What a session of other folders says about clips that this page may not open: kept as it is.
+    // Decisions of an earlier session about clips in folders that this page may not open; kept unchanged.
     private readonly (string? Primary, SessionMatch[] Secondaries) _elsewhere;
     private WorkbenchSession _session;
     private long _saved = -1;
     private long _lutVersion;
 
-    /// <summary>Takes up the session in the folder of results, if there is one.</summary>
+    /// <summary>Continues the session in the folder of results, if there is one.</summary>
     public WorkDesk(ClipShelf shelf, EventHub hub, JobBoard jobs, string outFolder, CancellationToken stopping)
     {
         (_shelf, _hub, _jobs, _stopping) = (shelf, hub, jobs, stopping);
@@ -47,12 +47,12 @@ internal sealed class WorkDesk : IDisposable
                 _session = read with { Primary = _elsewhere.Primary is null ? read.Primary : null, Secondaries = [.. read.Secondaries.Where(m => IsHere(m.Clip))] };
                 if (_elsewhere.Primary is not null || _elsewhere.Secondaries.Length > 0)
                 {
-                    Trouble = "The session in this folder of results also names clips in folders that were not opened. What was decided about them is kept; open their folders too to go on with them.";
+                    Trouble = "The session in this folder of results also names clips in folders that were not opened. The decisions about them are kept; open their folders too to continue with them.";
                 }
             }
             catch (UnusableInputException e)
             {
-                // Kept under another name, so that nothing a person decided is overwritten.
+                // Kept under another name, so that no decision is overwritten.
                 string aside = _sessionPath + ".unreadable";
                 File.Copy(_sessionPath, aside, overwrite: true);
                 Trouble = $"The session could not be read and was put aside as {Path.GetFileName(aside)}: {ClipShelf.WithoutPath(e.Message, _sessionPath)}";
@@ -60,10 +60,10 @@ internal sealed class WorkDesk : IDisposable
         }
     }
 
-    /// <summary>Counts up with every change.</summary>
+    /// <summary>Increases with every change.</summary>
     public long Version { get; private set; }
 
-    /// <summary>What went wrong with the session, as a sentence; empty when nothing did.</summary>
+    /// <summary>What went wrong with the session, as a sentence; empty if nothing did.</summary>
     public string Trouble { get; private set; } = "";
 
     /// <summary>The decisions.</summary>
@@ -78,7 +78,7 @@ internal sealed class WorkDesk : IDisposable
         }
     }
 
-    /// <summary>The decisions with their number.</summary>
+    /// <summary>The decisions with their version.</summary>
     public (long Version, WorkbenchSession Session) Now
     {
         get
@@ -99,7 +99,7 @@ internal sealed class WorkDesk : IDisposable
         }
     }
 
-    /// <summary>Number of a clip's latest table, and what hindered the latest fit.</summary>
+    /// <summary>Version of a clip's latest table, and what prevented the latest fit.</summary>
     public (long Version, string Problem) FitOf(string path)
     {
         lock (_lock)
@@ -108,21 +108,21 @@ internal sealed class WorkDesk : IDisposable
         }
     }
 
-    /// <summary>The task of a clip as decided; null when it is not among camera B's.</summary>
+    /// <summary>The task of a clip as decided; null if it is not a clip of camera B.</summary>
     public MatchTask? TaskOf(string path)
     {
         WorkbenchSession session = Session;
         return session.Primary is not null && session.Secondaries.FirstOrDefault(m => m.Clip == path) is { } match ? MatchTask.Of(session, match) : null;
     }
 
-    /// <summary>Takes new decisions; false when another page decided in between.</summary>
-    /// <param name="version">What they were made on top of.</param>
+    /// <summary>Accepts new decisions; false if another page made decisions in the meantime.</summary>
+    /// <param name="version">The version they are based on.</param>
     /// <param name="session">The decisions.</param>
-    /// <param name="draft">A slider still moves: fitted, not saved yet.</param>
+    /// <param name="draft">A slider is still moving: fit, but do not save yet.</param>
     /// <exception cref="UnusableInputException">They cannot be used.</exception>
     public bool Decide(long version, WorkbenchSession session, bool draft)
     {
-        // Whatever is wrong with it is said before it is taken.
+        // Any fault is reported before the decisions are accepted.
         MatchTask[] tasks = session.Primary is null ? [] : [.. session.Secondaries.Select(m => MatchTask.Of(session, m))];
         long mine;
         lock (_lock)
@@ -154,7 +154,10 @@ internal sealed class WorkDesk : IDisposable
         return true;
     }
 
-    /// <summary>Starts the match of every clip of camera B that has none, or whose decisions need a new look at the clips.</summary>
+    /// <summary>
+    /// Starts the match of every clip of camera B that has none, or whose decisions need the clips to be analysed
+    /// again.
+    /// </summary>
     public void StartMatches()
     {
         WorkbenchSession session = Session;
@@ -169,7 +172,7 @@ internal sealed class WorkDesk : IDisposable
         }
     }
 
-    /// <summary>Starts the match of one clip anew.</summary>
+    /// <summary>Restarts the match of one clip.</summary>
     public void StartMatch(string path)
     {
         if (TaskOf(path) is { } task)
@@ -205,12 +208,12 @@ internal sealed class WorkDesk : IDisposable
         CancellationTokenSource stop = CancellationTokenSource.CreateLinkedTokenSource(_stopping);
         lock (_lock)
         {
-            // The newest decision wins; a fit of an older one is of no use to anyone.
+            // The newest decision wins; a fit for an older one is useless.
             _refits.GetValueOrDefault(path)?.Cancel();
             _refits[path] = stop;
         }
 
-        // A look over time of the correction before would keep this one waiting.
+        // A check over time of the previous correction would keep this one waiting.
         _jobs.Cancel("check", _shelf.IdOf(path) ?? "");
         _ = Task.Run(
             async () =>
@@ -265,7 +268,7 @@ internal sealed class WorkDesk : IDisposable
         string trouble = "";
         lock (_saving)
         {
-            // Of two windows' decisions the newer one stays, whichever comes to the disk first.
+            // Of two windows' decisions the newer one is kept, whichever reaches the disk first.
             if (version < _saved)
             {
                 return;
@@ -278,7 +281,7 @@ internal sealed class WorkDesk : IDisposable
             }
             catch (UnusableInputException e)
             {
-                trouble = $"What you decided could not be saved yet: {ClipShelf.WithoutPath(e.Message, _sessionPath)} It is kept as long as the workbench runs, and saved with your next change.";
+                trouble = $"Your decisions could not be saved yet: {ClipShelf.WithoutPath(e.Message, _sessionPath)} They are kept as long as the workbench runs, and saved with your next change.";
             }
         }
 

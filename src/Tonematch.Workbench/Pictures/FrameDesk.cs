@@ -4,7 +4,7 @@ using Tonematch.Workbench.Files;
 
 namespace Tonematch.Workbench.Pictures;
 
-/// <summary>Decoded frames, the latest ones kept: stepping back and forth decodes nothing twice.</summary>
+/// <summary>Caches the most recent decoded frames, so that stepping back and forth decodes nothing twice.</summary>
 internal sealed class FrameDesk : IDisposable
 {
     private const long MostBytes = 300_000_000;
@@ -13,7 +13,7 @@ internal sealed class FrameDesk : IDisposable
     private readonly LinkedList<(Key Key, StoredFrame Frame, long Bytes)> _kept = new();
     private long _bytes;
 
-    // Decoding uses all cores; more than a few at once only wait for each other.
+    // Decoding uses all cores; more than a few decoders at once would only wait for each other.
     private readonly SemaphoreSlim _decoders = new(3);
 
     /// <inheritdoc/>
@@ -21,10 +21,10 @@ internal sealed class FrameDesk : IDisposable
 
     /// <summary>The frame shown at an instant, or one some frames before or after it.</summary>
     /// <param name="clip">The clip.</param>
-    /// <param name="seconds">The instant on the clip's time line; limited to the clip.</param>
-    /// <param name="step">So many frames later (below 0: earlier).</param>
+    /// <param name="seconds">The instant on the clip's time line; clamped to the clip.</param>
+    /// <param name="step">Number of frames later (negative: earlier).</param>
     /// <param name="side">Longest side, pixels.</param>
-    /// <param name="cancel">The page does not want it any more.</param>
+    /// <param name="cancel">The page no longer needs it.</param>
     /// <exception cref="UnusableInputException">The frame cannot be decoded.</exception>
     public async Task<StoredFrame> GetAsync(ClipInfo clip, double seconds, int step, int side, CancellationToken cancel)
     {
@@ -83,7 +83,7 @@ internal sealed class FrameDesk : IDisposable
 
     private void Keep(Key key, StoredFrame frame)
     {
-        // As stored, a frame is at most six bytes a pixel.
+        // A stored frame takes at most six bytes per pixel.
         long bytes = 3L * key.Side * key.Side;
         lock (_lock)
         {

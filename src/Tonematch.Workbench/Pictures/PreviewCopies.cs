@@ -6,13 +6,15 @@ using Tonematch.Media.Rendering;
 
 namespace Tonematch.Workbench.Pictures;
 
-/// <summary>Small copies of clips that a browser cannot play, or not with the right colours: for moving pictures only.</summary>
-/// <param name="folder">Where they are kept from one start to the next.</param>
+/// <summary>
+/// Small copies of clips that a browser cannot play, or not with the right colours; used for playback only.
+/// </summary>
+/// <param name="folder">The folder in which they are kept between starts.</param>
 internal sealed class PreviewCopies(string folder)
 {
     private const int Side = 640;
 
-    /// <summary>The copy's file, whether it is there or not. A clip that has changed has another.</summary>
+    /// <summary>The copy's path, whether it exists or not. A changed clip has a different one.</summary>
     public string PathOf(ClipInfo clip)
     {
         FileInfo file = new(clip.Path);
@@ -20,7 +22,7 @@ internal sealed class PreviewCopies(string folder)
         return Path.Combine(folder, Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(identity)))[..24] + ".mp4");
     }
 
-    /// <summary>Whether the copy is there.</summary>
+    /// <summary>Whether the copy exists.</summary>
     public bool Has(ClipInfo clip) => File.Exists(PathOf(clip));
 
     /// <summary>Makes the copy.</summary>

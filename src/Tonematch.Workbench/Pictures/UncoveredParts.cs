@@ -5,7 +5,10 @@ using Tonematch.Workbench.Api;
 
 namespace Tonematch.Workbench.Pictures;
 
-/// <summary>The parts of camera B's picture whose colours no sample is near: there the correction is carried over from other colours.</summary>
+/// <summary>
+/// The parts of camera B's picture whose colours are near no sample: there the correction is extrapolated from other
+/// colours.
+/// </summary>
 internal static class UncoveredParts
 {
     private const int Columns = 96, FewestCells = 12;
@@ -26,7 +29,7 @@ internal static class UncoveredParts
         return new UncoveredMessage([.. Edges(large, width, height)], Math.Round(far.Count(f => f) / (double)far.Length, 3));
     }
 
-    // The sides of cells that have another kind of cell beside them; those in one line are one.
+    // The sides of cells that border on the other kind of cell; collinear ones are joined.
     private static IEnumerable<double[]> Edges(bool[] part, int width, int height)
     {
         bool At(int x, int y) => x >= 0 && y >= 0 && x < width && y < height && part[(y * width) + x];

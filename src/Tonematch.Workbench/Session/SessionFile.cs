@@ -6,7 +6,7 @@ namespace Tonematch.Workbench.Session;
 public static class SessionFile
 {
     /// <summary>Reads a session; clips get their full paths.</summary>
-    /// <exception cref="UnusableInputException">It cannot be read, or is no session.</exception>
+    /// <exception cref="UnusableInputException">It cannot be read, or is not a session.</exception>
     public static WorkbenchSession Read(string path)
     {
         ArgumentNullException.ThrowIfNull(path);
@@ -16,8 +16,8 @@ public static class SessionFile
             name => Path.GetFullPath(Path.Combine(folder, name.Replace('/', Path.DirectorySeparatorChar))));
     }
 
-    /// <summary>Writes a session, whole or not at all, in place of an older one.</summary>
-    /// <exception cref="UnusableInputException">It cannot be written; the older one is still there.</exception>
+    /// <summary>Writes a session atomically, replacing an older one.</summary>
+    /// <exception cref="UnusableInputException">It cannot be written; the older one is kept.</exception>
     public static void Write(string path, WorkbenchSession session)
     {
         ArgumentNullException.ThrowIfNull(path);

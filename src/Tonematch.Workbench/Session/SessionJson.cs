@@ -16,14 +16,14 @@ public static class SessionJson
     /// <summary>The version of the layout.</summary>
     public const string Schema = "tonematch-workbench-1";
 
-    /// <summary>More text than this is refused before it is parsed.</summary>
+    /// <summary>Longer texts are refused before parsing.</summary>
     public const int LargestLength = 4_000_000;
 
     private const int MostMatches = 100, MostIds = 20_000;
 
-    /// <summary>The session as text, LF line ends.</summary>
-    /// <param name="session">What was decided.</param>
-    /// <param name="nameOf">A clip's path as it is written.</param>
+    /// <summary>The session as text with LF line ends.</summary>
+    /// <param name="session">The session.</param>
+    /// <param name="nameOf">Converts a clip's path to its written form.</param>
     public static string Write(WorkbenchSession session, Func<string, string> nameOf)
     {
         ArgumentNullException.ThrowIfNull(session);
@@ -51,8 +51,8 @@ public static class SessionJson
     /// <summary>Reads a session.</summary>
     /// <param name="text">The whole text.</param>
     /// <param name="fileName">The name for messages.</param>
-    /// <param name="pathOf">A clip's path from the name as it is written.</param>
-    /// <exception cref="UnusableInputException">It is no session; the sentence says why.</exception>
+    /// <param name="pathOf">Converts the written form to a clip's path.</param>
+    /// <exception cref="UnusableInputException">The text is not a session; the message says why.</exception>
     public static WorkbenchSession Read(string text, string fileName, Func<string, string> pathOf)
     {
         ArgumentNullException.ThrowIfNull(text);

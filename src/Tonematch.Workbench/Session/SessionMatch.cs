@@ -10,36 +10,38 @@ namespace Tonematch.Workbench.Session;
 /// <param name="Clip">The clip, as a path.</param>
 public sealed record SessionMatch(string Clip)
 {
-    /// <summary>t_secondary = t_primary + offset, seconds; null: found by the sound.</summary>
+    /// <summary>t_secondary = t_primary + offset, seconds; null to find it from the sound.</summary>
     public double? OffsetSeconds { get; init; }
 
     /// <summary>The clocks' drift beside a given offset, parts per million.</summary>
     public double DriftPpm { get; init; }
 
-    /// <summary>Where corresponding colours come from; null: chart, else overlap, else overall.</summary>
+    /// <summary>Where corresponding colours come from; null for chart, else overlap, else overall.</summary>
     public SamplingMethod? Method { get; init; }
 
-    /// <summary>The chart to look for, by name; null: the usual one.</summary>
+    /// <summary>The chart to look for, by name; null for the default.</summary>
     public string? Chart { get; init; }
 
-    /// <summary>Instants to compare, as the command line takes them; empty: chosen by the program.</summary>
+    /// <summary>Instants to compare, as on the command line; empty to let the program choose.</summary>
     public ImmutableArray<string> At { get; init; } = [];
 
-    /// <summary>The chart's corners in camera A's upright picture, pixels; null: it is looked for.</summary>
+    /// <summary>The chart's corners in camera A's upright picture, pixels; null to search for it.</summary>
     public ImmutableArray<PicturePoint>? PrimaryChart { get; init; }
 
-    /// <summary>The chart's corners in camera B's upright picture, pixels; null: it is looked for.</summary>
+    /// <summary>The chart's corners in camera B's upright picture, pixels; null to search for it.</summary>
     public ImmutableArray<PicturePoint>? SecondaryChart { get; init; }
 
     /// <summary>Pairs taken out, regions added, weights.</summary>
     public SampleEdits Edits { get; init; } = SampleEdits.None;
 
-    /// <summary>The kind of correction; null: the advised one.</summary>
+    /// <summary>The kind of correction; null for the advised one.</summary>
     public CorrectionKind? Model { get; init; }
 
-    /// <summary>What is changed after the match.</summary>
+    /// <summary>Changes made after the match.</summary>
     public Trim Trim { get; init; } = Trim.None;
 
-    /// <summary>Everything that decides which samples are found; what differs only elsewhere needs no new look at the clips.</summary>
+    /// <summary>
+    /// The settings that decide which samples are found; other changes do not need the clips to be analysed again.
+    /// </summary>
     internal SessionMatch OnlySampling => this with { Edits = SampleEdits.None, Model = null, Trim = Trim.None };
 }

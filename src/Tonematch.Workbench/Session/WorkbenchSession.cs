@@ -18,7 +18,7 @@ public sealed record WorkbenchSession
     /// <summary>The clips to be matched.</summary>
     public ImmutableArray<SessionMatch> Secondaries { get; init; } = [];
 
-    /// <summary>Nodes a side of the LUT, 2..129.</summary>
+    /// <summary>Nodes per side of the LUT, 2..129.</summary>
     public int LutSize { get; init; } = 33;
 
     /// <summary>The job for one secondary.</summary>
@@ -28,7 +28,7 @@ public sealed record WorkbenchSession
     {
         ArgumentNullException.ThrowIfNull(match);
 
-        // Regions alone: then what was marked is all there is, and not an addition to what is found.
+        // With regions alone, the marked regions are the only samples, not additions to those found.
         bool regionsAlone = match.Method == SamplingMethod.Regions;
         string primary = Primary ?? throw new UnusableInputException("The session names no clip for camera A. Choose one at the workbench first.");
         return new MatchRequest(

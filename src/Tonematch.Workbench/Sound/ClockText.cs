@@ -2,12 +2,14 @@ using System.Globalization;
 
 namespace Tonematch.Workbench.Sound;
 
-/// <summary>Instants as people read them beside a film: hours:minutes:seconds:frames.</summary>
+/// <summary>Instants as timecode: hours:minutes:seconds:frames.</summary>
 internal static class ClockText
 {
-    /// <summary>The text, frames counted at the nominal rate without leaving numbers out; a minus before negative ones.</summary>
+    /// <summary>
+    /// The text, with frames counted at the nominal rate without dropping numbers; negative instants have a minus sign.
+    /// </summary>
     /// <param name="seconds">The instant.</param>
-    /// <param name="rate">Frames a second, above 0.</param>
+    /// <param name="rate">Frames per second, above 0.</param>
     public static string Of(double seconds, double rate)
     {
         long frames = (long)Math.Round(Math.Abs(seconds) * rate), nominal = Math.Max(1, (long)Math.Round(rate));

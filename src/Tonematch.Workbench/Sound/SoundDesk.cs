@@ -6,7 +6,7 @@ using Tonematch.Workbench.Api;
 
 namespace Tonematch.Workbench.Sound;
 
-/// <summary>Both cameras' sound around one instant: to be seen one above the other, and heard left and right.</summary>
+/// <summary>Both cameras' sound around one instant, to be seen one above the other and heard left and right.</summary>
 internal static class SoundDesk
 {
     private const int SeenRate = 8000, HeardRate = 48000, Bins = 800;
@@ -15,7 +15,7 @@ internal static class SoundDesk
     /// <param name="primary">Camera A's clip.</param>
     /// <param name="secondary">Camera B's clip.</param>
     /// <param name="at">The instant on camera A's time line, seconds.</param>
-    /// <param name="span">How much, seconds, up to 60.</param>
+    /// <param name="span">The duration, seconds, up to 60.</param>
     /// <param name="secondaryAt">The same instant in camera B's clip.</param>
     /// <param name="cancel">Stops the work.</param>
     public static async Task<SoundMessage> SeenAsync(ClipInfo primary, ClipInfo secondary, double at, double span, double secondaryAt, CancellationToken cancel)
@@ -46,7 +46,7 @@ internal static class SoundDesk
         "data"u8.CopyTo(head[36..]);
         BinaryPrimitives.WriteInt32LittleEndian(head[40..], bytes);
 
-        // Each as loud as the other: a phone far away is heard beside a camera close by.
+        // Both at equal loudness, so that a distant phone can be heard beside a close camera.
         float[] gains = [.. both.Select(s => s.Length == 0 || s.Max(MathF.Abs) is 0 ? 0 : 0.8f / s.Max(MathF.Abs))];
         for (int i = 0; i < samples; i++)
         {
@@ -71,7 +71,7 @@ internal static class SoundDesk
             return [];
         }
 
-        // Before a clip's begin there is silence, which the reader need not be asked for.
+        // There is silence before a clip begins, so nothing needs to be read.
         double from = at - (span / 2), early = Math.Clamp(-from, 0, span);
         float[] sound = new float[(int)Math.Round(span * rate)];
         double rest = Math.Min(span - early, clip.DurationSeconds - Math.Max(0, from));
@@ -86,7 +86,7 @@ internal static class SoundDesk
         return sound;
     }
 
-    // Least and greatest of each bin, the whole as tall as it can be.
+    // Minimum and maximum of each bin, scaled to full height.
     private static float[] Peaks(float[] sound)
     {
         float[] peaks = new float[2 * Bins];

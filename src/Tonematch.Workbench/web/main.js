@@ -44,7 +44,7 @@ function render() {
       h('button', { type: 'button', 'data-key': 'redo', disabled: !state.future.length, click: redo }, 'Redo'));
   }
   tell();
-  // Before both cameras record there is nothing to compare: to a moment that was compared.
+  // Before both cameras record there is nothing to compare, so go to a moment that was compared.
   const [from, to] = range();
   if (ready() && (state.t < from - 1e-6 || state.t > to + 1e-3)) { state.t = match().moments[0] ?? from; stage.refresh(); }
   if (shown !== state.view) {

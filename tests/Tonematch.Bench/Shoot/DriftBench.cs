@@ -44,7 +44,8 @@ internal static class DriftBench
         ("0.7 stop and 40 mired, waves of 20 and 31 s", t => new(0.7 * Math.Sin(2 * Math.PI * t / 20), 40 * Math.Sin(2 * Math.PI * t / 31), 0)),
         ("steps of 0.6 stop and 25 mired", t => new(t is > 20 and < 32 ? 0.6 : 0, t > 45 ? 25 : 0, 0)),
         ("hunting after a flash", t => new(t < 30 ? 0 : -0.9 * Math.Exp(-(t - 30) / 0.8) * Math.Cos(2 * Math.PI * (t - 30) / 1.5), 0, 0)),
-        ("a rise of 0.4 stop in a minute", t => new(0.4 * t / 60, 0, 0)),
+        // About its middle, where the one correction is made for.
+        ("a rise of 0.4 stop in a minute", t => new(0.4 * ((t / 60) - 0.5), 0, 0)),
         ("0.2 stop of green against magenta", t => new(0, 0, 0.2 * Math.Sin(2 * Math.PI * t / 25))),
     ];
 }

@@ -43,7 +43,7 @@ public class RegionsFileTests
     [InlineData("""[{"name": "a", "primary": {"polygon": [[0, 0], [1, 1], [1]]}}]""", "a corner of a polygon is [x, y]")]
     [InlineData("""[{"name": "a", "colour": 1}]""", "'colour', which is not known")]
     [InlineData("""[{"name": "a", "name": "b"}]""", "'name' twice")]
-    [InlineData("""[{"name": "\ud800"}]""", "characters that are no text")]
+    [InlineData("""[{"name": "\ud800"}]""", "characters that are not text")]
     public void Parse_EachFault_IsRefusedWithItsPlace(string json, string said)
     {
         UnusableInputException e = Assert.Throws<UnusableInputException>(() => RegionsFile.Parse(json, "regions.json"));

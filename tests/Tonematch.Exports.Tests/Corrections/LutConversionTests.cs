@@ -163,7 +163,7 @@ public sealed class LutConversionTests : IDisposable
 
     [Theory]
     [InlineData("c.png", true, "Curves are written as .cube or .clf")]
-    [InlineData("c.txt", false, "an ending that is not written")]
+    [InlineData("c.txt", false, "an ending that cannot be written")]
     [InlineData("mixing.cube", false, "never overwritten")]
     public async Task Convert_WhatCannotBe_IsRefusedInASentence(string to, bool curves, string sentence)
     {

@@ -85,7 +85,7 @@ public class VerdictTests
         Assert.Equal(4.1, verdict.Figure.Mean, 1e-12);
         Assert.Equal(VerdictFigure.UnseenPlaces, verdict.FigureOf);
         Is(VerdictKind.LookFirst, VerdictCause.PlacesDisagree, places);
-        Assert.Contains(VerdictWords.Reasons(verdict), r => r.Contains("On the chart it leaves 1.5, on the floor 6.7", StringComparison.Ordinal));
+        Assert.Contains(VerdictWords.Reasons(verdict), r => r.Contains("it leaves 1.5 on the chart but 6.7 on the floor", StringComparison.Ordinal));
     }
 
     [Fact]

@@ -41,7 +41,7 @@ public class ShootMatchTests
         Assert.Equal(Each, states.Stretches[1].FromSeconds, 2.5);
         Assert.Equal(2 * Each, states.Stretches[2].FromSeconds, 2.5);
         Assert.True(states.Comparison.PerStateMean < 0.5 * states.Comparison.OneForAllMean, $"{states.Comparison.PerStateMean:0.00} of {states.Comparison.OneForAllMean:0.00}");
-        Assert.Contains("The light has 2 states in which b needs another correction", match.Note, StringComparison.Ordinal);
+        Assert.Contains("The light has 2 states, and b needs a different correction in each", match.Note, StringComparison.Ordinal);
         Assert.Empty(match.Drifts);
 
         // Each correction is right in its own light.

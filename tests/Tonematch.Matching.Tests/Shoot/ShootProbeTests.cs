@@ -14,7 +14,7 @@ public class ShootProbeTests
     public void Mixed_ClipsOfTwoMakers_AreSaidToBeTwoCameras()
     {
         string said = Assert.Single(ShootProbe.Mixed("b", [Clip("one.mp4", "Maker One"), Clip("two.mp4", "Maker One"), Clip("other.mp4", "Maker Two")]));
-        Assert.Contains("one.mp4 is of Maker One, other.mp4 of Maker Two", said, StringComparison.Ordinal);
+        Assert.Contains("one.mp4 is from Maker One, other.mp4 from Maker Two", said, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -32,7 +32,7 @@ public class ShootProbeTests
     public void OtherDays_OneClipOfLastWeek_IsNamed()
     {
         ClipInfo[] clips = [Clip("a.mp4", null), Clip("b.mp4", null) with { RecordedAt = s_evening.AddHours(3) }, Clip("old.mp4", null) with { RecordedAt = s_evening.AddDays(-7) }];
-        Assert.StartsWith("'old.mp4' is of 2026-11-21", Assert.Single(ShootProbe.OtherDays("b", clips)), StringComparison.Ordinal);
+        Assert.StartsWith("'old.mp4' is dated 2026-11-21", Assert.Single(ShootProbe.OtherDays("b", clips)), StringComparison.Ordinal);
     }
 
     // A clock that is wrong for all of a camera's clips shows in no difference between them.

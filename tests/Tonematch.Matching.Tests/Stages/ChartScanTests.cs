@@ -23,7 +23,7 @@ public sealed class ChartScanTests : IDisposable
         CancellationToken cancel = TestContext.Current.CancellationToken;
         ClipInfo a = await ClipAsync("a.mp4", 0), b = await ClipAsync("b.mp4", 2), none = await ClipAsync("none.mp4", 100);
         Assert.Matches(
-            @"^Camera A shows it from 0\.00 to 1\.00 s of its clip, camera B from 2\.00 to 3\.00 s of its own, which is not the same moment: hold it into both pictures at once",
+            @"^Camera A shows it from 0\.00 to 1\.00 s of its clip, camera B from 2\.00 to 3\.00 s of its own, which is not the same moment: show it to both cameras at once",
             await ChartScan.WhereShownAsync(a, b, ChartReference.Chart24, cancel));
         Assert.Equal("Camera A shows it from 0.00 to 1.00 s, camera B nowhere.", await ChartScan.WhereShownAsync(a, none, ChartReference.Chart24, cancel));
     }

@@ -69,7 +69,7 @@ public class FitStageTests
         FitStage.Result result = FitStage.Run(VeiledChart(), null, 17, Corrections.Trim.None, TestContext.Current.CancellationToken);
 
         Assert.Equal(Corrections.CorrectionKind.Lattice, result.Chosen.Candidate.Correction.Kind);
-        Assert.Contains(result.Fit.Warnings, w => w.Contains("veiled", StringComparison.Ordinal));
+        Assert.Contains(result.Fit.Warnings, w => w.Contains("is hazy", StringComparison.Ordinal));
     }
 
     // The chart of a camera that records in log with few colours: taken for a haze, because its black is lifted, until its whole
@@ -85,8 +85,8 @@ public class FitStageTests
         Assert.NotNull(haze.Fit.VeilOfBoard);
         Assert.Null(log.Fit.VeilOfBoard);
         Assert.True(
-            FitStage.Honest(log.Chosen.Candidate) < 0.8 * FitStage.Honest(haze.Chosen.Candidate),
-            $"{FitStage.Honest(log.Chosen.Candidate)} and {FitStage.Honest(haze.Chosen.Candidate)}");
+            FitStage.HeldOutOrFitted(log.Chosen.Candidate) < 0.8 * FitStage.HeldOutOrFitted(haze.Chosen.Candidate),
+            $"{FitStage.HeldOutOrFitted(log.Chosen.Candidate)} and {FitStage.HeldOutOrFitted(haze.Chosen.Candidate)}");
     }
 
     [Fact]

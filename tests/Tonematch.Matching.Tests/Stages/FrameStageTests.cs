@@ -32,7 +32,7 @@ public class FrameStageTests
     {
         NoTrustworthyResultException e = await Assert.ThrowsAsync<NoTrustworthyResultException>(
             () => RunAsync(new(), _ => s_tiles, _ => s_tilesB, r => r with { At = ["3", "0.5"] }));
-        Assert.Equal("At 0.5 s of camera A the two clips do not overlap: they do from 1 s to 9.96 s.", e.Message);
+        Assert.Equal("At 0.5 s of camera A the two clips do not overlap: they overlap from 1 s to 9.96 s.", e.Message);
     }
 
     [Fact]

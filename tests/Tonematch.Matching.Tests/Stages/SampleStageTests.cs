@@ -152,7 +152,7 @@ public class SampleStageTests
     public void Run_CornersAroundSomethingElse_IsRefusedByTheCamerasName()
     {
         NoTrustworthyResultException e = Assert.Throws<NoTrustworthyResultException>(() => Run(DrawnScene.Tiles(1), DrawnScene.Chart(), s_corners));
-        Assert.StartsWith("What lies between the four corners given for camera A is not the ", e.Message, StringComparison.Ordinal);
+        Assert.StartsWith("The four corners given for camera A do not enclose the ", e.Message, StringComparison.Ordinal);
         Assert.Contains("Give the outer corners of the chart itself", e.Message, StringComparison.Ordinal);
     }
 
@@ -162,7 +162,7 @@ public class SampleStageTests
         RegionShape line = new([new(0.1, 0.1), new(0.2, 0.2), new(0.3, 0.3), new(0.4, 0.4)]);
         NoTrustworthyResultException e = Assert.Throws<NoTrustworthyResultException>(
             () => Run(DrawnScene.Chart(), DrawnScene.Chart(), s_corners with { Secondary = s_request.Secondary with { ChartCorners = line } }));
-        Assert.StartsWith("What lies between the four corners given for camera B is not the ", e.Message, StringComparison.Ordinal);
+        Assert.StartsWith("The four corners given for camera B do not enclose the ", e.Message, StringComparison.Ordinal);
     }
 
     private static void AssertRefused(string sentence, Picture a, Picture b, MatchRequest request) =>

@@ -19,8 +19,8 @@ public class CheckWordsTests
     public void Steps_MatchingEachPartByItself_IsAdvisedOnlyWhereItPays(double oneForAll, double each, bool pays)
     {
         string last = CheckWords.Steps(Result([s_lamp], oneForAll, each))[^1];
-        Assert.Equal(pays, last.Contains("pays here", StringComparison.Ordinal));
-        Assert.Equal(!pays, last.Contains("too little", StringComparison.Ordinal));
+        Assert.Equal(pays, last.Contains("is worth it here", StringComparison.Ordinal));
+        Assert.Equal(!pays, last.Contains("too small to match each part", StringComparison.Ordinal));
     }
 
     [Fact]

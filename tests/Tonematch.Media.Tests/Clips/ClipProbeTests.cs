@@ -64,7 +64,7 @@ public sealed class ClipProbeTests : IDisposable
         Assert.Single(clip.AudioTracks);
         Assert.Same(SignalEncoding.Bt709, clip.Encoding);
         Assert.False(clip.IsStillImage);
-        Assert.DoesNotContain(clip.Assumptions, a => a.Contains("by which matrix", StringComparison.Ordinal));
+        Assert.DoesNotContain(clip.Assumptions, a => a.Contains("which matrix", StringComparison.Ordinal));
     }
 
     [Theory]
@@ -103,9 +103,9 @@ public sealed class ClipProbeTests : IDisposable
         ClipInfo clip = await ClipProbe.ProbeAsync(path, TestContext.Current.CancellationToken);
         Assert.Equal(matrixCode, clip.Matrix.Code);
         Assert.Same(SignalEncoding.Bt709, clip.Encoding);
-        Assert.Contains(clip.Assumptions, a => a.Contains("by which matrix", StringComparison.Ordinal)
+        Assert.Contains(clip.Assumptions, a => a.Contains("which matrix", StringComparison.Ordinal)
             && a.Contains(string.Create(CultureInfo.InvariantCulture, $"{width}x{height}"), StringComparison.Ordinal));
-        Assert.Contains(clip.Assumptions, a => a.Contains("what its colours mean", StringComparison.Ordinal));
+        Assert.Contains(clip.Assumptions, a => a.Contains("which colours it uses", StringComparison.Ordinal));
     }
 
     [Theory]

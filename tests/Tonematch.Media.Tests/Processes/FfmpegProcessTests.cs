@@ -16,7 +16,7 @@ public sealed class FfmpegProcessTests
         await using FfmpegProcess p = FfmpegProcess.Start(
             Shell, ["-c", "sleep 60"], silenceLimit: TimeSpan.FromMilliseconds(300), cancel: TestContext.Current.CancellationToken);
         var e = await Assert.ThrowsAsync<UnusableInputException>(() => p.FillAsync(new byte[10]).AsTask());
-        Assert.Contains("did not answer", e.Message, StringComparison.Ordinal);
+        Assert.Contains("did not respond", e.Message, StringComparison.Ordinal);
     }
 
     [Fact]

@@ -23,7 +23,7 @@ public sealed class WrittenTagsTests : IDisposable
         ClipInfo written = await MakeAsync("setparams=range=tv:colorspace=bt709");
         var e = Assert.Throws<UnusableInputException>(() => WrittenTags.Require(written, s_bt709, "a.mp4"));
         Assert.Contains("'a.mp4' was not kept", e.Message, StringComparison.Ordinal);
-        Assert.Contains("primaries missing in place of 1; transfer curve missing in place of 1", e.Message, StringComparison.Ordinal);
+        Assert.Contains("primaries missing instead of 1; transfer curve missing instead of 1", e.Message, StringComparison.Ordinal);
         Assert.DoesNotContain("matrix", e.Message, StringComparison.Ordinal);
     }
 
@@ -31,7 +31,7 @@ public sealed class WrittenTagsTests : IDisposable
     public async Task Require_FileOfAnotherRange_IsRefused()
     {
         ClipInfo written = await MakeAsync(FfmpegSpelling.Tags("bt709", "bt709", "bt709", "pc"));
-        Assert.Contains("range Full in place of Limited", Assert.Throws<UnusableInputException>(() => WrittenTags.Require(written, s_bt709, "a.mp4")).Message, StringComparison.Ordinal);
+        Assert.Contains("range Full instead of Limited", Assert.Throws<UnusableInputException>(() => WrittenTags.Require(written, s_bt709, "a.mp4")).Message, StringComparison.Ordinal);
     }
 
     private async Task<ClipInfo> MakeAsync(string tags)

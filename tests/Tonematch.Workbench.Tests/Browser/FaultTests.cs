@@ -30,10 +30,10 @@ public sealed class FaultTests(SharedWorkbench shared, DemoFixture demo) : PageT
         await GoAsync(page, "Look");
         await UntilAsync(page, "tonematch.stage.loaded && tonematch.stage.gl.lutSize > 0");
         await page.EvaluateAsync("() => { window.kept = tonematch.stage.gl.means('matched'); window.taken = tonematch.stage.gl.gl.getExtension('WEBGL_lose_context'); window.taken.loseContext(); }");
-        await page.GetByText("took the picture away").WaitForAsync();
+        await page.GetByText("lost the picture").WaitForAsync();
         await StillsAsync(page, 2);
         await page.EvaluateAsync("() => window.taken.restoreContext()");
-        await page.GetByText("Standing picture").WaitForAsync();
+        await page.GetByText("Still picture").WaitForAsync();
         Assert.Equal(0, await page.Locator(".stills").CountAsync());
         await UntilAsync(page, "tonematch.stage.loaded && tonematch.stage.gl.lutSize > 0 && !!tonematch.stage.gl.pictures.matched");
         Assert.Equal(0, await page.EvaluateAsync<double>("(now => Math.max(...window.kept.map((v, i) => Math.abs(v - now[i]))))(tonematch.stage.gl.means('matched'))"));

@@ -34,13 +34,13 @@ public sealed class MovingPictureTests(SharedWorkbench shared) : PageTest(shared
         Assert.InRange(await OffAsync(page, "a"), 0, 2);
         Assert.InRange(await OffAsync(page, "b"), 0, 2);
         await page.Locator("#play").ClickAsync();
-        await page.GetByText("Standing picture").WaitForAsync();
+        await page.GetByText("Still picture").WaitForAsync();
 
         // Ten bits: the page makes a copy, says so, and plays that.
         await page.Locator("[data-key=chooser]").SelectOptionAsync("0/2-ten-bits.mkv");
         await UntilAsync(page, "tonematch.stage.loaded.includes('2-ten-bits')");
         await page.Locator("#play").ClickAsync();
-        await page.GetByText("The moving picture is ready.").WaitForAsync();
+        await page.GetByText("The small copy is ready to play.").WaitForAsync();
         await page.Locator("#play").ClickAsync();
         await UntilAsync(page, Shown);
         Assert.Contains("a small copy", await page.Locator("#exactness").InnerTextAsync(), StringComparison.Ordinal);

@@ -2,8 +2,8 @@ namespace Tonematch.Colour.DeltaE;
 
 /// <summary>The CIEDE2000 colour difference ([ISO/CIE 11664-6]), with kL = kC = kH = 1.</summary>
 /// <remarks>
-/// Equation numbers are those of [Sharma2005] in docs/sources.md. Angles are not computed but where the formula needs one:
-/// twice as fast, and closer for near hues; the tests hold it against the equations as they are printed.
+/// Equation numbers are those of [Sharma2005] in docs/sources.md. Angles are computed only where the formula needs
+/// them, which is twice as fast and more accurate for close hues; the tests compare it with the printed equations.
 /// </remarks>
 public static class DeltaE2000
 {
@@ -31,13 +31,13 @@ public static class DeltaE2000
     }
 
     /// <summary>
-    /// The same difference as lightness, chroma and hue of the second colour against the first; the parts' squares
-    /// add up to the whole's.
+    /// The same difference split into lightness, chroma and hue of the second colour relative to the first; the squares
+    /// of the parts add up to the square of the whole.
     /// </summary>
     /// <remarks>
-    /// The rotation term R_T couples chroma and hue (in the blues); turning the two axes by the angle at which they no
-    /// longer depend on each other takes it out ([Nobbs2002]; the formulas from memory, the sum is tested). Elsewhere
-    /// R_T is almost 0 and the parts are plainly Delta L'/S_L, Delta C'/S_C and Delta H'/S_H.
+    /// The rotation term R_T couples chroma and hue (in the blues); rotating the two axes by the angle at which they
+    /// are independent removes it ([Nobbs2002]; the formulas from memory, the sum is tested). Elsewhere R_T is almost 0
+    /// and the parts are simply Delta L'/S_L, Delta C'/S_C and Delta H'/S_H.
     /// </remarks>
     public static DeltaEParts Parts(Lab first, Lab second)
     {
@@ -45,7 +45,7 @@ public static class DeltaE2000
         double l = t.DeltaL / t.SL;
 
         // c^2 + h^2 + R_T c h is a quadratic form in (Delta C', Delta H'). Its principal axes lie at the angle phi; the
-        // axis nearer to chroma keeps the name.
+        // axis nearer to chroma keeps its name.
         double cc = 1 / (t.SC * t.SC), hh = 1 / (t.SH * t.SH), ch = t.RT / (t.SC * t.SH);
         double difference = cc - hh;
         double phi = ch == 0 ? 0
@@ -55,7 +55,7 @@ public static class DeltaE2000
         double weightC = (cc * cos * cos) + (ch * sin * cos) + (hh * sin * sin);
         double weightH = (hh * cos * cos) - (ch * sin * cos) + (cc * sin * sin);
 
-        // |R_T| is below 2, so the form is positive; the guard is for rounding alone.
+        // |R_T| is below 2, so the form is positive; the guard only handles rounding.
         return new DeltaEParts(
             l, alongC * Math.Sqrt(Math.Max(0, weightC)), alongH * Math.Sqrt(Math.Max(0, weightH)));
     }
@@ -75,7 +75,7 @@ public static class DeltaE2000
         return upper1 == upper2 ? (upper1 ? a1 > a2 : a1 < a2) : upper1;
     }
 
-    /// <summary>Everything of eq. (2) to (21).</summary>
+    /// <summary>All terms of eq. (2) to (21).</summary>
     private readonly ref struct Terms
     {
         public readonly double DeltaL, DeltaC, DeltaH, SL, SC, SH, RT;
@@ -92,17 +92,17 @@ public static class DeltaE2000
             DeltaL = second.L - first.L; // eq. (8)
             DeltaC = c2 - c1; // eq. (9)
 
-            // The turn from the first hue to the second, by the cross and the dot product in place of eq. (7): no angles.
-            // Exactly 180 degrees belongs to the first case of eq. (10) and (14); the margin of 1e-10 degrees keeps one bit
-            // from deciding otherwise (pair 14 of the published table).
+            // The rotation from the first hue to the second, by the cross and the dot product instead of eq. (7): no
+            // angles. Exactly 180 degrees belongs to the first case of eq. (10) and (14); the margin of 1e-10 degrees
+            // prevents a rounding error from deciding otherwise (pair 14 of the published table).
             double c1c2 = c1 * c2, cross = (a1 * b2) - (a2 * b1), dot = (a1 * a2) + (b1 * b2);
             double x, y;
             if (dot >= 0 || double.IsNaN(dot))
             {
-                // eq. (11), 2 sqrt(C1 C2) sin(dh / 2), in the form that does not cancel for close hues; 0 for a grey.
+                // eq. (11), 2 sqrt(C1 C2) sin(dh / 2), in the form without cancellation for close hues; 0 for a grey.
                 DeltaH = c1c2 == 0 ? 0 : cross / Math.Sqrt((c1c2 + dot) / 2);
 
-                // eq. (14): the mean hue as a direction. A grey takes the other's hue.
+                // eq. (14): the mean hue as a direction. A grey takes the other colour's hue.
                 double w1 = c1 == 0 ? 1 : c1, w2 = c2 == 0 ? 1 : c2;
                 (x, y) = ((a1 * w2) + (a2 * w1), (b1 * w2) + (b2 * w1));
             }
@@ -133,7 +133,7 @@ public static class DeltaE2000
 
             if (sin >= 0 && cos > -0.4)
             {
-                // More than 150 degrees from 275: exp(-36) is below the rounding of everything it is added to.
+                // More than 150 degrees from 275: exp(-36) is below the rounding error of the sums it enters.
                 RT = 0;
                 return;
             }

@@ -11,15 +11,15 @@ public static class DeltaE76
     }
 
     /// <summary>
-    /// The same difference as lightness, chroma and hue: Delta L*, Delta C*ab, Delta H*ab (the second against the
-    /// first). Delta H*ab has the sign of the turn from the first hue to the second by the shorter way.
+    /// The same difference split into Delta L*, Delta C*ab and Delta H*ab (the second relative to the first). Delta
+    /// H*ab has the sign of the shorter rotation from the first hue to the second.
     /// </summary>
     public static DeltaEParts Parts(Lab first, Lab second)
     {
         double c1 = first.Chroma, c2 = second.Chroma;
 
-        // Delta H = sign sqrt(2 (C1 C2 - a1 a2 - b1 b2)) ([Seve1991]), turned into the form that does not cancel for
-        // hues that are close: cross / sqrt((C1 C2 + dot) / 2).
+        // Delta H = sign sqrt(2 (C1 C2 - a1 a2 - b1 b2)) ([Seve1991]), in the form without cancellation for close hues:
+        // cross / sqrt((C1 C2 + dot) / 2).
         double cross = (first.A * second.B) - (second.A * first.B), dot = (first.A * second.A) + (first.B * second.B);
         double product = c1 * c2;
         double hue = dot < 0 ? Math.CopySign(Math.Sqrt(Math.Max(0, 2 * (product - dot))), cross)

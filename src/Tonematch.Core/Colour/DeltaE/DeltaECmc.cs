@@ -4,8 +4,8 @@ namespace Tonematch.Colour.DeltaE;
 public static class DeltaECmc
 {
     /// <summary>The difference of a sample from a standard: 0 or more. NaN in any channel gives NaN.</summary>
-    /// <param name="standard">The colour to be met.</param>
-    /// <param name="sample">The colour to be judged.</param>
+    /// <param name="standard">The reference colour.</param>
+    /// <param name="sample">The colour to be assessed.</param>
     /// <param name="l">Tolerance of lightness, above 0: 2 for acceptability, 1 for perceptibility.</param>
     /// <param name="c">Tolerance of chroma, above 0.</param>
     /// <example>Lab(100, 21.57210357, 272.2281935) against Lab(100, 74.05216981, 276.45318193) gives 20.59732717.</example>

@@ -1,7 +1,7 @@
 namespace Tonematch.Colour.DeltaE;
 
 /// <summary>
-/// The colour difference for high dynamic range, Delta E ITP ([BT.2124]): 1 is about the smallest difference seen
+/// The colour difference for high dynamic range, Delta E ITP ([BT.2124]): 1 is about the smallest difference visible
 /// under the most critical conditions.
 /// </summary>
 public static class DeltaEItp

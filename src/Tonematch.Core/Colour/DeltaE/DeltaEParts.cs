@@ -1,8 +1,8 @@
 namespace Tonematch.Colour.DeltaE;
 
 /// <summary>
-/// A colour difference split into what the eye tells apart: the second colour against the first. The squares of the
-/// three parts add up to the square of the whole.
+/// A colour difference split into perceptual parts: the second colour relative to the first. The squares of the three
+/// parts add up to the square of the whole.
 /// </summary>
 /// <param name="Lightness">Above 0: the second is lighter.</param>
 /// <param name="Chroma">Above 0: the second is more colourful.</param>

@@ -1,14 +1,16 @@
 namespace Tonematch.Colour.DeltaE;
 
-/// <summary>Weighted statistics of colour differences (CIEDE2000 unless said otherwise).</summary>
-/// <param name="Count">How many differences.</param>
+/// <summary>Weighted statistics of colour differences (CIEDE2000 unless stated otherwise).</summary>
+/// <param name="Count">The number of differences.</param>
 /// <param name="Mean">Weighted mean.</param>
 /// <param name="Median">Weighted median.</param>
 /// <param name="Percentile95">The value below which 95 % of the weight lies.</param>
 /// <param name="Max">The largest.</param>
 public sealed record DeltaEStatistics(int Count, double Mean, double Median, double Percentile95, double Max)
 {
-    /// <summary>Computes the statistics; percentiles take the smallest value whose cumulated weight reaches the share.</summary>
+    /// <summary>
+    /// Computes the statistics; a percentile is the smallest value whose cumulative weight reaches the share.
+    /// </summary>
     /// <exception cref="ArgumentException">No values, or the lengths differ, or no positive weight.</exception>
     public static DeltaEStatistics Of(ReadOnlySpan<double> deltaE, ReadOnlySpan<double> weights)
     {

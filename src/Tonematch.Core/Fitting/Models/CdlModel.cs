@@ -3,11 +3,13 @@ using Tonematch.Fitting.Solvers;
 
 namespace Tonematch.Fitting.Models;
 
-/// <summary>A channel: logarithm of slope, offset, logarithm of power; then logarithm of saturation.</summary>
+/// <summary>
+/// Parameters per channel: logarithm of slope, offset, logarithm of power; then the logarithm of saturation.
+/// </summary>
 internal sealed class CdlModel : ParametricModel
 {
-    // The result clamps as the definition does; the derivatives feel a hundredth of the slope beyond the clamp: with none
-    // at all the fit could not find its way back from a start that clips.
+    // The result clamps as in the definition, but the derivatives keep a hundredth of the slope beyond the clamp;
+    // without that the fit could not recover from a start that clips.
     private const double Leak = 0.01;
 
     public override int ParameterCount => 10;

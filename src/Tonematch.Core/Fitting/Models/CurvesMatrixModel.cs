@@ -6,8 +6,8 @@ using Tonematch.Fitting.Solvers;
 namespace Tonematch.Fitting.Models;
 
 /// <summary>
-/// Curves, matrix, curves with mixings. Every number is in units of its expected standard deviation ('whitened'), so the
-/// prior is the same for all of them; the curves' logarithms of slope are smooth a priori (a Gaussian process over the
+/// Curves, matrix, curves with mixings. Every number is in units of its expected standard deviation ('whitened'), so
+/// the prior is the same for all of them. The curves' log slopes are smooth a priori (a Gaussian process over the
 /// knots), and the three channels share one curve up to small deviations.
 /// </summary>
 internal sealed class CurvesMatrixModel : ParametricModel
@@ -15,10 +15,10 @@ internal sealed class CurvesMatrixModel : ParametricModel
     // Knots of each curve.
     private const int Knots = 6;
 
-    // Expected standard deviations: how they were chosen stands in docs/method/fitting.md.
-    private const double Smoothness = 0.35; // of the range, over which a curve's slope stays alike
+    // Expected standard deviations: see docs/method/fitting.md for how they were chosen.
+    private const double Smoothness = 0.35; // of the range, correlation length of a curve's slope
     private const double SharedSlope = 0.35; // logarithm of slope, common to the channels
-    private const double OwnSlope = 0.012; // logarithm of slope, a channel's own
+    private const double OwnSlope = 0.012; // logarithm of slope, per channel
     private const double SharedStart = 0.02; // code value at black
     private const double OwnStart = 0.0015;
     private const double MatrixMixing = 0.06; // share of another channel, in light
@@ -40,7 +40,7 @@ internal sealed class CurvesMatrixModel : ParametricModel
     private readonly Matrix3 _toPrimaries;
     private readonly bool _samePrimaries;
 
-    // What all pairs share, for the numbers of the last Prepare.
+    // Values shared by all pairs, for the parameters of the last Prepare.
     private readonly Curve[] _before = new Curve[3];
     private readonly Curve[] _after = new Curve[3];
     private Matrix3 _mixBefore = Matrix3.Identity;
@@ -139,7 +139,8 @@ internal sealed class CurvesMatrixModel : ParametricModel
         ReadOnlySpan<double> curved = [after[0].Value, after[1].Value, after[2].Value];
         (y[0], y[1], y[2]) = _mixAfter.Times(curved[0], curved[1], curved[2]);
 
-        // From the result back to each number: row o of the last mixing, channel c before it, channel d of the secondary.
+        // From the result back to each parameter: row o of the last mixing, channel c before it, channel d of the
+        // secondary.
         Span<double> bySecondary = stackalloc double[3];
         for (int o = 0; o < 3; o++)
         {
@@ -177,8 +178,8 @@ internal sealed class CurvesMatrixModel : ParametricModel
             CurveOf(p, CurvesAt + CurvesLength, 0), CurveOf(p, CurvesAt + CurvesLength, 1), CurveOf(p, CurvesAt + CurvesLength, 2)),
         Mixing(p, AfterAt, CodeMixing));
 
-    // Limited as the correction limits it: else a curve may grow beyond every signal while the gains take it back, and
-    // what fits is not what is handed over.
+    // Clamped like the correction itself: otherwise a curve could grow beyond any signal while the gains undo it, and
+    // the fitted model would differ from the delivered correction.
     private double Undone(int c, double code) => Correction.WithinReach(_before[c].Shape.At(code));
 
     private double Gain(ReadOnlySpan<double> p, int c) => _gains[c] * Math.Exp(LogGain * p[GainAt + c]);
@@ -186,7 +187,7 @@ internal sealed class CurvesMatrixModel : ParametricModel
     private Matrix3 MatrixOf(ReadOnlySpan<double> p) =>
         Matrix3.Diagonal(Gain(p, 0), Gain(p, 1), Gain(p, 2)) * Mixing(p, MatrixAt, MatrixMixing);
 
-    // Row c of a mixing whose rows add up to 1: two free numbers a row, for the two other channels.
+    // Row c of a mixing whose rows add up to 1: two free parameters per row, for the two other channels.
     private static (int Next, int Last) Others(int c) => ((c + 1) % 3, (c + 2) % 3);
 
     private static Matrix3 Mixing(ReadOnlySpan<double> p, int at, double size)
@@ -219,7 +220,7 @@ internal sealed class CurvesMatrixModel : ParametricModel
         return new MonotoneCurve((SharedStart * p[at]) + (OwnStart * p[own]), [.. g]);
     }
 
-    // Value and slope of the camera curves; their formulas are the encoding's own.
+    // Value and slope of the camera curves; the formulas come from the encoding.
     private static (double Value, double Slope) ToScene(SignalEncoding e, double code)
     {
         double h = 1e-6 * Math.Max(Math.Abs(code), 0.01), value = e.ToScene(code);
@@ -245,7 +246,7 @@ internal sealed class CurvesMatrixModel : ParametricModel
         _ => m.M33,
     };
 
-    // Lower triangular root of the knots' prior correlation.
+    // Lower triangular Cholesky factor of the knots' prior correlation.
     private static double[,] Root()
     {
         Matrix<double> c = Matrix<double>.Build.Dense(Knots, Knots, (i, k) =>
@@ -256,7 +257,7 @@ internal sealed class CurvesMatrixModel : ParametricModel
         return c.Cholesky().Factor.ToArray();
     }
 
-    // A curve with what its numbers do to the value at each knot.
+    // A curve with the derivatives of its value at each knot by its parameters.
     private sealed class Curve
     {
         private readonly double[] _atKnot = new double[Knots * Knots];
@@ -276,7 +277,7 @@ internal sealed class CurvesMatrixModel : ParametricModel
 
         public MonotoneCurve Shape { get; }
 
-        // row += factor * the derivatives of the value there by the curve's numbers.
+        // row += factor * derivatives of the value there by the curve's parameters.
         public void AddTo(Span<double> row, int at, int channel, CurvePoint point, double factor)
         {
             int own = at + (CurveLength * (channel + 1));

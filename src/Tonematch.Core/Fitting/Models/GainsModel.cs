@@ -3,7 +3,7 @@ using Tonematch.Fitting.Solvers;
 
 namespace Tonematch.Fitting.Models;
 
-/// <summary>Logarithms of the three gains.</summary>
+/// <summary>Parameters: logarithms of the three gains.</summary>
 internal sealed class GainsModel : ParametricModel
 {
     public override int ParameterCount => 3;
@@ -27,7 +27,7 @@ internal sealed class GainsModel : ParametricModel
     public override Correction ToCorrection(ReadOnlySpan<double> p, FitSamples samples) =>
         new GainsCorrection(samples.SecondaryEncoding, samples.PrimaryEncoding, Math.Exp(p[0]), Math.Exp(p[1]), Math.Exp(p[2]));
 
-    // Up to about two stops either way are ordinary.
+    // Up to about two stops in either direction are normal.
     public override void Prior(Span<double> centre, Span<double> precision)
     {
         centre.Clear();

@@ -3,7 +3,7 @@ using Tonematch.Fitting.Solvers;
 
 namespace Tonematch.Fitting.Models;
 
-/// <summary>A channel: lift, logarithm of gamma, logarithm of (gain - lift).</summary>
+/// <summary>Parameters per channel: lift, logarithm of gamma, logarithm of (gain - lift).</summary>
 internal sealed class LiftGammaGainModel : ParametricModel
 {
     public override int ParameterCount => 9;
@@ -53,7 +53,7 @@ internal sealed class LiftGammaGainModel : ParametricModel
             new PerChannel(lift.R + range.R, lift.G + range.G, lift.B + range.B));
     }
 
-    // Blacks within a tenth of the range, gamma within half or double, gain within a stop or so.
+    // Expected: blacks within a tenth of the range, gamma from half to double, gain within about a stop.
     public override void Prior(Span<double> centre, Span<double> precision)
     {
         centre.Clear();

@@ -4,17 +4,17 @@ using Tonematch.Corrections;
 namespace Tonematch.Fitting.Models;
 
 /// <summary>
-/// A kind of correction together with what cameras do to a part of their picture: for each locality but one that the others
-/// are measured against, a factor on the secondary's light in each channel (exposure and white, of local tone mapping and shading) and
-/// light added to all (the veil that lies over it).
+/// A kind of correction together with local effects of the cameras: each locality except a reference has a factor on
+/// the secondary's light per channel (exposure and white, from local tone mapping and shading) and light added to all
+/// channels (veil).
 /// </summary>
 /// <param name="inner">The kind.</param>
-/// <param name="samples">Pairs of two localities at least.</param>
-/// <param name="named">The localities that are told apart; pairs of others are taken to be as in the reference.</param>
-/// <param name="reference">The one of them against which the others are measured.</param>
+/// <param name="samples">Pairs of at least two localities.</param>
+/// <param name="named">The localities to distinguish; pairs of others are treated like the reference.</param>
+/// <param name="reference">The locality relative to which the others are measured.</param>
 internal sealed class LocalitiesModel(ParametricModel inner, FitSamples samples, IReadOnlyList<string> named, string reference) : ParametricModel
 {
-    /// <summary>Numbers of a locality.</summary>
+    /// <summary>Parameters per locality.</summary>
     public const int Terms = 4;
 
     // Expected sizes: a third of a stop of exposure or white, and glare of a few hundredths of white.
@@ -28,14 +28,14 @@ internal sealed class LocalitiesModel(ParametricModel inner, FitSamples samples,
     private readonly double[] _down = new double[3];
     private double[] _inner = [];
 
-    /// <summary>How many localities have numbers of their own.</summary>
+    /// <summary>The number of localities with their own parameters.</summary>
     public int Count => _at.Count;
 
     public override int ParameterCount => inner.ParameterCount + (Terms * _at.Count);
 
     public override bool GivesLight => inner.GivesLight;
 
-    /// <summary>The pair as the reference would have it.</summary>
+    /// <summary>The pair as it would be in the reference locality.</summary>
     public FitPair AsInScene(ReadOnlySpan<double> p, FitPair pair) => _at.TryGetValue(pair.Locality, out int k)
         ? samples.Lit(pair, Factor(p, k), p[inner.ParameterCount + (Terms * k) + 3])
         : pair;

@@ -4,15 +4,17 @@ using Tonematch.Fitting.Solvers;
 
 namespace Tonematch.Fitting.Models;
 
-/// <summary>The nine numbers of the matrix, row by row, and the three of the veil.</summary>
-/// <param name="samples">Their least-squares gains say how large the numbers of a row are expected to be.</param>
+/// <summary>Parameters: the nine numbers of the matrix, row by row, and the three of the veil.</summary>
+/// <param name="samples">Their least-squares gains set the expected size of each row's numbers.</param>
 internal sealed class MatrixModel(FitSamples samples) : ParametricModel
 {
-    // Expected standard deviations, in units of the row's gain: a secondary two stops under must not be held to a gain of 1.
+    // Expected standard deviations, in units of the row's gain: a secondary underexposed by two stops must not be
+    // pulled towards a gain of 1.
     private const double Gain = 1;
     private const double Mixing = 0.2;
 
-    // Of the veil, white is 1: from memory, lenses scatter one to a few hundredths of white; ISO 9358 defines how it is measured.
+    // For the veil, where white is 1: from memory, lenses scatter one to a few hundredths of white; ISO 9358 defines
+    // the measurement.
     private const double Veil = 0.02;
 
     private const int VeilAt = 9;

@@ -4,8 +4,10 @@ using Tonematch.Fitting.Solvers;
 
 namespace Tonematch.Fitting.Models;
 
-/// <summary>The 18 weights. The root terms are held near 0, so that with few pairs it is nearly a matrix.</summary>
-/// <param name="samples">Their least-squares gains say how large the weights of a row are expected to be.</param>
+/// <summary>
+/// Parameters: the 18 weights. The root terms are held near 0, so that with few pairs it is almost a matrix.
+/// </summary>
+/// <param name="samples">Their least-squares gains set the expected size of each row's weights.</param>
 internal sealed class RootPolynomialModel(FitSamples samples) : ParametricModel
 {
     // Expected standard deviations, in units of the row's gain.

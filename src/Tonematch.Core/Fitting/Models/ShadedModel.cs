@@ -4,18 +4,18 @@ using Tonematch.Samples;
 namespace Tonematch.Fitting.Models;
 
 /// <summary>
-/// A kind of correction together with light that falls unevenly: over the primary's picture a surface of second degree,
-/// the logarithm of what the secondary's light must be multiplied with there. Its mean over the pairs is 0: what is common
-/// to all of them is exposure, and belongs to the correction.
+/// A kind of correction together with uneven light: a second-degree surface over the primary's picture, the logarithm
+/// of a factor on the secondary's light. Its mean over the pairs is 0, because a common factor is exposure and belongs
+/// to the correction.
 /// </summary>
 /// <param name="inner">The kind.</param>
 /// <param name="samples">Pairs whose places are known.</param>
 internal sealed class ShadedModel(ParametricModel inner, FitSamples samples) : ParametricModel
 {
-    /// <summary>Numbers of the surface.</summary>
+    /// <summary>Parameters of the surface.</summary>
     public const int Terms = 5;
 
-    // Expected size of each term from the middle of the pairs to their edge: a tenth of the light.
+    // Expected size of each term from the centre of the pairs to their edge: a tenth of the light.
     private const double Expected = 0.1;
 
     private readonly Surface _surface = new(samples);
@@ -27,7 +27,7 @@ internal sealed class ShadedModel(ParametricModel inner, FitSamples samples) : P
 
     public override bool GivesLight => inner.GivesLight;
 
-    /// <summary>The logarithm of what the secondary's light at a pair is to be multiplied with.</summary>
+    /// <summary>The logarithm of the factor on the secondary's light at a pair.</summary>
     public double LogLight(ReadOnlySpan<double> p, FitPair pair)
     {
         Span<double> terms = stackalloc double[Terms];
@@ -86,7 +86,8 @@ internal sealed class ShadedModel(ParametricModel inner, FitSamples samples) : P
     public override Correction ToCorrection(ReadOnlySpan<double> p, FitSamples samples) =>
         inner.ToCorrection(p[..inner.ParameterCount], samples);
 
-    // x, y, x squared, y squared, x y, from the middle of the pairs in half their extent, each less its mean.
+    // x, y, x squared, y squared, x y, measured from the centre of the pairs in units of half their extent, each minus
+    // its mean.
     private sealed class Surface
     {
         private readonly double _x, _y, _half;

@@ -3,7 +3,7 @@ using Tonematch.Corrections;
 
 namespace Tonematch.Fitting.Solvers;
 
-/// <summary>Fits each set of samples once: cross-validation and the lattice ask for the same fits.</summary>
+/// <summary>Fits each set of samples only once, since cross-validation and the lattice request the same fits.</summary>
 internal sealed class CachingFitter(KindFitter inner) : KindFitter
 {
     private readonly ConditionalWeakTable<FitSamples, Fitted> _known = [];

@@ -7,7 +7,7 @@ namespace Tonematch.Fitting.Solvers;
 /// <summary>Weighted linear least squares: the starting points.</summary>
 internal static class ClosedForm
 {
-    /// <summary>One factor a channel, in light: least squares, 0.01..100.</summary>
+    /// <summary>One factor per channel, in linear light: least squares, 0.01..100.</summary>
     public static PerChannel Gains(FitSamples samples)
     {
         double Gain(Func<FitPair, double> from, Func<FitPair, double> to)
@@ -53,8 +53,8 @@ internal static class ClosedForm
     }
 
     /// <summary>
-    /// The 3x3 matrix in light, held towards the plain gains by a thousandth of the pairs' own light, so that it exists
-    /// for every set.
+    /// The 3x3 matrix in linear light, regularised towards the plain gains by a thousandth of the pairs' light, so that
+    /// it exists for every set.
     /// </summary>
     public static Matrix3 Matrix(FitSamples samples)
     {

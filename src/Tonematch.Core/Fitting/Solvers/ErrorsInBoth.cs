@@ -5,32 +5,36 @@ using Tonematch.Fitting.Models;
 namespace Tonematch.Fitting.Solvers;
 
 /// <summary>
-/// Where both recordings are noisy, a fit that takes the secondary's colours as exact comes out too flat: less
-/// contrast, less saturation. Orthogonal distance regression lets the noise of both sides share what is left over.
+/// If both recordings are noisy, a fit that treats the secondary's colours as exact is too flat: less contrast, less
+/// saturation. Orthogonal distance regression divides the residual between the noise of both sides.
 /// </summary>
 /// <remarks>
 /// P. T. Boggs, R. H. Byrd and R. B. Schnabel, 'A stable and efficient algorithm for nonlinear orthogonal distance
 /// regression', SIAM J. Sci. Stat. Comput. 8(6), 1987: each secondary colour has a most likely true place near it, and
-/// the fit is linearised there. Here the places are renewed between the rounds of the fit. Two cameras differ by more
-/// than noise; only what is left beyond <see cref="Difference"/> is taken for noise, evenly on both sides.
+/// the fit is linearised there. Here these places are updated between the rounds of the fit. Two cameras differ by more
+/// than noise; only the residual beyond <see cref="Difference"/> counts as noise, equally on both sides.
 /// </remarks>
 internal static class ErrorsInBoth
 {
-    /// <summary>What two noise-free cameras leave in one component of CIEDE2000 when the kind is right.</summary>
+    /// <summary>
+    /// The residual of two noise-free cameras in one component of CIEDE2000 with the right kind of correction.
+    /// </summary>
     private const double Difference = 0.3;
 
-    // Standard deviation of a channel's code values that can be noise: five codes of 8 bits. What is left beyond it the
-    // kind cannot follow: another light on a part of the pairs, say. Taken for noise, it would move colours to wherever
-    // they fit.
+    // Largest standard deviation of a channel's code values that can be noise: five codes of 8 bits. A larger residual
+    // is something the kind cannot follow, such as different light on some of the pairs. Treated as noise, it would
+    // move colours to wherever they fit.
     private const double LargestNoise = 0.02;
 
-    // What Huber's loss with its bend at the median leaves of the mean square of normal residuals (three components alike; 0.5
-    // when one is all).
+    // The share of the mean square of normal residuals that remains under Huber's loss with its bend at the median
+    // (three equal components; 0.5 with one).
     private const double HuberShare = 0.75;
 
-    /// <summary>The pairs with each secondary colour where it most likely was, and weights that count noise.</summary>
+    /// <summary>
+    /// The pairs with each secondary colour at its most likely place, and weights that account for noise.
+    /// </summary>
     /// <param name="model">The kind.</param>
-    /// <param name="p">Its numbers so far.</param>
+    /// <param name="p">Its current parameters.</param>
     /// <param name="samples">The pairs as recorded.</param>
     /// <param name="loss">The robust loss.</param>
     public static FitSamples Adjusted(ParametricModel model, double[] p, FitSamples samples, Loss loss)
@@ -72,7 +76,7 @@ internal static class ErrorsInBoth
         private readonly double[] _residual = new double[3];
         private readonly double[] _fromSecondary = new double[9]; // residual by the secondary's code values, row by row
         private readonly double[] _labBySecondary = new double[9]; // CIELAB of the result by them
-        private readonly double[] _both = new double[9]; // sum of the products of both sides' derivatives
+        private readonly double[] _both = new double[9]; // sum of products of both sides' derivatives
 
         public Local(ParametricModel model, double[] p, FitSamples samples, FitPair pair, Loss loss)
         {

@@ -11,17 +11,18 @@ namespace Tonematch.Fitting.Solvers;
 /// </summary>
 internal abstract class KindFitter
 {
-    /// <summary>Which kind.</summary>
+    /// <summary>The kind.</summary>
     public abstract CorrectionKind Kind { get; }
 
     /// <summary>Why these samples cannot determine the kind, as a sentence; null when they can.</summary>
     public abstract string? WhyNot(SampleCoverage coverage);
 
-    /// <summary>The fitter with what it chooses by cross-validation chosen; most have nothing to choose.</summary>
+    /// <summary>The fitter with its hyperparameters chosen by cross-validation; most have none.</summary>
     public virtual KindFitter Tuned(FitSamples samples, CrossValidation validation, CancellationToken cancel) => this;
 
     /// <summary>
-    /// Fits the kind. <paramref name="near"/> is a fit of the same kind to nearly the same samples to begin from, or null.
+    /// Fits the kind. <paramref name="near"/> is a fit of the same kind to nearly the same samples, used as a starting
+    /// point, or null.
     /// </summary>
     public abstract Fitted Fit(FitSamples samples, Fitted? near, CancellationToken cancel);
 }
@@ -31,31 +32,31 @@ internal sealed class Fitted
 {
     private readonly Lazy<Correction> _correction;
 
-    /// <summary>A fit whose correction is at hand.</summary>
+    /// <summary>A fit with a finished correction.</summary>
     public Fitted(Correction correction, double[] parameters, string howItEnded)
         : this(correction.Apply, () => correction, parameters, howItEnded)
     {
     }
 
-    /// <summary>A fit whose correction costs something to make: cross-validation needs only its map.</summary>
+    /// <summary>A fit whose correction is expensive to make: cross-validation needs only its map.</summary>
     public Fitted(Func<CodeRgb, CodeRgb> map, Func<Correction> correction, double[] parameters, string howItEnded)
     {
         (Map, Parameters, HowItEnded) = (map, parameters, howItEnded);
         _correction = new Lazy<Correction>(correction);
     }
 
-    /// <summary>What it makes of a secondary colour.</summary>
+    /// <summary>Maps a secondary colour.</summary>
     public Func<CodeRgb, CodeRgb> Map { get; }
 
     /// <summary>The correction.</summary>
     public Correction Correction => _correction.Value;
 
-    /// <summary>The numbers the fitter works with.</summary>
+    /// <summary>The fitter's parameters.</summary>
     public double[] Parameters { get; }
 
-    /// <summary>The pairs as the fit saw them in the end, with what it made of their noise; null: as they were given.</summary>
+    /// <summary>The pairs as used in the last round of the fit, adjusted for noise; null if unchanged.</summary>
     public FitSamples? AsFitted { get; init; }
 
-    /// <summary>For the expert.</summary>
+    /// <summary>How the fit ended, for experts.</summary>
     public string HowItEnded { get; }
 }

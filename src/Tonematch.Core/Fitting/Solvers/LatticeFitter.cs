@@ -4,17 +4,18 @@ using Tonematch.Corrections;
 namespace Tonematch.Fitting.Solvers;
 
 /// <summary>
-/// The lattice: a <see cref="ResidualField"/> on top of a parametric kind, written to a grid. How much of the rest the
-/// field may follow is chosen by cross-validation.
+/// The lattice: a <see cref="ResidualField"/> on top of a parametric kind, written to a grid. Cross-validation chooses
+/// how closely the field may follow the residuals.
 /// </summary>
 /// <param name="below">Fits the parametric kind below.</param>
-/// <param name="nodes">Nodes a side of the grid.</param>
-/// <param name="strength">The field's own standard deviation as a multiple of the pairs' noise.</param>
+/// <param name="nodes">Nodes per side of the grid.</param>
+/// <param name="strength">The field's standard deviation as a multiple of the pairs' noise.</param>
 internal sealed class LatticeFitter(KindFitter below, int nodes, double strength) : KindFitter
 {
     private static readonly double[] s_strengths = [0.15, 0.3, 0.6, 1.2];
 
-    // Above this many pairs, those that lie together are averaged: the system is dense, and the field far smoother than they are apart.
+    // Above this number, neighbouring pairs are averaged: the system is dense, and the field is far smoother than their
+    // distance.
     private const int MaxPlaces = 200;
 
     public LatticeFitter(KindFitter below, int nodes)
@@ -56,7 +57,7 @@ internal sealed class LatticeFitter(KindFitter below, int nodes, double strength
             Lab shift = new(wanted.L - seen.L, wanted.A - seen.A, wanted.B - seen.B);
             if (Math.Sqrt((shift.L * shift.L) + (shift.A * shift.A) + (shift.B * shift.B)) > 6 * ResidualField.Size(at) && samples.Count >= 12)
             {
-                continue; // a mismatch, or something no small offset should follow
+                continue; // a mismatch, or an error that small offsets should not follow
             }
 
             all.Add(default(Place).With(at, shift, pair.Weight));
@@ -80,7 +81,7 @@ internal sealed class LatticeFitter(KindFitter below, int nodes, double strength
             Map, () => Grid(parametric.Correction, Map), parametric.Parameters, $"{parametric.HowItEnded}; field {strength:0.0} times the noise");
     }
 
-    // Those in one cell of CIELAB, in a fixed order: sums of floating-point numbers depend on it.
+    // Those in one cell of CIELAB, in a fixed order, because floating-point sums depend on the order.
     private static List<Place> Joined(List<Place> places, double cell)
     {
         Dictionary<(int, int, int), Place> cells = [];
@@ -103,7 +104,8 @@ internal sealed class LatticeFitter(KindFitter below, int nodes, double strength
             CodeRgb secondary = new(At(i % nodes), At(i / nodes % nodes), At(i / nodes / nodes));
             CodeRgb from = parametric.Apply(secondary), to = map(secondary);
 
-            // A steep display curve can make much code of little light far outside the gamut: there the grid stays flat.
+            // Far outside the gamut a steep display curve can turn little light into large codes: there the grid stays
+            // flat.
             if (to.IsFinite && Math.Abs(to.R - from.R) < 0.5 && Math.Abs(to.G - from.G) < 0.5 && Math.Abs(to.B - from.B) < 0.5)
             {
                 offsets[3 * i] = (float)(to.R - from.R);

@@ -7,31 +7,32 @@ using Lanes = System.Numerics.Vector<double>;
 namespace Tonematch.Fitting.Solvers;
 
 /// <summary>
-/// Minimises sum_i w_i rho(dE_i(p)) + sum_j q_j^2 (p_j - c_j)^2 over the n numbers p of a
-/// <see cref="ParametricModel"/>, where dE is CIEDE2000 as seen and rho Huber's loss.
+/// Minimises sum_i w_i rho(dE_i(p)) + sum_j q_j^2 (p_j - c_j)^2 over the n parameters p of a
+/// <see cref="ParametricModel"/>, where dE is CIEDE2000 of the displayed colours and rho is Huber's loss.
 /// </summary>
 /// <remarks>
-/// K. Levenberg, Quarterly of Applied Mathematics 2, 1944; D. W. Marquardt, SIAM J. 11(2), 1963: solve
-/// (J'WJ + Q + mu D) step = -gradient, D the diagonal; take the step when the exact objective falls, else raise mu.
-/// Robust weights by iterated re-weighting (P. J. Huber, Robust Statistics, 1981, 7.8). The loop is our own: MathNet
-/// 5.0's minimiser keeps its weights as a dense N x N matrix (512 MB at 8000 pairs),
-/// differentiates numerically with a step of 4.5e-14 at 0, and knows no robust loss and no prior.
+/// K. Levenberg, Quarterly of Applied Mathematics 2, 1944; D. W. Marquardt, SIAM J. 11(2), 1963: solve (J'WJ + Q + mu
+/// D) step = -gradient, D the diagonal; take the step when the exact objective falls, else raise mu. Robust weights by
+/// iterated re-weighting (P. J. Huber, Robust Statistics, 1981, 7.8). The loop is our own because MathNet 5.0's
+/// minimiser keeps its weights as a dense N x N matrix (512 MB at 8000 pairs), differentiates numerically with a step
+/// of 4.5e-14 at 0, and has neither a robust loss nor a prior.
 /// </remarks>
 internal static class LevenbergMarquardt
 {
     private const int MaxIterations = 60;
 
-    // Two steps that lower the objective by less than this share end it: what is left is far below how sure the numbers are.
-    // With a hundredth of it a fit takes 1.4 times as long and leaves the same on unseen colours to 0.002.
+    // Two steps that lower the objective by less than this share end the search: the remaining gain is far below the
+    // parameters' uncertainty. With a hundredth of it, a fit takes 1.4 times as long and leaves the same error on
+    // unseen colours to within 0.002.
     private const double LeastFall = 1e-4;
 
     /// <summary>Runs from <paramref name="start"/>.</summary>
     /// <param name="model">The kind.</param>
     /// <param name="samples">The pairs.</param>
-    /// <param name="start">n numbers; not changed.</param>
+    /// <param name="start">n parameters; not changed.</param>
     /// <param name="loss">The robust loss.</param>
-    /// <param name="centre">c: where the prior holds each number.</param>
-    /// <param name="precision">q: how strongly, in differences a unit of the number; 0 for not at all.</param>
+    /// <param name="centre">c: the prior's centre of each parameter.</param>
+    /// <param name="precision">q: the prior's strength, in differences per unit of the parameter; 0 for none.</param>
     /// <param name="cancel">Stops between iterations.</param>
     public static LmResult Minimise(
         ParametricModel model,
@@ -73,7 +74,7 @@ internal static class LevenbergMarquardt
 
             if (!taken)
             {
-                ended = "no step lowers the difference any more";
+                ended = "no step reduces the difference any further";
                 break;
             }
 
@@ -89,13 +90,13 @@ internal static class LevenbergMarquardt
         return new LmResult(p, cost, PosteriorVariance(model, samples, p, loss, centre, precision, work), $"{ended} after {iteration + 1} iterations");
     }
 
-    // The diagonal of (J'WJ + Q)^-1: times the noise's variance, how sure each number is.
+    // The diagonal of (J'WJ + Q)^-1: multiplied by the noise variance, the uncertainty of each parameter.
     private static double[] PosteriorVariance(
         ParametricModel model, FitSamples samples, double[] p, Loss loss, double[] centre, double[] precision, Workspace work)
     {
         Normal(model, samples, p, loss, centre, precision, work);
 
-        // Where it is numerically singular: as if every number were certain, the most cautious reading.
+        // If it is numerically singular, every parameter is treated as certain, the most cautious choice.
         return work.Factor.Decompose(work.Hessian, _ => 1e-12) ? work.Factor.InverseDiagonal() : new double[p.Length];
     }
 
@@ -202,7 +203,8 @@ internal static class LevenbergMarquardt
         }
     }
 
-    // to += a j0 + b j1 + c j2, up to element 'last' and a little beyond: the loop that a large set spends its time in.
+    // to += a j0 + b j1 + c j2, up to element 'last' and a little beyond: large sets spend most of their time in this
+    // loop.
     private static void AddTimes(
         Span<double> to, int last, Lanes a, Lanes b, Lanes c, ReadOnlySpan<double> j0, ReadOnlySpan<double> j1, ReadOnlySpan<double> j2)
     {
@@ -215,7 +217,7 @@ internal static class LevenbergMarquardt
         }
     }
 
-    // Differences over the fixed part of the chain, from the model's result to CIELAB: row by row dL, da, db by y.
+    // Derivatives of the fixed part of the chain, from the model's result to CIELAB: row by row dL, da, db by y.
     private static void Derivatives(
         ParametricModel model, SignalEncoding encoding, FitPair pair, ReadOnlySpan<double> y, Lab seen, Span<double> dLab)
     {
@@ -231,15 +233,15 @@ internal static class LevenbergMarquardt
         }
     }
 
-    // What is seen of the model's result. Where the primary itself is at the limit of the signal, a result beyond the
-    // limit looks the same and must not be pulled back; elsewhere nothing is limited, so that the fit feels the excess.
+    // The displayed colour of the model's result. If the primary itself is clipped, a result beyond the limit looks the
+    // same and must not be pulled back; otherwise nothing is clamped, so that the fit sees the excess.
     internal static Lab Seen(ParametricModel model, SignalEncoding encoding, FitPair pair, double y0, double y1, double y2)
     {
         CodeRgb code = model.GivesLight ? encoding.FromScene(new SceneRgb(y0, y1, y2)) : new CodeRgb(y0, y1, y2);
         return encoding.ToLab(OneSided(pair, code));
     }
 
-    /// <summary>The code with what lies beyond a clipped channel of the primary taken as equal to it.</summary>
+    /// <summary>The code with any value beyond a clipped channel of the primary set equal to it.</summary>
     internal static CodeRgb OneSided(FitPair pair, CodeRgb code) => !pair.PrimaryClipped
         ? code
         : new CodeRgb(
@@ -250,14 +252,14 @@ internal static class LevenbergMarquardt
 
     private sealed class Workspace(int n)
     {
-        /// <summary>Numbers a row: n made up to whole vectors.</summary>
+        /// <summary>Values per row: n rounded up to whole vectors.</summary>
         public int Stride { get; } = (n + Lanes.Count - 1) / Lanes.Count * Lanes.Count;
 
         public double[] Dy { get; } = new double[3 * n];
 
         public double[] J => field ??= new double[3 * Stride];
 
-        /// <summary>The lower triangle, row by row; what is above the diagonal is not used.</summary>
+        /// <summary>The lower triangle, row by row; elements above the diagonal are not used.</summary>
         public double[] Hessian => field ??= new double[n * Stride];
 
         public double[] Gradient { get; } = new double[n];
@@ -267,10 +269,10 @@ internal static class LevenbergMarquardt
 }
 
 /// <summary>
-/// Huber's loss, square for small differences and linear above, that stops growing for mismatches.
+/// Huber's loss, quadratic for small differences and linear above, that stops growing for mismatches.
 /// </summary>
 /// <param name="Linear">The difference above which it grows linearly.</param>
-/// <param name="Mismatch">The difference above which it stays the same: such a pair has no pull.</param>
+/// <param name="Mismatch">The difference above which it is constant, so that the pair has no influence.</param>
 internal readonly record struct Loss(double Linear, double Mismatch)
 {
     public double Of(double d)
@@ -282,9 +284,9 @@ internal readonly record struct Loss(double Linear, double Mismatch)
     public double Weight(double d) => d > Mismatch ? 0 : d <= Linear ? 1 : Linear / d;
 }
 
-/// <summary>Where the minimiser ended.</summary>
-/// <param name="Parameters">The n numbers.</param>
+/// <summary>The result of the minimiser.</summary>
+/// <param name="Parameters">The n parameters.</param>
 /// <param name="Cost">The objective there.</param>
 /// <param name="Variance">The diagonal of the inverse of the objective's matrix, prior included.</param>
-/// <param name="HowItEnded">For the expert.</param>
+/// <param name="HowItEnded">How the search ended, for experts.</param>
 internal sealed record LmResult(double[] Parameters, double Cost, double[] Variance, string HowItEnded);

@@ -7,37 +7,37 @@ namespace Tonematch.Fitting.Solvers;
 
 /// <summary>
 /// Fits a <see cref="ParametricModel"/>: closed-form start, then Levenberg-Marquardt in rounds. Each round measures the
-/// differences that are left: their median sets where the robust loss turns linear and where a pair counts as
-/// mismatched, their noise how much the prior counts. On data that fit exactly the noise goes to 0 and the prior with
-/// it, so the numbers are found exactly.
+/// residual differences: their median sets where the robust loss becomes linear and where a pair counts as mismatched;
+/// their noise sets the weight of the prior. If the data fit exactly, the noise and with it the prior vanish, so the
+/// parameters are found exactly.
 /// </summary>
-/// <param name="kind">Which kind.</param>
-/// <param name="model">Its numbers.</param>
+/// <param name="kind">The kind.</param>
+/// <param name="model">Its model.</param>
 /// <param name="minPairs">The fewest pairs that can determine it.</param>
 /// <param name="needsColours">
-/// Whether colours beside greys are needed. The kinds that need none cannot follow a picture style: what they leave over is
-/// mostly not noise, and is not taken for it.
+/// Whether colours other than greys are needed. Kinds that need none cannot follow a picture style: their residual is
+/// mostly not noise and is not treated as noise.
 /// </param>
 internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, ParametricModel> model, int minPairs, bool needsColours) : KindFitter
 {
     private const int MinRounds = 2;
     private const int MaxRounds = 8;
 
-    // The loss never turns linear below this difference: it is far below what can be seen.
+    // The loss never becomes linear below this difference, which is far from visible.
     private const double SmallestHuber = 0.5;
 
-    // With fewer pairs nobody can say which one is a mismatch.
+    // With fewer pairs a mismatch cannot be identified.
     private const int FewestForMismatch = 12;
 
-    // The prior on a group's size counts as much as this many numbers of the expected size.
+    // The prior on a group's size counts as much as this many parameters of the expected size.
     private const double GroupStrength = 3;
 
-    // Nor is it believed to be more than this many times the expected size, which simulated cameras hardly need. On photographs
-    // one colour of the secondary may stand for many of the primary (a sky brighter at one side to one camera): a fit that may
-    // grow as steep as it likes follows them by the smallest differences, and falls off a cliff beside the pairs.
+    // A group's size is limited to this multiple of the expected size, which simulated cameras hardly need. In
+    // photographs one colour of the secondary may correspond to many of the primary (a sky brighter at one side for one
+    // camera): an unlimited fit follows them along tiny differences, and becomes extremely steep beside the pairs.
     private const double LargestSize = 1.5;
 
-    // Differences are not taken for noise beyond this: a start that is far off must not drown in its prior.
+    // Larger differences do not count as noise, so that a poor starting point is not dominated by the prior.
     private const double LargestNoise = 4;
 
     public override CorrectionKind Kind => kind;
@@ -46,7 +46,7 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
         coverage.Distinct < minPairs
             ? $"{kind.Name()} needs at least {minPairs} different colours; there are {coverage.Distinct}."
             : needsColours && coverage.OnlyGreys
-                ? $"{kind.Name()} needs colours beside greys: these samples hold greys only, or one hue."
+                ? $"{kind.Name()} needs colours other than greys: these samples hold greys only, or one hue."
                 : null;
 
     public override Fitted Fit(FitSamples samples, Fitted? near, CancellationToken cancel)
@@ -102,8 +102,8 @@ internal sealed class ParametricFitter(CorrectionKind kind, Func<FitSamples, Par
         Math.Max(SmallestHuber, median),
         count < FewestForMismatch ? double.MaxValue : MismatchRule.Limit(median));
 
-    // How many numbers the data really determine ('free'), and each group's size: D. J. C. MacKay, 'Bayesian
-    // interpolation', Neural Computation 4(3), 1992, eq. 4.8 to 4.10, with a prior on the size.
+    // The number of parameters that the data really determine ('free'), and each group's size: D. J. C. MacKay,
+    // 'Bayesian interpolation', Neural Computation 4(3), 1992, eq. 4.8 to 4.10, with a prior on the size.
     private static double Resize(
         ParametricModel model, double[] p, double[] centre, double[] nominal, double[] size, double noise, double[] variance)
     {

@@ -8,12 +8,12 @@ namespace Tonematch.Fitting.Solvers;
 /// </summary>
 /// <remarks>
 /// CIEDE2000 itself is not smooth at 0 (it is a length), so squaring and differentiating it numerically near a good fit
-/// is ill posed. Its square is a quadratic form in (dL', dC', dH'); with the rotation term R_T taken in by
-/// c + h R_T / 2 and h sqrt(1 - R_T^2 / 4) it is a sum of three squares. dC' and dH' are taken as the components of the
-/// step in the (a', b') plane along and across the mean hue: equal to eq. (9) and (11) of Sharma, Wu and Dalal (2005)
-/// to second order, and smooth at grey, where hue is not. The small rest is made up by scaling the vector to the exact
-/// length. <see cref="Metric"/> is the derivative of the vector with the weighting functions held: the Gauss-Newton
-/// matrix, good to first order in the residual.
+/// is ill posed. Its square is a quadratic form in (dL', dC', dH'); with the rotation term R_T taken in by c + h R_T /
+/// 2 and h sqrt(1 - R_T^2 / 4) it is a sum of three squares. dC' and dH' are taken as the components of the step in the
+/// (a', b') plane along and across the mean hue: equal to eq. (9) and (11) of Sharma, Wu and Dalal (2005) to second
+/// order, and smooth at grey, where hue is not. Scaling the vector to the exact length removes the small remaining
+/// error. <see cref="Metric"/> is the derivative of the vector with the weighting functions held constant: the
+/// Gauss-Newton matrix, accurate to first order in the residual.
 /// </remarks>
 internal static class PerceivedDifference
 {

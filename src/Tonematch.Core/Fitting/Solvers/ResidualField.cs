@@ -4,8 +4,8 @@ using Tonematch.Numerics;
 namespace Tonematch.Fitting.Solvers;
 
 /// <summary>
-/// A smooth field of small CIELAB shifts over CIELAB: what a parametric kind leaves over. It goes to zero away from the
-/// places where something was measured.
+/// A smooth field of small CIELAB shifts over CIELAB that models a parametric kind's residuals. It goes to zero away
+/// from measured colours.
 /// </summary>
 /// <remarks>
 /// Kriging (C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, eq. 2.23) with a
@@ -18,7 +18,8 @@ internal sealed class ResidualField
     /// <summary>Distance in CIELAB over which the field keeps 61 % of its value (standard deviation of the covariance).</summary>
     public const double Reach = 30;
 
-    // CIEDE2000 counts a step less the more chroma there is: S_C = 1 + 0.045 C', S_H = 1 + 0.015 C' T. The mean of both.
+    // CIEDE2000 reduces a step with increasing chroma: S_C = 1 + 0.045 C', S_H = 1 + 0.015 C' T. This is the mean of
+    // both.
     private const double ChromaScale = 0.03;
 
     private readonly Lab[] _at;
@@ -29,7 +30,7 @@ internal sealed class ResidualField
     /// <summary>Fits the field.</summary>
     /// <param name="at">Places.</param>
     /// <param name="shift">Wanted shifts there, same order.</param>
-    /// <param name="nugget">A place: variance of its noise as a multiple of the field's own variance, above 0.</param>
+    /// <param name="nugget">Per place: the variance of its noise as a multiple of the field's variance, above 0.</param>
     public static ResidualField Fit(IReadOnlyList<Lab> at, IReadOnlyList<Lab> shift, IReadOnlyList<double> nugget)
     {
         int n = at.Count;

@@ -7,8 +7,8 @@ namespace Tonematch.Formats.Cdl;
 /// Transfer Functions and Interchange Syntax', version 1.2).
 /// </summary>
 /// <remarks>
-/// What kind a file is says its outermost element, not its ending. Elements and attributes the format does not know
-/// are passed over, as it asks; SOPNode may be called ASC_SOP and SatNode SATNode or ASC_SAT.
+/// The outermost element determines the kind of file, not its extension. Unknown elements and attributes are ignored,
+/// as the format requires; SOPNode may be called ASC_SOP, and SatNode may be called SATNode or ASC_SAT.
 /// </remarks>
 public static class CdlFormat
 {
@@ -18,7 +18,7 @@ public static class CdlFormat
     /// <summary>Reads every correction of a file, in order.</summary>
     /// <param name="reader">The text.</param>
     /// <param name="fileName">The name for messages.</param>
-    /// <exception cref="UnusableInputException">The file is malformed or holds no correction; with name and line.</exception>
+    /// <exception cref="UnusableInputException">The file is malformed or holds no correction; the message has the name and line.</exception>
     public static IReadOnlyList<CdlNumbers> Read(TextReader reader, string fileName)
     {
         XmlInput xml = new(reader, fileName);
@@ -35,8 +35,8 @@ public static class CdlFormat
     }
 
     /// <summary>Writes corrections: LF line ends, UTF-8 declared, numbers with all their digits.</summary>
-    /// <param name="writer">Where to.</param>
-    /// <param name="kind">Which of the three files.</param>
+    /// <param name="writer">The output.</param>
+    /// <param name="kind">The kind of file.</param>
     /// <param name="corrections">At least one; exactly one for <see cref="CdlFileKind.Correction"/>.</param>
     /// <exception cref="ArgumentException">The number of corrections does not fit the kind.</exception>
     public static void Write(TextWriter writer, CdlFileKind kind, params IReadOnlyList<CdlNumbers> corrections)
@@ -118,7 +118,7 @@ public static class CdlFormat
         XElement[] nodes = [.. ToNodes(numbers, s_namespace)];
         if (numbers.Description is { Length: > 0 } text)
         {
-            // Inside the SOPNode, where version 1.2 and every reader expect it.
+            // Inside the SOPNode, where version 1.2 and every reader expect the description.
             nodes[0].AddFirst(text.Split('\n').Select(line => new XElement(s_namespace + "Description", XmlOutput.Legal(line))));
         }
 

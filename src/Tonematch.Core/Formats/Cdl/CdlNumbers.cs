@@ -3,9 +3,7 @@ using Tonematch.Corrections;
 
 namespace Tonematch.Formats.Cdl;
 
-/// <summary>
-/// One ASC CDL v1.2 correction as a file holds it: ten numbers and what people wrote beside them.
-/// </summary>
+/// <summary>One ASC CDL v1.2 correction as stored in a file: ten numbers and descriptions.</summary>
 public sealed record CdlNumbers
 {
     /// <summary>Makes a correction from its ten numbers.</summary>
@@ -44,8 +42,8 @@ public sealed record CdlNumbers
     }
 
     /// <summary>
-    /// The numbers of a fitted correction. A CDL acts on code values as they are: where the two encodings differ, the
-    /// secondary must be converted to the primary's encoding first, which no CDL file can say.
+    /// The numbers of a fitted correction. A CDL acts directly on code values: if the two encodings differ, the
+    /// secondary must be converted to the primary's encoding first, which a CDL file cannot express.
     /// </summary>
     public static CdlNumbers Of(CdlCorrection correction, string? id = null, string? description = null)
     {
@@ -86,18 +84,18 @@ public sealed record CdlNumbers
     /// <summary>The id in the file.</summary>
     public string? Id { get; init; }
 
-    /// <summary>What the file says about it in words: several descriptions are parted by line ends.</summary>
+    /// <summary>The file's description; several descriptions are separated by line ends.</summary>
     public string? Description { get; init; }
 
     /// <summary>
-    /// One colour. ASC CDL v1.2 clamps to 0..1 before the power and at the end; <paramref name="clamp"/> false leaves
-    /// that out (values below 0 pass the power unchanged), as scene-linear work does.
+    /// One colour. ASC CDL v1.2 clamps to 0..1 before the power and at the end; <paramref name="clamp"/> false omits
+    /// that (values below 0 pass the power unchanged), as for scene-linear data.
     /// </summary>
     public CodeRgb Apply(CodeRgb code, bool clamp = true) =>
         CdlCorrection.Apply(code, Triple(Slope), Triple(Offset), Triple(Power), Saturation, clamp);
 
-    /// <summary>The way back: undoes <see cref="Apply"/> where no clamp was reached.</summary>
-    /// <exception cref="InvalidOperationException">A slope or the saturation is 0, which has no way back.</exception>
+    /// <summary>The inverse of <see cref="Apply"/> where no clamp was reached.</summary>
+    /// <exception cref="InvalidOperationException">A slope or the saturation is 0 and has no inverse.</exception>
     public CodeRgb ApplyInverse(CodeRgb code, bool clamp = true)
     {
         if (!HasInverse)
@@ -114,7 +112,7 @@ public sealed record CdlNumbers
         return clamp ? result.Clamped() : result;
     }
 
-    /// <summary>No slope and not the saturation is 0.</summary>
+    /// <summary>Whether neither a slope nor the saturation is 0.</summary>
     public bool HasInverse => Slope.R > 0 && Slope.G > 0 && Slope.B > 0 && Saturation > 0;
 
     private static double Back(double x, double slope, double offset, double power, bool clamp)

@@ -8,13 +8,13 @@ using Tonematch.Samples;
 
 namespace Tonematch.Formats.Cdl;
 
-/// <summary>The ASC CDL that comes nearest to a correction of any kind, and what is lost.</summary>
+/// <summary>The ASC CDL nearest to a correction of any kind, and its error.</summary>
 /// <param name="Numbers">The CDL.</param>
 /// <param name="Ordinary">
-/// CIEDE2000 against the correction on ordinary colours: those whose result has a CIELAB chroma of at most
+/// CIEDE2000 relative to the correction on ordinary colours, whose result has a CIELAB chroma of at most
 /// <see cref="OrdinaryChroma"/>.
 /// </param>
-/// <param name="All">Against the correction over the whole of 0..1, with colours that hardly any picture has.</param>
+/// <param name="All">The difference from the correction over all of 0..1, including colours that hardly occur in pictures.</param>
 public sealed record NearestCdl(CdlNumbers Numbers, DeltaEStatistics Ordinary, LutDifference All)
 {
     /// <summary>Chroma up to which a colour counts as ordinary (common practice: most surfaces stay below).</summary>
@@ -22,16 +22,16 @@ public sealed record NearestCdl(CdlNumbers Numbers, DeltaEStatistics Ordinary, L
 
     private const int FitSteps = 9, TestSteps = 14;
 
-    /// <summary>Fits ten numbers to a correction, ordinary colours weighing most.</summary>
+    /// <summary>Fits ten numbers to a correction, with most weight on ordinary colours.</summary>
     /// <param name="correction">Code values in, code values out; finite on 0..1.</param>
-    /// <param name="encoding">What the code values that come out mean.</param>
+    /// <param name="encoding">The encoding of the output code values.</param>
     /// <param name="cancel">Stops the fit.</param>
-    /// <exception cref="NoTrustworthyResultException">The correction maps everything to one colour or to clipped ones.</exception>
+    /// <exception cref="NoTrustworthyResultException">The correction maps everything to one colour, or to clipped ones.</exception>
     public static NearestCdl Of(Func<CodeRgb, CodeRgb> correction, SignalEncoding encoding, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(correction);
         ArgumentNullException.ThrowIfNull(encoding);
-        // One group for all: nothing is to be validated here, the whole correction is known.
+        // One group for all: there is nothing to validate, because the whole correction is known.
         ImmutableArray<SamplePair> pairs = [.. Grid(FitSteps).Select((code, i) =>
         {
             CodeRgb result = correction(code).Clamped();
@@ -46,7 +46,7 @@ public sealed record NearestCdl(CdlNumbers Numbers, DeltaEStatistics Ordinary, L
         return new NearestCdl(numbers, OnOrdinary(correction, numbers, encoding), LutComparison.Compare(correction, c => numbers.Apply(c), encoding));
     }
 
-    /// <summary>What these numbers cost against the correction.</summary>
+    /// <summary>The error of these numbers relative to the correction.</summary>
     internal static DeltaEStatistics OnOrdinary(Func<CodeRgb, CodeRgb> correction, CdlNumbers numbers, SignalEncoding encoding)
     {
         List<double> deltaE = [];
@@ -59,7 +59,7 @@ public sealed record NearestCdl(CdlNumbers Numbers, DeltaEStatistics Ordinary, L
             }
         }
 
-        // Every correction of a camera has greys; one that has none is all out of the ordinary.
+        // Every camera correction produces greys; without any ordinary colours, use all.
         double[] all = deltaE.Count > 0 ? [.. deltaE] : [.. Grid(TestSteps).Select(c => DeltaE2000.Between(encoding.ToLab(correction(c).Clamped()), encoding.ToLab(numbers.Apply(c))))];
         return DeltaEStatistics.Of(all, [.. all.Select(_ => 1.0)]);
     }

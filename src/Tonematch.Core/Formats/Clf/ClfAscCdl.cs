@@ -5,8 +5,8 @@ namespace Tonematch.Formats.Clf;
 
 /// <summary>An ASC CDL.</summary>
 /// <param name="Numbers">Its ten numbers.</param>
-/// <param name="IsInverse">Undo instead of apply (styles Rev and RevNoClamp).</param>
-/// <param name="Clamps">Clamp to 0..1 as ASC CDL v1.2 says (styles Fwd and Rev).</param>
+/// <param name="IsInverse">Whether to apply the inverse (styles Rev and RevNoClamp).</param>
+/// <param name="Clamps">Whether to clamp to 0..1 as in ASC CDL v1.2 (styles Fwd and Rev).</param>
 public sealed record ClfAscCdl(CdlNumbers Numbers, bool IsInverse = false, bool Clamps = true) : ClfNode
 {
     /// <inheritdoc/>

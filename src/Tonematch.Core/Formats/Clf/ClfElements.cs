@@ -28,7 +28,7 @@ internal static class ClfElements
     private static readonly string[] s_logStyles =
         ["log10", "antiLog10", "log2", "antiLog2", "linToLog", "logToLin", "cameraLinToLog", "cameraLogToLin"];
 
-    /// <summary>The style of this name, null when there is none.</summary>
+    /// <summary>The style with this name, or null.</summary>
     public static ClfExponentStyle? ExponentStyle(string name)
     {
         foreach ((ClfExponentStyle style, string known) in s_exponentStyles)
@@ -99,7 +99,7 @@ internal static class ClfElements
         ReadOnlySpan<float> e = node.Entries;
         for (int i = 0; i < e.Length; i += 3)
         {
-            // What a table over all halfs has for NaN and the infinities is never looked up: 0 keeps the file plain.
+            // In a half-domain table the entries for NaN and the infinities are never used: 0 keeps the file simple.
             Append(text, Finite(e[i]), Finite(e[i + 1]), Finite(e[i + 2]));
         }
 

@@ -2,7 +2,7 @@ using Tonematch.Colour;
 
 namespace Tonematch.Formats.Clf;
 
-/// <summary>A power function a channel, in one of ten styles.</summary>
+/// <summary>A power function per channel, in one of ten styles.</summary>
 public sealed record ClfExponent : ClfNode
 {
     private readonly Curve _r;
@@ -10,7 +10,7 @@ public sealed record ClfExponent : ClfNode
     private readonly Curve _b;
 
     /// <summary>Makes the step.</summary>
-    /// <param name="style">Which function.</param>
+    /// <param name="style">The function.</param>
     /// <param name="exponent">0.01..100 for the basic styles, 1..10 for the monCurve styles.</param>
     /// <param name="offset">0..0.9, for the monCurve styles only.</param>
     /// <exception cref="ArgumentException">A number is outside its range, in a sentence.</exception>
@@ -23,7 +23,7 @@ public sealed record ClfExponent : ClfNode
         _b = new Curve(style, exponent.B, offset.B);
     }
 
-    /// <summary>Which function.</summary>
+    /// <summary>The function.</summary>
     public ClfExponentStyle Style { get; }
 
     /// <summary>The exponents.</summary>
@@ -32,7 +32,7 @@ public sealed record ClfExponent : ClfNode
     /// <summary>The offsets of the monCurve styles.</summary>
     public (double R, double G, double B) Offset { get; }
 
-    /// <summary>The style has an offset.</summary>
+    /// <summary>Whether the style has an offset.</summary>
     public bool IsMonCurve => Style >= ClfExponentStyle.MonCurveFwd;
 
     /// <inheritdoc/>

@@ -6,17 +6,17 @@ using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats.Clf;
 
-/// <summary>A correction as a CLF process list, and how far the list is from it.</summary>
-/// <param name="File">The process list: exact steps where CLF has them, else a 3D table.</param>
-/// <param name="Difference">List against correction, over 0..1.</param>
+/// <summary>A correction as a CLF process list, and the error of that list.</summary>
+/// <param name="File">The process list: exact steps where CLF has them, otherwise a 3D table.</param>
+/// <param name="Difference">The difference between the list and the correction, over 0..1.</param>
 public sealed record ClfExport(ClfFile File, LutDifference Difference)
 {
-    // Steps count as the correction when no code differs by more: a tenth of a 10-bit code.
+    // Steps count as exact up to this code difference: a tenth of a 10-bit code.
     private const double ExactCode = 1e-4;
 
-    // Alpha and beta of BT.709 and BT.2020 solve the very condition by which a monCurve derives its straight part
-    // (equal value and slope at the break), so the curve is exact with offset alpha - 1. sRGB's printed constants do
-    // not solve it: its break lies elsewhere by a hair and the curve differs by less than 1e-4.
+    // Alpha and beta of BT.709 and BT.2020 satisfy the condition by which a monCurve derives its straight part (equal
+    // value and slope at the break), so the curve is exact with offset alpha - 1. sRGB's printed constants do not: its
+    // break is slightly different, and the curve differs by less than 1e-4.
     private const double Bt709Offset = 0.09929682680944;
     private const double Bt709Exponent = 1 / 0.45;
     private const double SrgbOffset = 0.055;
@@ -27,12 +27,12 @@ public sealed record ClfExport(ClfFile File, LutDifference Difference)
         Base: 2, LogSideSlope: 1 / TransferFunctions.CctLogScale, LogSideOffset: TransferFunctions.CctLogOffset / TransferFunctions.CctLogScale,
         LinSideBreak: TransferFunctions.CctBreak);
 
-    /// <summary>The steps are the correction itself, not a table of it.</summary>
+    /// <summary>Whether the steps are the correction itself, not a table.</summary>
     public bool IsExact => File.Nodes.All(n => n is not ClfLut3D);
 
     /// <summary>Makes the process list.</summary>
-    /// <param name="correction">What to hand over.</param>
-    /// <param name="lutSize">Nodes a side where a table is needed, 2..129.</param>
+    /// <param name="correction">The correction to export.</param>
+    /// <param name="lutSize">Nodes per side if a table is needed, 2..129.</param>
     public static ClfExport Of(Correction correction, int lutSize = LutBaker.DefaultSize)
     {
         ArgumentNullException.ThrowIfNull(correction);

@@ -3,7 +3,7 @@ using Tonematch.Colour;
 
 namespace Tonematch.Formats.Clf;
 
-/// <summary>A CLF process list: steps that a colour goes through in order.</summary>
+/// <summary>A CLF process list: steps applied to a colour in order.</summary>
 /// <param name="Nodes">At least one step.</param>
 public sealed record ClfFile(ImmutableArray<ClfNode> Nodes)
 {
@@ -18,16 +18,16 @@ public sealed record ClfFile(ImmutableArray<ClfNode> Nodes)
     /// <summary>The list's name.</summary>
     public string? Name { get; init; }
 
-    /// <summary>What the file says about itself; several descriptions are parted by line ends.</summary>
+    /// <summary>The file's description; several descriptions are separated by line ends.</summary>
     public string? Description { get; init; }
 
-    /// <summary>What colours go in, in words.</summary>
+    /// <summary>Description of the input colours.</summary>
     public string? InputDescriptor { get; init; }
 
-    /// <summary>What colours come out, in words.</summary>
+    /// <summary>Description of the output colours.</summary>
     public string? OutputDescriptor { get; init; }
 
-    /// <summary>One colour through all steps.</summary>
+    /// <summary>Applies all steps to one colour.</summary>
     public CodeRgb Apply(CodeRgb code)
     {
         foreach (ClfNode node in Nodes)

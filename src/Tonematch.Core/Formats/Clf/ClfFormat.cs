@@ -2,12 +2,12 @@ namespace Tonematch.Formats.Clf;
 
 /// <summary>
 /// The Common LUT Format: Academy/ASC S-2014-006 version 3, SMPTE ST 2136-1:2024; files of versions 1 and 2 that use
-/// only what version 3 kept are read too.
+/// only features kept in version 3 are read too.
 /// </summary>
 /// <remarks>
-/// Strict: an element outside Info that is not known, a bit depth that does not follow from the step before, a count
-/// that is not met are refused, because guessing would give other colours. The id is not required: it has no
-/// influence on colours. Unknown attributes are passed over, as the format asks.
+/// Strict: an unknown element outside Info, a bit depth that does not match the previous step, or a wrong count is
+/// refused, because guessing would change colours. The id is not required, since it does not affect colours. Unknown
+/// attributes are ignored, as the format requires.
 /// </remarks>
 public static class ClfFormat
 {
@@ -18,8 +18,8 @@ public static class ClfFormat
     public static ClfFile Read(TextReader reader, string fileName) => new ClfReader(new XmlInput(reader, fileName)).ReadFile();
 
     /// <summary>
-    /// Writes a file as SMPTE ST 2136-1 with compCLFversion 3.0, which readers of CLF version 3 understand: bit depth
-    /// 32f throughout, LF line ends, numbers with all their digits.
+    /// Writes a file as SMPTE ST 2136-1 with compCLFversion 3.0, which readers of CLF version 3 accept: bit depth 32f
+    /// throughout, LF line ends, numbers with all their digits.
     /// </summary>
     public static void Write(TextWriter writer, ClfFile file)
     {

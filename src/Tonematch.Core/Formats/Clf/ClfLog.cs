@@ -2,10 +2,10 @@ using Tonematch.Colour;
 
 namespace Tonematch.Formats.Clf;
 
-/// <summary>A logarithm or its inverse a channel.</summary>
+/// <summary>A logarithm or its inverse per channel.</summary>
 public sealed record ClfLog : ClfNode
 {
-    // The smallest normal float: what the argument of a logarithm is limited to, so that black stays finite.
+    // The smallest normal float: the lower limit of a logarithm's argument, so that black stays finite.
     private const double SmallestArgument = 1.17549435e-38;
 
     private readonly Curve _r;
@@ -13,10 +13,10 @@ public sealed record ClfLog : ClfNode
     private readonly Curve _b;
 
     /// <summary>Makes the step.</summary>
-    /// <param name="style">Which function.</param>
-    /// <param name="r">Red's numbers; the four simplest styles have fixed ones.</param>
-    /// <param name="g">Green's numbers.</param>
-    /// <param name="b">Blue's numbers.</param>
+    /// <param name="style">The function.</param>
+    /// <param name="r">Red's parameters; the four simplest styles have fixed ones.</param>
+    /// <param name="g">Green's parameters.</param>
+    /// <param name="b">Blue's parameters.</param>
     /// <exception cref="ArgumentException">A number is not allowed, in a sentence.</exception>
     public ClfLog(ClfLogStyle style, ClfLogParameters? r = null, ClfLogParameters? g = null, ClfLogParameters? b = null)
     {
@@ -33,16 +33,16 @@ public sealed record ClfLog : ClfNode
         _b = new Curve(style, B);
     }
 
-    /// <summary>Which function.</summary>
+    /// <summary>The function.</summary>
     public ClfLogStyle Style { get; }
 
-    /// <summary>Red's numbers.</summary>
+    /// <summary>Red's parameters.</summary>
     public ClfLogParameters R { get; }
 
-    /// <summary>Green's numbers.</summary>
+    /// <summary>Green's parameters.</summary>
     public ClfLogParameters G { get; }
 
-    /// <summary>Blue's numbers.</summary>
+    /// <summary>Blue's parameters.</summary>
     public ClfLogParameters B { get; }
 
     /// <inheritdoc/>

@@ -10,7 +10,7 @@ namespace Tonematch.Formats.Clf;
 /// <param name="LinSideSlope">Not 0.</param>
 /// <param name="LinSideOffset">Any.</param>
 /// <param name="LinSideBreak">Where the straight line ends; camera styles only.</param>
-/// <param name="LinearSlope">The straight line's slope; when not given, the curve's slope at the break.</param>
+/// <param name="LinearSlope">The straight line's slope; by default the curve's slope at the break.</param>
 public sealed record ClfLogParameters(
     double Base = 2,
     double LogSideSlope = 1,

@@ -5,7 +5,7 @@ namespace Tonematch.Formats.Clf;
 /// <summary>Three curves as tables over 0..1, or over every half-precision float.</summary>
 public sealed record ClfLut1D : ClfNode
 {
-    /// <summary>Largest number of entries a channel.</summary>
+    /// <summary>Largest number of entries per channel.</summary>
     public const int MaxSize = 1 << 20;
 
     /// <summary>Entries of a table over every half-precision float.</summary>
@@ -15,9 +15,9 @@ public sealed record ClfLut1D : ClfNode
 
     private readonly float[] _entries;
 
-    /// <summary>Takes over the entries; the caller must not change them afterwards.</summary>
+    /// <summary>Takes ownership of the entries; the caller must not change them afterwards.</summary>
     /// <param name="entries">Normalised values, r g b of each entry; at least two entries.</param>
-    /// <param name="isHalfDomain">Entry i is for the half-precision float with the bits i.</param>
+    /// <param name="isHalfDomain">Whether entry i is for the half-precision float with the bits i.</param>
     /// <exception cref="ArgumentException">The number of entries is not allowed, or a value is not finite.</exception>
     public ClfLut1D(float[] entries, bool isHalfDomain = false)
     {
@@ -30,7 +30,7 @@ public sealed record ClfLut1D : ClfNode
 
         for (int i = 0; i < entries.Length; i++)
         {
-            // What NaN and the infinities map to is never looked up.
+            // The entries for NaN and the infinities are never used.
             bool isUsed = !isHalfDomain || Half.IsFinite(BitConverter.UInt16BitsToHalf((ushort)(i / 3)));
             if (isUsed && !float.IsFinite(entries[i]))
             {
@@ -41,10 +41,10 @@ public sealed record ClfLut1D : ClfNode
         (_entries, Size, IsHalfDomain) = (entries, size, isHalfDomain);
     }
 
-    /// <summary>Entries a channel.</summary>
+    /// <summary>Entries per channel.</summary>
     public int Size { get; }
 
-    /// <summary>The entries stand for every half-precision float instead of equal steps.</summary>
+    /// <summary>Whether there is one entry for every half-precision float instead of equal steps.</summary>
     public bool IsHalfDomain { get; }
 
     /// <summary>r g b of each entry.</summary>
@@ -78,7 +78,7 @@ public sealed record ClfLut1D : ClfNode
             return At(near);
         }
 
-        // The neighbour on the other side of x: between two halfs the table is a straight line.
+        // The neighbour on the other side of x; between two half-precision floats the table is linear.
         Half other = nearValue < inside ? Half.BitIncrement(near) : Half.BitDecrement(near);
         double t = (inside - nearValue) / ((double)other - nearValue);
         return ((1 - t) * At(near)) + (t * At(other));

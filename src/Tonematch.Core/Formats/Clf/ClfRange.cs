@@ -3,19 +3,19 @@ using Tonematch.Colour;
 namespace Tonematch.Formats.Clf;
 
 /// <summary>
-/// A straight line through two points, the same in each channel, limited at the points unless <see cref="Clamps"/> is
-/// false. With one point only: the value is limited there and not changed otherwise.
+/// A straight line through two points, the same in each channel, clamped at the points unless <see cref="Clamps"/> is
+/// false. With only one point, the value is clamped there and otherwise unchanged.
 /// </summary>
 public sealed record ClfRange : ClfNode
 {
-    // In and out of a single point must be the same number once bit depths are taken out.
+    // After normalisation, in and out of a single point must be equal.
     private const double SamePoint = 1e-6;
 
     private readonly double _scale = 1;
     private readonly double _offset;
 
     /// <summary>Makes the step from the lower and the upper point, each as value in and value out; one may be missing.</summary>
-    /// <exception cref="ArgumentException">What the specification forbids, in a sentence.</exception>
+    /// <exception cref="ArgumentException">The specification forbids these values; the message says why.</exception>
     public ClfRange((double In, double Out)? low, (double In, double Out)? high, bool clamps = true)
     {
         if (low is null && high is null)
@@ -52,7 +52,7 @@ public sealed record ClfRange : ClfNode
     /// <summary>The upper point.</summary>
     public (double In, double Out)? High { get; }
 
-    /// <summary>Values beyond the points are limited to them.</summary>
+    /// <summary>Whether values beyond the points are clamped to them.</summary>
     public bool Clamps { get; }
 
     /// <inheritdoc/>

@@ -114,7 +114,7 @@ internal sealed partial class ClfReader(XmlInput xml)
         string inDepth = Depth(element, "inBitDepth"), outDepth = Depth(element, "outBitDepth");
         if (depth is not null && depth != inDepth)
         {
-            throw xml.Fault(element, $"inBitDepth {inDepth} does not follow from outBitDepth {depth} of the step before");
+            throw xml.Fault(element, $"inBitDepth {inDepth} does not match outBitDepth {depth} of the previous step");
         }
 
         depth = outDepth;
@@ -140,7 +140,7 @@ internal sealed partial class ClfReader(XmlInput xml)
         }
         catch (ArgumentException e)
         {
-            // The types check themselves and say what is wrong in a sentence; here the place is added.
+            // The types validate themselves; the position is added to their message here.
             throw xml.Fault(element, e.Message.Split(" (Parameter", 2)[0].TrimEnd('.'));
         }
     }
@@ -150,7 +150,7 @@ internal sealed partial class ClfReader(XmlInput xml)
         OnlyChildren(element, "Description", "Array");
         XElement array = Required(element, "Array");
         int[] dim = Dimensions(array);
-        // Versions 1 and 2 gave a third number, which said nothing.
+        // Versions 1 and 2 had a third number without meaning.
         bool offset = dim is [3, 4] || (_version < 3 && dim is [3, 4, 3]);
         if (!offset && !(dim is [3, 3] || (_version < 3 && dim is [3, 3, 3])))
         {
@@ -167,8 +167,8 @@ internal sealed partial class ClfReader(XmlInput xml)
             new CodeRgb(Offset(0), Offset(1), Offset(2)));
     }
 
-    // Versions 1 and 2 (Academy/ASC S-2014-006, section on IndexMap): which code values stand for the table's first and last
-    // entry. With two points it is a straight line before the table; with more, nobody is known to write it.
+    // Versions 1 and 2 (Academy/ASC S-2014-006, section on IndexMap): the code values of the table's first and last
+    // entry. With two points it is a straight line before the table; no writer is known that uses more.
     private ClfRange? ReadIndexMap(XElement element)
     {
         if (LocalName(element) is not ("LUT1D" or "LUT3D") || Single(element, "IndexMap") is not { } map)
@@ -184,7 +184,7 @@ internal sealed partial class ClfReader(XmlInput xml)
         Match points = TwoPoints().Match(map.Value);
         if (XmlInput.Attribute(map, "dim")?.Trim() != "2" || !points.Success)
         {
-            throw xml.Fault(map, "an IndexMap is read with two points (dim='2') only");
+            throw xml.Fault(map, "only an IndexMap with two points (dim='2') can be read");
         }
 
         int last = Dimensions(Required(element, "Array"))[0] - 1;
@@ -201,7 +201,7 @@ internal sealed partial class ClfReader(XmlInput xml)
         (double In, double Out) Point(int group)
         {
             double code = Number(points.Groups[group].Value), entry = Number(points.Groups[group + 1].Value);
-            return entry >= 0 && entry <= last ? (code / scale, entry / last) : throw xml.Fault(map, "an IndexMap names an entry that the table has not");
+            return entry >= 0 && entry <= last ? (code / scale, entry / last) : throw xml.Fault(map, "an IndexMap names an entry that the table does not have");
         }
 
         double Number(string text) =>
@@ -379,7 +379,7 @@ internal sealed partial class ClfReader(XmlInput xml)
             throw xml.Fault(element, "an Exponent has no ExponentParams");
         }
 
-        // A channel without parameters is not changed.
+        // A channel without parameters stays unchanged.
         (double Exponent, double Offset) r = c[0] ?? (1, 0), g = c[1] ?? (1, 0), b = c[2] ?? (1, 0);
         return new ClfExponent(style, (r.Exponent, g.Exponent, b.Exponent), (r.Offset, g.Offset, b.Offset));
     }
@@ -443,7 +443,7 @@ internal sealed partial class ClfReader(XmlInput xml)
     {
         string text = XmlInput.Attribute(array, "dim") ?? throw xml.Fault(array, "an Array has no dim");
         string[] words = text.Split([' ', '\t', '\r', '\n'], StringSplitOptions.RemoveEmptyEntries);
-        // Far above every size allowed, and products of three fit.
+        // Far above every allowed size, and products of three do not overflow.
         const int largest = 1 << 24;
         return [.. words.Take(5).Select(w =>
             int.TryParse(w, System.Globalization.NumberStyles.None, System.Globalization.CultureInfo.InvariantCulture, out int n) && n <= largest

@@ -5,7 +5,7 @@ using Tonematch.Luts.Tables;
 
 namespace Tonematch.Formats.Cube;
 
-/// <summary>What a .cube file holds: a 1D table, a 3D table, or a 1D table in front of a 3D one.</summary>
+/// <summary>The content of a .cube file: a 1D table, a 3D table, or a 1D table in front of a 3D one.</summary>
 public sealed record CubeFile
 {
     /// <summary>Makes the content of a file.</summary>
@@ -29,14 +29,16 @@ public sealed record CubeFile
     /// <summary>The 3D table, applied to the 1D table's output.</summary>
     public Lut3D? Table { get; }
 
-    /// <summary>One colour through the whole file. Always finite: input outside a domain is taken at its edge.</summary>
+    /// <summary>
+    /// Applies the whole file to one colour. Always finite: input outside a domain is clamped to its edge.
+    /// </summary>
     public CodeRgb Apply(CodeRgb code, LutMethod method = LutMethod.Tetrahedral)
     {
         CodeRgb shaped = Shaper is null ? code : LutInterpolation.Linear(Shaper, code);
         return Table is null ? shaped : LutInterpolation.Apply(Table, shaped, method);
     }
 
-    /// <summary>The same as steps of a CLF: each table, with its domain brought to 0..1 first where it is another.</summary>
+    /// <summary>The same as CLF steps: each table, preceded by a mapping of its domain to 0..1 if needed.</summary>
     public ImmutableArray<ClfNode> ToSteps() =>
     [
         .. Shaper is { } s ? [.. Domain(s.DomainMin, s.DomainMax), new ClfLut1D(s.Entries.ToArray())] : Array.Empty<ClfNode>(),

@@ -5,13 +5,13 @@ using Tonematch.Luts.Tables;
 namespace Tonematch.Formats.Cube;
 
 /// <summary>
-/// The .cube text format (Adobe, 'Cube LUT Specification' 1.0, 2013), with the two INPUT_RANGE keywords and the 1D
-/// table in front of a 3D one that other writers use.
+/// The .cube text format (Adobe, 'Cube LUT Specification' 1.0, 2013), with the two INPUT_RANGE keywords and a 1D table
+/// in front of a 3D one, which other writers use.
 /// </summary>
 /// <remarks>
 /// Tolerant: white space, empty lines, comments, LF or CRLF, a byte order mark, keywords in any case, a title without
 /// quotation marks. Strict: everything else. A table grows as its lines arrive, so a small file that claims a large
-/// size costs nothing.
+/// size uses no memory.
 /// </remarks>
 public static class CubeFormat
 {
@@ -42,7 +42,7 @@ public static class CubeFormat
             {
                 if (inData)
                 {
-                    throw lines.Fault($"keyword '{FirstWord(text)}' among the table's rows; keywords stand before them");
+                    throw lines.Fault($"keyword '{FirstWord(text)}' among the table's rows; keywords must come before them");
                 }
 
                 ReadKeyword(text, header, lines);
@@ -80,9 +80,9 @@ public static class CubeFormat
     }
 
     /// <summary>
-    /// Writes a 3D table: LF line ends, invariant numbers without exponents, each with as many digits as give back
-    /// the same float. DOMAIN lines are written only when the domain is not 0..1. In the title a quotation mark
-    /// becomes an apostrophe and a line end a space; after 250 characters it is cut.
+    /// Writes a 3D table: LF line ends, invariant numbers without exponents, each with enough digits to read back the
+    /// same float. DOMAIN lines are written only if the domain is not 0..1. In the title a quotation mark becomes an
+    /// apostrophe and a line end a space; it is cut after 250 characters.
     /// </summary>
     public static void Write(TextWriter writer, Lut3D table, string title)
     {
@@ -198,7 +198,7 @@ public static class CubeFormat
                 throw lines.Fault($"{where} has more than {values.Length} numbers");
             }
 
-            // Parsed as float at once: by way of double a value would be rounded twice.
+            // Parsed directly as float: going through double would round twice.
             if (!float.TryParse(number, NumberStyles.Float, CultureInfo.InvariantCulture, out float value))
             {
                 string advice = number.Contains(',') ? " (numbers need a decimal point and no commas)" : "";
@@ -231,12 +231,12 @@ public static class CubeFormat
         return end < 0 ? text : text[..end];
     }
 
-    // 'nan' and 'inf' begin with a letter but are bad numbers, not unknown keywords.
+    // 'nan' and 'inf' begin with a letter but are invalid numbers, not unknown keywords.
     private static bool IsNotANumberWord(ReadOnlySpan<char> text) =>
         FirstWord(text) is var word
         && (word.StartsWith("nan", StringComparison.OrdinalIgnoreCase) || word.StartsWith("inf", StringComparison.OrdinalIgnoreCase));
 
-    // A quotation from the file in a message: short, and without characters that disturb a terminal.
+    // A short quotation from the file for a message, without characters that disturb a terminal.
     private static string Shown(ReadOnlySpan<char> text)
     {
         const int longest = 40;
@@ -277,7 +277,7 @@ public static class CubeFormat
         }
     }
 
-    // What the keywords said, collected until the first row.
+    // The keywords' values, collected until the first row.
     private sealed class Header
     {
         public string? Title { get; set; }

@@ -7,19 +7,19 @@ using Tonematch.Luts;
 namespace Tonematch.Formats.Inputs;
 
 /// <summary>
-/// What brings a camera's recording to one of the known encodings before anything looks at its colours: a table that the camera's
-/// maker gives for a log profile, say. Immutable; one instance may be used from many threads.
+/// Converts a camera's recording to one of the known encodings before its colours are used, for example with a camera
+/// maker's table for a log profile. Immutable and thread-safe.
 /// </summary>
 public sealed class InputLut
 {
-    // As much as LutEngine hands to a thread at a time.
+    // The same portion per thread as in LutEngine.
     private const int PixelsAPortion = 1 << 14;
 
     private readonly Func<CodeRgb, CodeRgb> _apply;
     private readonly LutEngine? _engine;
 
     /// <summary>The content of a .cube file.</summary>
-    /// <param name="path">Where it was read from.</param>
+    /// <param name="path">The path of the file.</param>
     /// <param name="cube">Its tables.</param>
     public InputLut(string path, CubeFile cube)
     {
@@ -30,7 +30,7 @@ public sealed class InputLut
     }
 
     /// <summary>The content of a .clf file.</summary>
-    /// <param name="path">Where it was read from.</param>
+    /// <param name="path">The path of the file.</param>
     /// <param name="clf">Its steps.</param>
     public InputLut(string path, ClfFile clf)
     {
@@ -42,13 +42,13 @@ public sealed class InputLut
     /// <summary>The file.</summary>
     public string Path { get; }
 
-    /// <summary>The same as steps of a CLF, to stand in front of others.</summary>
+    /// <summary>The same as CLF steps, to be placed in front of others.</summary>
     public ImmutableArray<ClfNode> Steps { get; }
 
-    /// <summary>One colour: code values as recorded in, code values of the known encoding out. Not limited.</summary>
+    /// <summary>Converts one colour from code values as recorded to the known encoding. Not clamped.</summary>
     public CodeRgb Apply(CodeRgb recorded) => _apply(recorded);
 
-    /// <summary>Three planes of a picture, in place, on all cores.</summary>
+    /// <summary>Converts three planes of a picture in place, on all cores.</summary>
     /// <exception cref="ArgumentException">The planes' lengths differ.</exception>
     public void Apply(float[] r, float[] g, float[] b)
     {

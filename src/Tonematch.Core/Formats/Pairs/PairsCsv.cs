@@ -8,21 +8,23 @@ namespace Tonematch.Formats.Pairs;
 
 /// <summary>
 /// The table of corresponding colours, PAIRS.csv: header
-/// <c>id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b[,weight[,label[,locality]]]</c>, then one pair a
-/// line; code values on 0..1 with decimal points, fields in double quotes where they hold a comma (RFC 4180).
+/// <c>id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b[,weight[,label[,locality]]]</c>, then
+/// one pair per line; code values on 0..1 with decimal points, fields with a comma in double quotes (RFC 4180).
 /// </summary>
 public static class PairsCsv
 {
-    /// <summary>The most pairs that are read: more than any footage gives, little enough to hold in memory.</summary>
+    /// <summary>
+    /// The largest number of pairs that is read: more than any footage gives, and few enough to hold in memory.
+    /// </summary>
     public const int MaxPairs = 200_000;
 
     private const int MaxLineLength = 4096;
 
-    // Narrow-range video reaches -0.07 and 1.09; scene-referred readings may go a little further.
+    // Narrow-range video reaches -0.07 and 1.09; scene-referred values may go a little further.
     private const double LowestValue = -0.5;
     private const double HighestValue = 1.5;
 
-    // Weights only count in comparison; beyond these, sums and squares of them leave the range of numbers.
+    // Only the ratios of weights matter; beyond these limits, sums and squares of weights overflow or underflow.
     private const double SmallestWeight = 1e-9;
     private const double LargestWeight = 1e9;
 
@@ -38,7 +40,7 @@ public static class PairsCsv
     /// <param name="fileName">How messages name the file.</param>
     /// <param name="primaryEncoding">What the primary's code values mean.</param>
     /// <param name="secondaryEncoding">What the secondary's code values mean.</param>
-    /// <exception cref="UnusableInputException">The text is not such a table; the message names the line.</exception>
+    /// <exception cref="UnusableInputException">The text is not a valid table; the message names the line.</exception>
     public static SampleSet Read(
         TextReader reader, string fileName, SignalEncoding primaryEncoding, SignalEncoding secondaryEncoding)
     {
@@ -68,13 +70,13 @@ public static class PairsCsv
 
             if (pairs.Count == MaxPairs)
             {
-                throw new UnusableInputException($"'{fileName}' holds more than {MaxPairs} pairs. Keep fewer: a few hundred well spread colours fit as well.");
+                throw new UnusableInputException($"'{fileName}' holds more than {MaxPairs} pairs. Keep fewer: a few hundred well distributed colours fit as well.");
             }
 
             SamplePair pair = ReadPair(line, columns, fileName, lineNumber);
             if (!lineOfId.TryAdd(pair.Id, lineNumber))
             {
-                throw Fault(fileName, lineNumber, $"the id '{pair.Id}' was already used in line {lineOfId[pair.Id]}. Give each pair its own id; pairs of one thing share the group.");
+                throw Fault(fileName, lineNumber, $"the id '{pair.Id}' was already used in line {lineOfId[pair.Id]}. Give each pair its own id; pairs of one object share the group.");
             }
 
             pairs.Add(pair);
@@ -94,9 +96,9 @@ public static class PairsCsv
     }
 
     /// <summary>
-    /// Writes the table: the weight column only when a weight is not 1, the label column only when a label is there, the locality
-    /// column only when localities are named; those before it then too.
-    /// Numbers have the fewest digits that read back as the same number. Spreads and origins are not part of the table.
+    /// Writes the table. The weight column is written only if a weight is not 1, the label column only if there is a
+    /// label, the locality column only if localities are named; columns before a written one are written too. Numbers
+    /// have the fewest digits that read back as the same number. Spreads and origins are not part of the table.
     /// </summary>
     public static void Write(TextWriter writer, SampleSet samples)
     {
@@ -176,7 +178,7 @@ public static class PairsCsv
         string id = FromSpreadsheet(fields[0].Trim()), group = FromSpreadsheet(fields[1].Trim());
         if (id.Length == 0 || group.Length == 0)
         {
-            throw Fault(fileName, lineNumber, $"the {(id.Length == 0 ? "id" : "group")} is empty. Each pair needs an id of its own and the name of its group (may be the same).");
+            throw Fault(fileName, lineNumber, $"the {(id.Length == 0 ? "id" : "group")} is empty. Each pair needs its own id and the name of its group (which may be the same).");
         }
 
         Span<double> v = stackalloc double[6];
@@ -197,7 +199,7 @@ public static class PairsCsv
             : 1;
         if (weight > 0 && weight is < SmallestWeight or > LargestWeight)
         {
-            throw Fault(fileName, lineNumber, $"the weight is {Shown(fields[Needed].Trim())}, but must be from 0.000000001 to 1000000000. Only the proportions of the weights count: divide all of them by one number.");
+            throw Fault(fileName, lineNumber, $"the weight is {Shown(fields[Needed].Trim())}, but must be from 0.000000001 to 1000000000. Only the ratios of the weights matter: divide all of them by one number.");
         }
 
         if (!(weight > 0))
@@ -227,7 +229,7 @@ public static class PairsCsv
         throw Fault(fileName, lineNumber, $"{column} is '{Shown(text)}', which is not a finite number.{hint}");
     }
 
-    // Fields by RFC 4180, except that a field may not go over the end of its line.
+    // Fields as in RFC 4180, except that a field may not span lines.
     private static List<string> Split(string line, string fileName, int lineNumber)
     {
         List<string> fields = [];
@@ -284,15 +286,15 @@ public static class PairsCsv
             : safe;
     }
 
-    // A spreadsheet takes a field that begins with one of these for a formula and computes it; an apostrophe in front
-    // makes it text (common practice). Read back, one apostrophe goes.
+    // A spreadsheet evaluates a field that begins with one of these as a formula; an apostrophe in front makes it text
+    // (common practice). Reading removes one apostrophe.
     private static string ForSpreadsheet(string text) => IsFormula(text) ? "'" + text : text;
 
     private static string FromSpreadsheet(string field) => field.StartsWith('\'') && IsFormula(field) ? field[1..] : field;
 
     private static bool IsFormula(string text) => text.AsSpan().TrimStart('\'') is [('=' or '+' or '-' or '@'), ..];
 
-    // A line of bounded length: a file without line ends must not fill the memory.
+    // Limits the line length: a file without line ends must not fill the memory.
     private static string? ReadLine(TextReader reader, string fileName, int lineNumber)
     {
         StringBuilder line = new();

@@ -6,8 +6,8 @@ namespace Tonematch.Formats.Timelines;
 
 /// <summary>
 /// An edit list in columns (event, reel, track, transition, source in and out, record in and out), commonly called CMX
-/// 3600: one list for each camera, since it holds one picture track. Common practice of the linear suites; drop-frame
-/// counting by SMPTE ST 12-1.
+/// 3600: one list per camera, since a list holds one picture track. The format is common practice; drop-frame counting
+/// follows SMPTE ST 12-1.
 /// </summary>
 public static class EditList
 {
@@ -15,8 +15,8 @@ public static class EditList
     private const int MostEvents = 999;
 
     /// <summary>Writes one camera's list.</summary>
-    /// <param name="writer">Where to.</param>
-    /// <param name="timeline">The timeline, whose rate counts everything.</param>
+    /// <param name="writer">The output.</param>
+    /// <param name="timeline">The timeline, whose frame rate is used throughout.</param>
     /// <param name="track">One of its tracks, with at most 999 clips.</param>
     /// <exception cref="ArgumentException">There are more clips than an edit list can number.</exception>
     public static void Write(TextWriter writer, Timeline timeline, TimelineTrack track)
@@ -35,7 +35,7 @@ public static class EditList
         int number = 0;
         foreach (TimelineClip clip in track.Clips.OrderBy(c => c.StartSeconds))
         {
-            // Both sides of an event are equally long, in frames of the timeline.
+            // Source and record side of an event have the same length, in frames of the timeline.
             long record = (long)Math.Round((timeline.StartSeconds + clip.StartSeconds) * rate);
             long frames = Math.Max(1, (long)Math.Round((clip.EndSeconds - clip.StartSeconds) * rate));
             long source = (long)Math.Round(clip.MediaStartSeconds * rate);
@@ -56,7 +56,7 @@ public static class EditList
         }
     }
 
-    // Eight letters and digits, unlike for unlike clips.
+    // Eight letters and digits, unique for each clip.
     private static string Reel(string name, HashSet<string> taken)
     {
         StringBuilder reel = new();

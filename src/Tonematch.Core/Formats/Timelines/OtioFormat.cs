@@ -5,15 +5,15 @@ using System.Text.Json.Nodes;
 namespace Tonematch.Formats.Timelines;
 
 /// <summary>
-/// OpenTimelineIO files (Academy Software Foundation; 'OpenTimelineIO file format specification' and 'Serialized data' of
-/// its documentation): Timeline.1, Stack.1, Track.1, Gap.1, Clip.2, ExternalReference.1, LinearTimeWarp.1, TimeRange.1,
-/// RationalTime.1, Marker.2. What is ours stands under metadata.tonematch.
+/// OpenTimelineIO files (Academy Software Foundation; 'OpenTimelineIO file format specification' and 'Serialized data'
+/// of its documentation): Timeline.1, Stack.1, Track.1, Gap.1, Clip.2, ExternalReference.1, LinearTimeWarp.1,
+/// TimeRange.1, RationalTime.1, Marker.2. Our own data is under metadata.tonematch.
 /// </summary>
 public static class OtioFormat
 {
     private const int MaxDepth = 64;
 
-    // Rates of sound are far above those of pictures; ten million seconds are four months.
+    // Sound rates are far above picture rates; ten million seconds are four months.
     private const double HighestRate = 1e6;
     private const double MostSeconds = 1e7;
     private const int LongestQuoted = 60;
@@ -42,10 +42,10 @@ public static class OtioFormat
         writer.Write(root.ToJsonString(s_indented).ReplaceLineEndings("\n") + "\n");
     }
 
-    /// <summary>Reads a timeline: its tracks of clips and gaps. What else stands in them counts as a gap of its length.</summary>
+    /// <summary>Reads a timeline: its tracks of clips and gaps. Other items count as gaps of their length.</summary>
     /// <param name="reader">The text.</param>
     /// <param name="fileName">How messages name the file.</param>
-    /// <exception cref="UnusableInputException">It is no such file.</exception>
+    /// <exception cref="UnusableInputException">The text is not a readable timeline.</exception>
     public static Timeline Read(TextReader reader, string fileName)
     {
         ArgumentNullException.ThrowIfNull(reader);
@@ -55,7 +55,7 @@ public static class OtioFormat
             JsonElement root = document.RootElement;
             if (SchemaOf(root) != "Timeline")
             {
-                throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO timeline (its OTIO_SCHEMA is '{Short(SchemaOf(root))}').");
+                throw new UnusableInputException($"'{fileName}' is not an OpenTimelineIO timeline (its OTIO_SCHEMA is '{Short(SchemaOf(root))}').");
             }
 
             JsonElement[] children = [.. root.GetProperty("tracks").GetProperty("children").EnumerateArray().Where(c => SchemaOf(c) == "Track")];
@@ -66,16 +66,16 @@ public static class OtioFormat
         }
         catch (JsonException e)
         {
-            // The library's own sentence may quote the rest of the file.
+            // The library's own message may quote the rest of the file.
             throw new UnusableInputException($"'{fileName}', line {(e.LineNumber ?? 0) + 1}: this is not well-formed JSON here.", e);
         }
         catch (Exception e) when (e is KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
         {
-            throw new UnusableInputException($"'{fileName}' is no OpenTimelineIO file that can be read: {e.Message}", e);
+            throw new UnusableInputException($"'{fileName}' is not a readable OpenTimelineIO file: {e.Message}", e);
         }
     }
 
-    // A number that no recording has and a name that no file can have are not passed on.
+    // Refuses impossible numbers and file names.
     private static Timeline Sound(Timeline timeline)
     {
         static bool IsRate(double rate) => rate is > 0 and <= HighestRate;
@@ -83,7 +83,7 @@ public static class OtioFormat
         static bool IsName(string? name) => name is null || !name.Contains('\0', StringComparison.Ordinal);
         if (!IsRate(timeline.FramesPerSecond) || !IsTime(timeline.StartSeconds))
         {
-            throw new FormatException("its rate or its start is not a number that a timeline has");
+            throw new FormatException("its rate or its start is not valid for a timeline");
         }
 
         foreach (TimelineClip c in timeline.Tracks.SelectMany(t => t.Clips))
@@ -91,7 +91,7 @@ public static class OtioFormat
             if (!IsRate(c.FramesPerSecond) || !IsTime(c.StartSeconds) || !IsTime(c.MediaStartSeconds) || c.DurationSeconds is not (>= 0 and <= MostSeconds)
                 || !(Math.Abs(c.RatePpm) < HighestRate) || !IsName(c.Url) || !IsName(c.Correction) || !IsName(c.DriftTrack))
             {
-                throw new FormatException($"the clip '{Short(c.Name)}' has a time, a rate or a file's name that no clip has");
+                throw new FormatException($"the clip '{Short(c.Name)}' has an invalid time, rate or file name");
             }
         }
 
@@ -106,7 +106,8 @@ public static class OtioFormat
         double at = 0;
         foreach (TimelineClip clip in track.Clips.OrderBy(c => c.StartSeconds))
         {
-            // A clip begins at a whole frame of the timeline. What has been written so far counts, so nothing adds up.
+            // A clip begins at a whole frame of the timeline, measured from what has been written so far, so that
+            // rounding does not accumulate.
             double gap = Math.Round((clip.StartSeconds - at) * rate);
             if (gap >= 1)
             {
@@ -129,7 +130,7 @@ public static class OtioFormat
         JsonArray effects = [];
         if (Math.Abs(clip.RatePpm) * 1e-6 * clip.DurationSeconds * timelineRate >= 0.5)
         {
-            // Half a frame over the clip: an editor may want to run it at the timeline's pace.
+            // From half a frame of drift over the clip, an editor may want to run it at the timeline's pace.
             effects.Add(new JsonObject
             {
                 ["OTIO_SCHEMA"] = "LinearTimeWarp.1",
@@ -177,7 +178,7 @@ public static class OtioFormat
         return item;
     }
 
-    // Where the light is another one, the correction is another one: seen as a marker, and said in metadata.
+    // Where the light changes, the correction changes: shown as a marker and recorded in the metadata.
     private static JsonObject Marker(TimelineState state, TimelineClip clip)
     {
         double rate = clip.FramesPerSecond, first = Math.Round(clip.MediaStartSeconds * rate), from = Math.Round(state.FromSeconds * rate);
@@ -248,7 +249,7 @@ public static class OtioFormat
         : reference is { } r && r.TryGetProperty("available_range", out JsonElement a) && a.ValueKind == JsonValueKind.Object ? a
         : null;
 
-    // The timeline's own start names its rate; else the first time that is found.
+    // The rate of the timeline's start or, without one, of the first time found.
     private static double RateOf(JsonElement root, JsonElement[] tracks)
     {
         if (root.TryGetProperty("global_start_time", out JsonElement s) && s.ValueKind == JsonValueKind.Object)
@@ -267,7 +268,7 @@ public static class OtioFormat
         return 24;
     }
 
-    // Clip.2 holds several references and says which one counts; Clip.1 held one.
+    // Clip.2 holds several references and names the active one; Clip.1 held one.
     private static JsonElement? ReferenceOf(JsonElement clip)
     {
         if (clip.TryGetProperty("media_references", out JsonElement many) && many.ValueKind == JsonValueKind.Object)
@@ -279,7 +280,7 @@ public static class OtioFormat
         return clip.TryGetProperty("media_reference", out JsonElement single) && single.ValueKind == JsonValueKind.Object ? single : null;
     }
 
-    // Markers of other programs are passed over.
+    // Markers of other programs are ignored.
     private static ImmutableArray<TimelineState> States(JsonElement clip)
     {
         ImmutableArray<TimelineState>.Builder states = ImmutableArray.CreateBuilder<TimelineState>();
@@ -307,7 +308,7 @@ public static class OtioFormat
             string schema = SchemaOf(child);
             if (schema == "Transition")
             {
-                // It lies over the two items beside it and takes no time of its own.
+                // A transition overlaps its two neighbours and takes no time itself.
                 continue;
             }
 

@@ -5,16 +5,18 @@ using Tonematch.Sync;
 
 namespace Tonematch.Formats.Timelines;
 
-/// <summary>Where every clip of every camera lies on the first camera's clock, as a table and as plain text.</summary>
+/// <summary>
+/// The place of every clip of every camera on the first camera's clock, as a table and as plain text.
+/// </summary>
 public static class PlacementTable
 {
     /// <summary>The table's columns.</summary>
     public const string Header = "camera,clip,start,end,start_seconds,end_seconds,drift_ppm,error_ms,confidence,sure,from,continues,note";
 
-    /// <summary>Writes placement.csv: one clip a line; a clip without a place has empty times and a note.</summary>
-    /// <param name="writer">Where to.</param>
+    /// <summary>Writes placement.csv: one clip per line; a clip without a place has empty times and a note.</summary>
+    /// <param name="writer">The output.</param>
     /// <param name="times">The places.</param>
-    /// <param name="timeline">Counts the timecodes.</param>
+    /// <param name="timeline">The timeline that defines the timecodes.</param>
     public static void WriteCsv(TextWriter writer, ShootTimes times, Timeline timeline)
     {
         ArgumentNullException.ThrowIfNull(writer);
@@ -34,10 +36,10 @@ public static class PlacementTable
         }
     }
 
-    /// <summary>Writes placement.txt: the same for reading.</summary>
-    /// <param name="writer">Where to.</param>
+    /// <summary>Writes placement.txt: the same as readable text.</summary>
+    /// <param name="writer">The output.</param>
     /// <param name="times">The places.</param>
-    /// <param name="timeline">Counts the timecodes.</param>
+    /// <param name="timeline">The timeline that defines the timecodes.</param>
     public static void WriteText(TextWriter writer, ShootTimes times, Timeline timeline)
     {
         ArgumentNullException.ThrowIfNull(writer);
@@ -49,7 +51,7 @@ public static class PlacementTable
         foreach (DeviceClock clock in times.Clocks)
         {
             writer.Write("\n" + clock.Camera + (double.IsFinite(clock.RateErrorPpm) && clock != times.Clocks[0]
-                ? string.Create(CultureInfo.InvariantCulture, $": its clock runs {Math.Abs(clock.RatePpm):0.0} ppm {(clock.RatePpm >= 0 ? "fast" : "slow")} ({Math.Abs(clock.RatePpm) * 3.6:0} ms an hour)\n") : "\n"));
+                ? string.Create(CultureInfo.InvariantCulture, $": its clock runs {Math.Abs(clock.RatePpm):0.0} ppm {(clock.RatePpm >= 0 ? "fast" : "slow")} ({Math.Abs(clock.RatePpm) * 3.6:0} ms per hour)\n") : "\n"));
             foreach (PlacedClip c in times.Clips.Where(c => c.Clip.Camera == clock.Camera).OrderBy(c => c.IsPlaced ? c.StartSeconds : double.PositiveInfinity))
             {
                 writer.Write(c.IsPlaced
@@ -73,7 +75,8 @@ public static class PlacementTable
 
     private static string Number(double value, string format) => value.ToString(format, CultureInfo.InvariantCulture);
 
-    // A clip may begin before the first camera: before the timeline's 0 the timecode goes back over midnight, marked.
+    // A clip may begin before the first camera: before the timeline's 0 the timecode wraps around midnight and is
+    // marked.
     private static string Code(double seconds, Timeline timeline)
     {
         long frame = (long)Math.Round((timeline.StartSeconds + seconds) * timeline.FramesPerSecond);

@@ -4,7 +4,7 @@ using System.Runtime.Intrinsics.X86;
 
 namespace Tonematch.Luts.Engine;
 
-/// <summary>A grid's numbers, each eight times, ready for the loop.</summary>
+/// <summary>A grid's constants, each repeated eight times for the loop.</summary>
 internal readonly struct Axes(NodeGrid grid)
 {
     public readonly Vector256<float> ScaleR = Vector256.Create(grid.ScaleR);
@@ -24,14 +24,15 @@ internal readonly struct Axes(NodeGrid grid)
     public readonly int Diagonal = NodeGrid.StepR + grid.StepG + grid.StepB;
 
     /// <summary>
-    /// The cell 0..last-1 and the place in it 0..1 along one axis. NaN is at 0; the last cell
-    /// includes its end, so that no corner lies beyond the table.
+    /// The cell 0..last-1 and the place in it 0..1 along one axis. NaN maps to 0; the last cell includes its end, so
+    /// that no corner lies beyond the table.
     /// </summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public Vector256<float> Cell(Vector256<float> code, Vector256<float> scale, Vector256<float> offset, out Vector256<float> fraction)
     {
         Vector256<float> place = Vector256.FusedMultiplyAdd(code, scale, offset);
-        // This processor's maximum is the second operand where one is NaN; elsewhere in two steps with the same result.
+        // On this processor the maximum returns the second operand if one is NaN; elsewhere two steps give the same
+        // result.
         place = Avx.IsSupported
             ? Avx.Max(place, Vector256<float>.Zero)
             : Vector256.GreaterThan(place, Vector256<float>.Zero) & place;
@@ -53,7 +54,9 @@ internal readonly struct Axes(NodeGrid grid)
         return (int)cell;
     }
 
-    /// <summary>Where a cell's first corner is: exact in float below 2^24, and one conversion instead of three.</summary>
+    /// <summary>
+    /// The position of a cell's first corner: exact in float below 2^24, with one conversion instead of three.
+    /// </summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     public Vector256<int> Corner(Vector256<float> cellR, Vector256<float> cellG, Vector256<float> cellB) =>
         Vector256.ConvertToInt32Native(Vector256.FusedMultiplyAdd(

@@ -7,11 +7,11 @@ namespace Tonematch.Luts.Engine;
 
 /// <summary>
 /// A table laid out for the engine: each node four floats (r, g, b, 0) on a 16-byte boundary, so that a corner is one
-/// load and never crosses a cache line; and the numbers that turn a code into a place in the table.
+/// load and never crosses a cache line; and the constants that convert a code to a place in the table.
 /// </summary>
 internal sealed class NodeGrid
 {
-    /// <summary>Floats a node, and so from one to the next along red.</summary>
+    /// <summary>Floats per node, and so the step along red.</summary>
     public const int StepR = 4;
 
     private const int CacheLine = 64;
@@ -55,7 +55,7 @@ internal sealed class NodeGrid
     /// <summary>The node whose first float is at <paramref name="place"/>.</summary>
     public Vector128<float> Node(int place) => Vector128.LoadUnsafe(ref First, (nuint)place);
 
-    // On a cache line: pinned, so that they stay there; never freed before the array.
+    // Aligned to a cache line, and pinned so that the memory does not move.
     private static (float[] Memory, int Start) Layout(Lut3D lut)
     {
         int count = lut.Size * lut.Size * lut.Size;

@@ -7,12 +7,13 @@ namespace Tonematch.Luts.Engine;
 
 /// <summary>
 /// Tetrahedral interpolation, four corners per pixel (see <see cref="LutInterpolation.Tetrahedral"/>), over blocks of
-/// pixels in two passes: first the places and weights of them all, then the corners. In one pass the chain from a code
-/// to its colour is longer than what the processor keeps in flight, and the loads wait.
+/// pixels in two passes: first all places and weights, then the corners. In a single pass the dependency chain from a
+/// code to its colour is longer than the processor can overlap, and the loads stall.
 /// </summary>
 internal static class TetrahedralKernel
 {
-    // Vectors of eight; the scratch of 64 pixels (seven vectors a step, and one free) stays in the first-level cache.
+    // Vectors of eight; the scratch memory of 64 pixels (seven vectors per step, and one free) stays in the first-level
+    // cache.
     private const int N = 8, Block = 64, StepValues = 8 * N, ScratchValues = Block / N * StepValues;
 
     /// <summary>Whole vectors of eight pixels. Results and input may be the same planes.</summary>
@@ -29,8 +30,8 @@ internal static class TetrahedralKernel
         }
     }
 
-    // Each pass is a method of its own: in one, the registers do not suffice, and what goes to the stack and back in the
-    // inner loops costs up to a half where the loads of corners wait.
+    // Each pass is a separate method: in one method there are not enough registers, and spilling in the inner loops
+    // costs up to half the speed where corner loads stall.
     [MethodImpl(MethodImplOptions.AggressiveOptimization | MethodImplOptions.NoInlining)]
     private static void Locate(in Axes axes, ReadOnlySpan<float> r, ReadOnlySpan<float> g, ReadOnlySpan<float> b, ref float scratch)
     {
@@ -64,8 +65,8 @@ internal static class TetrahedralKernel
         Vector256<float> cellB = axes.Cell(b, axes.ScaleB, axes.OffsetB, out Vector256<float> fb);
         Vector256<int> first = axes.Corner(cellR, cellG, cellB);
 
-        // The second corner is one step along the axis with the largest fraction, the third all but one step along
-        // the axis with the smallest. Ties need no care: the corner they decide about has weight 0.
+        // The second corner is one step along the axis with the largest fraction, the third all but one step along the
+        // axis with the smallest. Ties do not matter: the corner they decide has weight 0.
         Vector256<float> highGB = Vector256.MaxNative(fg, fb), lowRG = Vector256.MinNative(fr, fg), highRG = Vector256.MaxNative(fr, fg);
         Vector256<float> high = Vector256.MaxNative(fr, highGB), low = Vector256.MinNative(lowRG, fb);
         Vector256<float> middle = Vector256.MaxNative(lowRG, Vector256.MinNative(highRG, fb));
@@ -91,9 +92,9 @@ internal static class TetrahedralKernel
     {
         Vector256<float> w0 = Vector256.LoadUnsafe(ref scratch, 3 * N), w1 = Vector256.LoadUnsafe(ref scratch, 4 * N);
         Vector256<float> w2 = Vector256.LoadUnsafe(ref scratch, 5 * N), w3 = Vector256.LoadUnsafe(ref scratch, 6 * N);
-        // Index patterns as literals, so that each is one permutation inside the register's halves.
-        // The last corner has the first one's place in a table that begins one diagonal later: no addition a pixel, and
-        // no place that must be kept through the others' loads (the registers would not suffice).
+        // Index patterns are literals, so that each is one permutation within the register's halves. The last corner
+        // has the first one's position in a table that begins one diagonal later: this saves an addition per pixel and
+        // a register during the other loads.
         ref float far = ref Unsafe.Add(ref node, axes.Diagonal);
         Vector256<float> p04 = Pair(ref node, ref far, ref scratch, 0,
             Vector256.Shuffle(w0, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)), Vector256.Shuffle(w1, Vector256.Create(0, 0, 0, 0, 4, 4, 4, 4)),
@@ -127,7 +128,7 @@ internal static class TetrahedralKernel
         return Vector128.FusedMultiplyAdd(grid.Node(first + diagonal), Vector128.Create(low), sum);
     }
 
-    // Pixels j (lower half) and j + 4 (upper half): four corners each, one load a corner.
+    // Pixels j (lower half) and j + 4 (upper half): four corners each, one load per corner.
     [MethodImpl(MethodImplOptions.AggressiveInlining)]
     private static Vector256<float> Pair(
         ref float node, ref float far, ref float scratch, int i,

@@ -4,11 +4,11 @@ using System.Runtime.Intrinsics.X86;
 
 namespace Tonematch.Luts.Engine;
 
-/// <summary>From pixels (r g b 0 each) to channels.</summary>
+/// <summary>Converts pixels (r g b 0 each) to channels.</summary>
 internal static class Transposed
 {
     /// <summary>
-    /// Four registers, each with the pixels j and j + 4, become eight reds, eight greens, eight blues in order: that is
+    /// Four registers, each with the pixels j and j + 4, become eight reds, eight greens, eight blues in order: this is
     /// why these two share a register.
     /// </summary>
     [MethodImpl(MethodImplOptions.AggressiveInlining)]

@@ -3,8 +3,8 @@ using Tonematch.Colour;
 namespace Tonematch.Luts.Tables;
 
 /// <summary>
-/// Colours on which the difference of two tables or functions shows: cell centres and quarter points of a table of
-/// the given size, the domain's faces, black and white, a dense grey scale, and points spread evenly between.
+/// Colours that reveal the difference between two tables or functions: cell centres and quarter points of a table of
+/// the given size, the domain's faces, black and white, a dense grey scale, and evenly distributed points between.
 /// </summary>
 internal static class AimedColours
 {
@@ -44,7 +44,7 @@ internal static class AimedColours
             min.R + (p.R * (max.R - min.R)), min.G + (p.G * (max.G - min.G)), min.B + (p.B * (max.B - min.B))))];
     }
 
-    // Both ends, then cells spread over the axis with the outermost two at each end always among them: curves bend
+    // Both ends, then cells spread over the axis that always include the outermost two at each end, since curves bend
     // most near black and white. Centre and one quarter point alternate so that both lie in every plane.
     private static double[] Axis(int size)
     {

@@ -4,30 +4,30 @@ using Tonematch.Pictures;
 namespace Tonematch.Luts.Tables;
 
 /// <summary>
-/// A 3D table as a picture (Hald CLUT): of level L it is L^3 pixels wide and high and holds a table of L^2 nodes a side,
-/// red fastest, then green, then blue, row by row. Any picture program can carry it through.
+/// A 3D table as a picture (Hald CLUT): at level L it is L^3 pixels wide and high and holds a table of L^2 nodes per
+/// side, red fastest, then green, then blue, row by row. Any picture editor can process it.
 /// </summary>
 /// <remarks>
-/// The layout of E. Steenberg's Hald CLUT, as FFmpeg's haldclut and haldclutsrc use it. Picture files are integers: write 16 bits,
-/// and mind that values outside 0..1 do not survive in one.
+/// The layout of E. Steenberg's Hald CLUT, as FFmpeg's haldclut and haldclutsrc use it. Picture files hold integers:
+/// write 16 bits, and note that values outside 0..1 are lost.
 /// </remarks>
 public static class HaldPicture
 {
-    /// <summary>Smallest level: 4 nodes a side.</summary>
+    /// <summary>Smallest level: 4 nodes per side.</summary>
     public const int MinLevel = 2;
 
-    /// <summary>Largest level: 121 nodes a side, 1331 pixels wide.</summary>
+    /// <summary>Largest level: 121 nodes per side, 1331 pixels wide.</summary>
     public const int MaxLevel = 11;
 
-    /// <summary>The level when nothing is said: 64 nodes a side, 512 pixels wide.</summary>
+    /// <summary>The default level: 64 nodes per side, 512 pixels wide.</summary>
     public const int DefaultLevel = 8;
 
     /// <summary>
-    /// The table as a picture. Its own nodes when it has level^2 nodes a side and the domain 0..1, else read between
-    /// its nodes by tetrahedral interpolation.
+    /// Converts a table to a picture: its own nodes if it has level^2 nodes per side and the domain 0..1, otherwise by
+    /// tetrahedral interpolation.
     /// </summary>
     /// <param name="lut">The table.</param>
-    /// <param name="outputEncoding">What the table's output means.</param>
+    /// <param name="outputEncoding">The encoding of the table's output.</param>
     /// <param name="level">2..11.</param>
     public static Picture FromLut(Lut3D lut, SignalEncoding outputEncoding, int level = DefaultLevel)
     {
@@ -46,8 +46,8 @@ public static class HaldPicture
         return new Picture(side, side, r, g, b, outputEncoding);
     }
 
-    /// <summary>The table in a picture.</summary>
-    /// <param name="picture">A square picture of level^3 pixels a side.</param>
+    /// <summary>Reads the table from a picture.</summary>
+    /// <param name="picture">A square picture of level^3 pixels per side.</param>
     /// <param name="fileName">The name for messages.</param>
     /// <exception cref="UnusableInputException">The picture's size is not that of a Hald picture.</exception>
     public static Lut3D ToLut(Picture picture, string fileName)
@@ -70,6 +70,6 @@ public static class HaldPicture
         }
 
         throw new UnusableInputException(
-            $"{fileName}: {picture.Width} x {picture.Height} pixels are not a Hald picture; one is square with 8, 27, 64, 125, 216, 343, 512, 729, 1000 or 1331 pixels a side.");
+            $"{fileName}: {picture.Width} x {picture.Height} pixels are not a Hald picture; one is square with 8, 27, 64, 125, 216, 343, 512, 729, 1000 or 1331 pixels per side.");
     }
 }

@@ -3,18 +3,18 @@ using Tonematch.Colour;
 namespace Tonematch.Luts.Tables;
 
 /// <summary>
-/// Three curves as tables: <see cref="Size"/> entries a channel, equally spaced from <see cref="DomainMin"/> to
-/// <see cref="DomainMax"/> of that channel, straight lines between them, constant outside.
+/// Three curves as tables: <see cref="Size"/> entries per channel, equally spaced from <see cref="DomainMin"/> to
+/// <see cref="DomainMax"/> of that channel, linear between them, constant outside.
 /// </summary>
 public sealed class Lut1D
 {
     private readonly float[] _entries;
 
-    /// <summary>Takes over the entries; the caller must not change them afterwards.</summary>
-    /// <param name="size">Entries a channel, 2..65536.</param>
+    /// <summary>Takes ownership of the entries; the caller must not change them afterwards.</summary>
+    /// <param name="size">Entries per channel, 2..65536.</param>
     /// <param name="entries">3 x size finite values: r g b of each entry.</param>
-    /// <param name="domainMin">Input that falls on the first entry; 0 by default.</param>
-    /// <param name="domainMax">Input that falls on the last entry; 1 by default. Above the minimum in each channel.</param>
+    /// <param name="domainMin">Input that maps to the first entry; 0 by default.</param>
+    /// <param name="domainMax">Input that maps to the last entry; 1 by default. Above the minimum in each channel.</param>
     /// <exception cref="ArgumentException">Size, length, domain or a value is not allowed.</exception>
     public Lut1D(int size, float[] entries, CodeRgb? domainMin = null, CodeRgb? domainMax = null)
     {
@@ -41,19 +41,19 @@ public sealed class Lut1D
         (Size, _entries) = (size, entries);
     }
 
-    /// <summary>Smallest allowed number of entries a channel.</summary>
+    /// <summary>Smallest allowed number of entries per channel.</summary>
     public const int MinSize = 2;
 
-    /// <summary>Largest allowed number of entries a channel.</summary>
+    /// <summary>Largest allowed number of entries per channel.</summary>
     public const int MaxSize = 65536;
 
-    /// <summary>Entries a channel.</summary>
+    /// <summary>Entries per channel.</summary>
     public int Size { get; }
 
-    /// <summary>Input that falls on the first entry of each channel.</summary>
+    /// <summary>Input that maps to the first entry of each channel.</summary>
     public CodeRgb DomainMin { get; }
 
-    /// <summary>Input that falls on the last entry of each channel.</summary>
+    /// <summary>Input that maps to the last entry of each channel.</summary>
     public CodeRgb DomainMax { get; }
 
     /// <summary>r g b of each entry: entry i starts at 3 * i.</summary>

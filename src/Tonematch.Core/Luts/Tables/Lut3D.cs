@@ -3,18 +3,18 @@ using Tonematch.Colour;
 namespace Tonematch.Luts.Tables;
 
 /// <summary>
-/// A 3D lookup table: <see cref="Size"/> nodes a side, equally spaced from <see cref="DomainMin"/> to
-/// <see cref="DomainMax"/>; three floats a node, red fastest (the order of .cube files).
+/// A 3D lookup table: <see cref="Size"/> nodes per side, equally spaced from <see cref="DomainMin"/> to
+/// <see cref="DomainMax"/>; three floats per node, red fastest (the order of .cube files).
 /// </summary>
 public sealed class Lut3D
 {
     private readonly float[] _nodes;
 
-    /// <summary>Takes over the node values; the caller must not change them afterwards.</summary>
-    /// <param name="size">Nodes a side, 2..129.</param>
+    /// <summary>Takes ownership of the node values; the caller must not change them afterwards.</summary>
+    /// <param name="size">Nodes per side, 2..129.</param>
     /// <param name="nodes">3 x size^3 finite values, r g b of each node, red fastest.</param>
-    /// <param name="domainMin">Input that falls on the first node; 0 by default.</param>
-    /// <param name="domainMax">Input that falls on the last node; 1 by default. Above the minimum in each channel.</param>
+    /// <param name="domainMin">Input that maps to the first node; 0 by default.</param>
+    /// <param name="domainMax">Input that maps to the last node; 1 by default. Above the minimum in each channel.</param>
     /// <exception cref="ArgumentException">Size, length, domain or a value is not allowed.</exception>
     public Lut3D(int size, float[] nodes, CodeRgb? domainMin = null, CodeRgb? domainMax = null)
     {
@@ -23,7 +23,7 @@ public sealed class Lut3D
         ArgumentNullException.ThrowIfNull(nodes);
         if (nodes.Length != 3 * size * size * size)
         {
-            throw new ArgumentException($"A LUT of {size} nodes a side has {3 * size * size * size} values, not {nodes.Length}.", nameof(nodes));
+            throw new ArgumentException($"A LUT of {size} nodes per side has {3 * size * size * size} values, not {nodes.Length}.", nameof(nodes));
         }
 
         if (nodes.AsSpan().ContainsAnyExceptInRange(float.MinValue, float.MaxValue))
@@ -41,31 +41,31 @@ public sealed class Lut3D
         (Size, _nodes) = (size, nodes);
     }
 
-    /// <summary>Smallest allowed number of nodes a side.</summary>
+    /// <summary>Smallest allowed number of nodes per side.</summary>
     public const int MinSize = 2;
 
-    /// <summary>Largest allowed number of nodes a side.</summary>
+    /// <summary>Largest allowed number of nodes per side.</summary>
     public const int MaxSize = 129;
 
-    /// <summary>Nodes a side.</summary>
+    /// <summary>Nodes per side.</summary>
     public int Size { get; }
 
-    /// <summary>Input that falls on the first node of each channel.</summary>
+    /// <summary>Input that maps to the first node of each channel.</summary>
     public CodeRgb DomainMin { get; }
 
-    /// <summary>Input that falls on the last node of each channel.</summary>
+    /// <summary>Input that maps to the last node of each channel.</summary>
     public CodeRgb DomainMax { get; }
 
     /// <summary>r g b of each node, red fastest: node (i, j, k) starts at 3 * (i + Size * (j + Size * k)).</summary>
     public ReadOnlySpan<float> Nodes => _nodes;
 
     /// <summary>The table that changes nothing inside 0..1.</summary>
-    /// <param name="size">Nodes a side, 2..129.</param>
+    /// <param name="size">Nodes per side, 2..129.</param>
     public static Lut3D Identity(int size) => FromFunction(size, static c => c);
 
     /// <summary>A table over 0..1 whose nodes hold a function's values, rounded to float.</summary>
-    /// <param name="size">Nodes a side, 2..129.</param>
-    /// <param name="function">Code values in, code values out; finite.</param>
+    /// <param name="size">Nodes per side, 2..129.</param>
+    /// <param name="function">Maps code values to finite code values.</param>
     /// <exception cref="ArgumentException">The size is not allowed, or a value is not a finite float.</exception>
     public static Lut3D FromFunction(int size, Func<CodeRgb, CodeRgb> function)
     {
@@ -99,7 +99,7 @@ public sealed class Lut3D
         return new CodeRgb(_nodes[n], _nodes[n + 1], _nodes[n + 2]);
     }
 
-    /// <summary>The input that falls on node (i, j, k).</summary>
+    /// <summary>The input that maps to node (i, j, k).</summary>
     public CodeRgb InputOf(int i, int j, int k)
     {
         double last = Size - 1;

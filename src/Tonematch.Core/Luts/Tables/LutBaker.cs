@@ -6,16 +6,16 @@ namespace Tonematch.Luts.Tables;
 /// <summary>Makes tables from corrections.</summary>
 public static class LutBaker
 {
-    /// <summary>Nodes a side when nothing is said.</summary>
+    /// <summary>The default number of nodes per side.</summary>
     public const int DefaultSize = 33;
 
     /// <summary>
-    /// The correction's value at every node: secondary code values 0..1 in, primary-like code values out. Not limited
-    /// to 0..1: a straight line through white keeps its slope up to the point where the player itself limits, which
-    /// a node set to 1 would bend. See <see cref="LimitToUnitRange"/> for players that need it.
+    /// The correction's value at every node: secondary code values 0..1 in, primary-like code values out. Not clamped
+    /// to 0..1, so that a straight line through white keeps its slope up to the point where the player clamps; a node
+    /// set to 1 would bend it. See <see cref="LimitToUnitRange"/> for players that need it.
     /// </summary>
-    /// <param name="correction">What to bake.</param>
-    /// <param name="size">Nodes a side, 2..129; 17, 33 and 65 are usual.</param>
+    /// <param name="correction">The correction to bake.</param>
+    /// <param name="size">Nodes per side, 2..129; 17, 33 and 65 are usual.</param>
     public static Lut3D Bake(Correction correction, int size = DefaultSize)
     {
         ArgumentNullException.ThrowIfNull(correction);
@@ -23,8 +23,8 @@ public static class LutBaker
     }
 
     /// <summary>
-    /// The same table with every node limited to 0..1, and how much that changed: for players that refuse or wrap
-    /// values outside. Costs accuracy in the cells where the limit is crossed.
+    /// The same table with every node clamped to 0..1, and the size of that change; for players that refuse or wrap
+    /// values outside. Reduces accuracy in the cells where the limit is crossed.
     /// </summary>
     public static LimitedLut LimitToUnitRange(Lut3D lut)
     {
@@ -50,8 +50,8 @@ public static class LutBaker
     }
 
     /// <summary>
-    /// What the table loses against the exact correction, over 0..1 at cell centres, quarter points, faces and greys,
-    /// seen through the primary's encoding.
+    /// The table's error relative to the exact correction, over 0..1 at cell centres, quarter points, faces and greys,
+    /// as displayed in the primary's encoding.
     /// </summary>
     public static LutDifference BakingError(Correction correction, Lut3D lut, LutMethod method = LutMethod.Tetrahedral)
     {

@@ -3,16 +3,16 @@ using Tonematch.Colour.DeltaE;
 
 namespace Tonematch.Luts.Tables;
 
-/// <summary>How far two tables, or any two ways of computing one correction, are apart.</summary>
+/// <summary>Measures the difference between two tables, or between any two ways of computing a correction.</summary>
 public static class LutComparison
 {
     /// <summary>
-    /// Compares two tables over the domain both cover, read by the same method, at cell centres and edges of both.
+    /// Compares two tables over their common domain with the same interpolation, at cell centres and edges of both.
     /// </summary>
     /// <param name="first">One table.</param>
     /// <param name="second">The other; sizes and domains may differ.</param>
-    /// <param name="outputEncoding">What the tables' output means: the primary's encoding.</param>
-    /// <param name="method">How both are read between nodes.</param>
+    /// <param name="outputEncoding">The encoding of the tables' output: the primary's.</param>
+    /// <param name="method">The interpolation method.</param>
     /// <exception cref="ArgumentException">The two domains have no colour in common.</exception>
     public static LutDifference Compare(
         Lut3D first, Lut3D second, SignalEncoding outputEncoding, LutMethod method = LutMethod.Tetrahedral)
@@ -37,11 +37,13 @@ public static class LutComparison
             outputEncoding);
     }
 
-    /// <summary>Compares two ways of computing a correction over 0..1, at colours aimed at tables of the given size.</summary>
-    /// <param name="first">Code values in, code values out.</param>
+    /// <summary>
+    /// Compares two ways of computing a correction over 0..1, at colours chosen for tables of the given size.
+    /// </summary>
+    /// <param name="first">Maps code values to code values.</param>
     /// <param name="second">The other way.</param>
-    /// <param name="outputEncoding">What the output means: the primary's encoding.</param>
-    /// <param name="aimedAtSize">Nodes a side of the table in question, 2..129.</param>
+    /// <param name="outputEncoding">The encoding of the output: the primary's.</param>
+    /// <param name="aimedAtSize">Nodes per side of the table in question, 2..129.</param>
     public static LutDifference Compare(
         Func<CodeRgb, CodeRgb> first, Func<CodeRgb, CodeRgb> second, SignalEncoding outputEncoding, int aimedAtSize = 33)
     {
@@ -52,12 +54,12 @@ public static class LutComparison
 
     /// <summary>Compares two ways of computing a correction on given colours.</summary>
     /// <param name="colours">Secondary code values, at least one.</param>
-    /// <param name="first">Code values in, code values out.</param>
+    /// <param name="first">Maps code values to code values.</param>
     /// <param name="second">The other way.</param>
-    /// <param name="outputEncoding">What the output means: the primary's encoding.</param>
+    /// <param name="outputEncoding">The encoding of the output: the primary's.</param>
     /// <remarks>
-    /// Code differences are taken on the values as they are; CIEDE2000 on the values limited to 0..1, because that is
-    /// what a display or an integer format makes of both.
+    /// Code differences use the values unchanged; CIEDE2000 uses the values clamped to 0..1, as a display or an integer
+    /// format would show them.
     /// </remarks>
     public static LutDifference Compare(
         IReadOnlyList<CodeRgb> colours,

@@ -3,13 +3,13 @@ using Tonematch.Colour;
 namespace Tonematch.Luts.Tables;
 
 /// <summary>
-/// What a table means between its entries, in double precision: the specification that the fast engine is tested
-/// against. Input outside the domain is taken at the domain's edge (a table says nothing beyond it), NaN at the
-/// domain's minimum, so the result is always finite.
+/// Interpolation between a table's entries in double precision: the reference that the fast engine is tested against.
+/// Input outside the domain is clamped to its edge (a table has no information beyond it), NaN to its minimum, so the
+/// result is always finite.
 /// </summary>
 public static class LutInterpolation
 {
-    /// <summary>A 3D table by the given method.</summary>
+    /// <summary>Interpolates a 3D table by the given method.</summary>
     public static CodeRgb Apply(Lut3D lut, CodeRgb code, LutMethod method) => method switch
     {
         LutMethod.Tetrahedral => Tetrahedral(lut, code),
@@ -19,7 +19,7 @@ public static class LutInterpolation
 
     /// <summary>
     /// Tetrahedral interpolation: the cell is cut into six tetrahedra along the diagonal from its first to its last
-    /// corner, so a neutral axis stays on that diagonal. Continuous; exact for affine functions.
+    /// corner, so a neutral axis stays on that diagonal. It is continuous, and exact for affine functions.
     /// </summary>
     /// <remarks>Sakamoto, Itooka, US patent 4,275,413 (1981, expired); as in FFmpeg's lut3d and OpenColorIO.</remarks>
     public static CodeRgb Tetrahedral(Lut3D lut, CodeRgb code)
@@ -62,7 +62,7 @@ public static class LutInterpolation
         return Mix(near, far, b);
     }
 
-    /// <summary>Three curves by straight lines between the entries.</summary>
+    /// <summary>Linear interpolation of three curves.</summary>
     public static CodeRgb Linear(Lut1D lut, CodeRgb code)
     {
         ArgumentNullException.ThrowIfNull(lut);

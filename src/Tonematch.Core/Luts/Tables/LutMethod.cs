@@ -1,11 +1,13 @@
 namespace Tonematch.Luts.Tables;
 
-/// <summary>How a 3D table is read between its nodes.</summary>
+/// <summary>How a 3D table is interpolated.</summary>
 public enum LutMethod
 {
-    /// <summary>Four corners of the tetrahedron the colour lies in: the default; keeps neutrals best.</summary>
+    /// <summary>
+    /// Between the four corners of the tetrahedron around the colour: the default, best for neutrals.
+    /// </summary>
     Tetrahedral,
 
-    /// <summary>All eight corners of the cell.</summary>
+    /// <summary>Between all eight corners of the cell.</summary>
     Trilinear,
 }

@@ -1,12 +1,12 @@
 namespace Tonematch.Luts.Tables;
 
-/// <summary>What is looked at in a table.</summary>
+/// <summary>The properties of a table that are checked.</summary>
 public enum LutProperty
 {
-    /// <summary>How far a channel falls along the grey scale.</summary>
+    /// <summary>How far a channel decreases along the grey scale.</summary>
     BackwardNeutrals,
 
-    /// <summary>How much differences and noise grow.</summary>
+    /// <summary>How much differences and noise are amplified.</summary>
     LocalGain,
 
     /// <summary>How much the slope changes from cell to cell.</summary>
@@ -15,7 +15,7 @@ public enum LutProperty
     /// <summary>Share of colours that leave the range.</summary>
     ClippedShare,
 
-    /// <summary>Share of colours that are turned inside out.</summary>
+    /// <summary>Share of colours where the mapping folds over (reverses orientation).</summary>
     FoldedShare,
 
     /// <summary>Mean difference from the exact correction.</summary>

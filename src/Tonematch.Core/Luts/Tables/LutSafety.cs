@@ -4,31 +4,31 @@ using Tonematch.Colour;
 namespace Tonematch.Luts.Tables;
 
 /// <summary>
-/// Figures that show before use whether a table will harm a picture: neutrals that run backward, noise made stronger,
-/// kinks that show as bands, clipped colours, colours folded over each other.
+/// Figures that show before use whether a table will damage a picture: a reversed grey scale, amplified noise, kinks
+/// that show as bands, clipped colours, folded colours.
 /// </summary>
 /// <remarks>
-/// Neutrals and gain are taken on node values limited to 0..1, as a display limits them. The limits are
-/// common practice, chosen here; they are not from a standard.
+/// Neutrals and gain use node values clamped to 0..1, as on a display. The limits are common practice, chosen here;
+/// they are not from a standard.
 /// </remarks>
 public static class LutSafety
 {
-    /// <summary>Largest step backward of a channel along the grey axis: half an 8-bit code.</summary>
+    /// <summary>Largest decrease of a channel along the grey axis: half an 8-bit code.</summary>
     public const double LargestBackwardStep = 0.5 / 255;
 
-    /// <summary>Largest local gain: noise made six times as strong (2.6 stops of push).</summary>
+    /// <summary>Largest local gain: noise amplified six times (2.6 stops of push).</summary>
     public const double LargestGain = 6;
 
     /// <summary>
-    /// Largest change of slope between neighbouring cells: a square root, the steepest curve in use, has 3.3 beside
-    /// black on 33 nodes.
+    /// Largest change of slope between neighbouring cells: a square root, the steepest curve in use, has 3.3 next to
+    /// black with 33 nodes.
     /// </summary>
     public const double LargestSlopeChange = 4;
 
     /// <summary>Largest share of the colours in the domain that may clip in a channel.</summary>
     public const double LargestClippedShare = 0.5;
 
-    /// <summary>Largest share of the colours in the domain that may be turned inside out.</summary>
+    /// <summary>Largest share of the colours in the domain where the mapping may fold over.</summary>
     public const double LargestFoldedShare = 0.001;
 
     /// <summary>Largest mean baking error, CIEDE2000.</summary>
@@ -37,15 +37,15 @@ public static class LutSafety
     /// <summary>Largest baking error of a single colour, CIEDE2000.</summary>
     public const double LargestBakingError = 1;
 
-    // Outputs this close to 0 or 1 count as limited: float rounding of a node that was set to 0 or 1.
+    // Outputs this close to 0 or 1 count as clipped, because of float rounding of a node set to 0 or 1.
     private const double ClipMargin = 1e-6;
 
     /// <summary>Measures a table.</summary>
     /// <param name="lut">The table.</param>
-    /// <param name="bakingError">Its difference from the exact correction, when there is one.</param>
+    /// <param name="bakingError">Its difference from the exact correction, if there is one.</param>
     /// <param name="isSeen">
-    /// Which colours the footage has: gain, change of slope and folding are judged there, and what they are elsewhere is only
-    /// said. Null: every colour.
+    /// Which colours the footage has: gain, change of slope and folding are judged there and only reported elsewhere.
+    /// Null judges every colour.
     /// </param>
     public static LutSafetyReport Inspect(Lut3D lut, LutDifference? bakingError = null, Func<CodeRgb, bool>? isSeen = null)
     {
@@ -64,29 +64,29 @@ public static class LutSafety
         List<LutFinding> findings =
         [
             new(LutProperty.BackwardNeutrals, backward, LargestBackwardStep, backward > LargestBackwardStep
-                ? Invariant($"Along the grey scale a channel falls by {backward * 255:0.0} of 255 codes where it should rise: tones swap places; use a simpler kind of correction.")
+                ? Invariant($"Along the grey scale a channel gets darker by {backward * 255:0.0} of 255 codes where it should get lighter: light and dark greys are swapped; use a simpler kind of correction.")
                 : backward > 0
-                    ? Invariant($"Along the grey scale a channel falls by at most {backward * 255:0.000} of 255 codes, less than can be seen.")
-                    : "Along the grey scale every channel only rises."),
+                    ? Invariant($"Along the grey scale a channel gets darker by at most {backward * 255:0.000} of 255 codes, less than can be seen.")
+                    : "Along the grey scale every channel only gets lighter, as it should."),
             new(LutProperty.LocalGain, gain, LargestGain, gain > LargestGain
-                ? Invariant($"Around {Text(gainAt)} differences become {gain:0.0} times as large: noise and compression blocks will show there; a simpler kind shows less of them.") + elsewhere
+                ? Invariant($"Around {Text(gainAt)} differences become {gain:0.0} times as large: noise and compression blocks will show there; a simpler kind of correction shows less of them.") + elsewhere
                 : Invariant($"Differences and noise become at most {gain:0.0} times as large (around {Text(gainAt)}).") + elsewhere),
             new(LutProperty.SlopeChange, slope, LargestSlopeChange, slope > LargestSlopeChange
                 ? Invariant($"Around {Text(slopeAt)} the correction bends sharply (its slope changes by {slope:0.0} from one cell of the table to the next): a smooth sky or wall may show an edge there; use a finer table (--lut-size 65) or a simpler kind of correction.")
-                : Invariant($"The correction bends gently (its slope changes by at most {slope:0.0} from cell to cell): no bands are to be expected.")),
+                : Invariant($"The correction bends gently (its slope changes by at most {slope:0.0} from cell to cell): no visible bands are expected.")),
             new(LutProperty.ClippedShare, clipped, LargestClippedShare, clipped > LargestClippedShare
-                ? Invariant($"{clipped:0 %} of all possible colours leave the range and clip in a channel: the correction brightens or deepens much, and highlights or deep colours beyond those that were compared may lose detail.")
-                : Invariant($"Of all possible colours, deep ones included that no camera records, {clipped:0.0 %} reach the end of the range: as usual where a correction brightens or warms.")),
+                ? Invariant($"{clipped:0 %} of all possible colours clip in a channel: the correction brightens or saturates strongly, and highlights or deep colours beyond those that were compared may lose detail.")
+                : Invariant($"Of all possible colours, including deep ones that no camera records, {clipped:0.0 %} reach the end of the range, as usual for a correction that brightens or warms.")),
             new(LutProperty.FoldedShare, folded, LargestFoldedShare, folded > LargestFoldedShare
-                ? Invariant($"{folded:0.0 %} of all possible colours are turned inside out (different colours become the same one or swap): use a simpler kind of correction.")
+                ? Invariant($"{folded:0.0 %} of all possible colours are folded over (different colours become the same one or swap): use a simpler kind of correction.")
                 : folded > 0
-                    ? Invariant($"{folded:0.000 %} of all possible colours are turned inside out, too few to show.")
+                    ? Invariant($"{folded:0.000 %} of all possible colours are folded over, too few to be visible.")
                     : "No two colours swap places."),
         ];
         if (bakingError is not null)
         {
             double mean = bakingError.DeltaE.Mean, max = bakingError.DeltaE.Max;
-            string figures = Invariant($"The table is off the exact correction by {mean:0.000} on average");
+            string figures = Invariant($"The table differs from the exact correction by {mean:0.000} on average");
             findings.Add(new(LutProperty.MeanBakingError, mean, LargestMeanBakingError, mean > LargestMeanBakingError
                 ? figures + " (Delta E): use a finer table (--lut-size 65)."
                 : figures + " (Delta E): not visible."));
@@ -100,8 +100,8 @@ public static class LutSafety
 
     private static double BackwardStep(Lut3D lut)
     {
-        // Eight steps a cell: tetrahedral interpolation is straight on the diagonal inside a cell, but a domain that
-        // differs by channel puts greys off the diagonal.
+        // Eight steps per cell: tetrahedral interpolation is linear on the diagonal of a cell, but if the domain
+        // differs between channels, greys lie off the diagonal.
         int steps = 8 * (lut.Size - 1);
         double low = Math.Max(lut.DomainMin.R, Math.Max(lut.DomainMin.G, lut.DomainMin.B));
         double high = Math.Min(lut.DomainMax.R, Math.Min(lut.DomainMax.G, lut.DomainMax.B));
@@ -119,7 +119,7 @@ public static class LutSafety
             worst = Math.Max(worst, Math.Max(top.R - at.R, Math.Max(top.G - at.G, top.B - at.B)));
         }
 
-        // Interpolation in double of a constant run may differ by a rounding.
+        // Interpolating a constant in double may give rounding differences.
         return worst < 1e-12 ? 0 : worst;
     }
 
@@ -131,7 +131,7 @@ public static class LutSafety
         CodeRgb at = default;
         ForEachTetrahedron(lut, (jacobian, input, _) =>
         {
-            // The sum of squares bounds the norm and is cheap: most tetrahedra need no more.
+            // The sum of squares is a cheap upper bound of the norm and is enough for most tetrahedra.
             double norm = SumOfSquares(jacobian) > worst ? SpectralNormSquared(jacobian) : 0;
             if (norm > worst && counts(input))
             {
@@ -141,8 +141,8 @@ public static class LutSafety
         return (Math.Sqrt(worst), at);
     }
 
-    // On the values as they are: where one leaves 0..1, or stays on 0 or 1 inside the domain, the slope must change;
-    // that is clipping, counted apart.
+    // On unclamped values: where one leaves 0..1, or stays at 0 or 1 inside the domain, the slope must change; that is
+    // clipping, which is counted separately.
     private static (double Change, CodeRgb At) SlopeChange(Lut3D lut, Func<CodeRgb, bool> counts)
     {
         double worst = 0;
@@ -192,7 +192,7 @@ public static class LutSafety
         static double Change(double before, double here, double after, bool fromEnd, bool toEnd) =>
             Clips(before, fromEnd) || Clips(here, false) || Clips(after, toEnd) ? 0 : Math.Abs(before - (2 * here) + after);
 
-        // Black may lie on 0 and white on 1 at the domain's ends without anything being clipped.
+        // At the domain's ends black may be 0 and white may be 1 without clipping.
         static bool Clips(double value, bool isEnd) => isEnd ? value < -ClipMargin || value > 1 + ClipMargin : IsLimited(value);
     }
 
@@ -218,7 +218,7 @@ public static class LutSafety
 
     private static double FoldedShare(Lut3D lut, Func<CodeRgb, bool> counts)
     {
-        // A fold must be larger than what rounding a node to float does to the determinant.
+        // A fold must be larger than the effect of rounding a node to float on the determinant.
         const double smallest = -1e-4;
         long folded = 0, all = 0;
         ForEachTetrahedron(lut, (jacobian, input, isInside) =>
@@ -231,7 +231,7 @@ public static class LutSafety
 
     private static void ForEachTetrahedron(Lut3D lut, Action<Matrix3, CodeRgb, bool> visit)
     {
-        // The six orders in which the corners of a cell are walked from 000 to 111, as axes 0, 1, 2.
+        // The six paths along the corners of a cell from 000 to 111, as axes 0, 1, 2.
         ReadOnlySpan<int> orders = [0, 1, 2, 0, 2, 1, 1, 0, 2, 1, 2, 0, 2, 0, 1, 2, 1, 0];
         int cells = lut.Size - 1;
         Span<double> span =

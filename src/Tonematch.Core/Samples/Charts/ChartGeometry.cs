@@ -4,20 +4,20 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples.Charts;
 
-/// <summary>Where a chart is in a picture.</summary>
-/// <param name="Layout">How its patches lie.</param>
+/// <summary>The position of a chart in a picture.</summary>
+/// <param name="Layout">The arrangement of its patches.</param>
 /// <param name="GridToPicture">Grid coordinates (cells) to picture coordinates (pixels).</param>
 public sealed record ChartGeometry(ChartLayout Layout, Homography GridToPicture)
 {
     /// <summary>
     /// The outer corners of the corner patches in picture coordinates: top left, top right, bottom right, bottom left
-    /// as the chart itself is read, whichever way it is turned in the picture.
+    /// in the chart's own orientation, however it is turned in the picture.
     /// </summary>
     public ImmutableArray<PicturePoint> Corners => [.. GridCorners(Layout).Select(c => GridToPicture.Map(c.X, c.Y))];
 
     /// <summary>
-    /// From the four outer corners of the corner patches, in the order of <see cref="Corners"/>. Null when they do not
-    /// span a plane seen in perspective (three on a line, sides that cross).
+    /// From the four outer corners of the corner patches, in the order of <see cref="Corners"/>. Null if they are not a
+    /// plane in perspective (three on a line, crossing sides).
     /// </summary>
     /// <exception cref="ArgumentException">Not four corners.</exception>
     public static ChartGeometry? FromCorners(ChartLayout layout, ReadOnlySpan<PicturePoint> corners)
@@ -34,7 +34,7 @@ public sealed record ChartGeometry(ChartLayout Layout, Homography GridToPicture)
 
     /// <summary>
     /// The middle of a patch as a quadrilateral in the picture. <paramref name="areaShare"/> is its share of the
-    /// patch's area (one half keeps clear of the edges).
+    /// patch's area (one half stays clear of the edges).
     /// </summary>
     public ImmutableArray<PicturePoint> Patch(int index, double areaShare = 0.5)
     {

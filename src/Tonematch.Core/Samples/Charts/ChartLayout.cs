@@ -1,8 +1,8 @@
 namespace Tonematch.Samples.Charts;
 
 /// <summary>
-/// How a chart's patches lie: a grid of equal cells, a patch in the middle of each. Grid coordinates count cells from
-/// the top left corner of the grid, so the first patch's centre is at (0.5, 0.5).
+/// The arrangement of a chart's patches: a grid of equal cells with a patch in the middle of each. Grid coordinates
+/// count cells from the top left corner of the grid, so the first patch's centre is at (0.5, 0.5).
 /// </summary>
 public sealed record ChartLayout
 {
@@ -22,7 +22,7 @@ public sealed record ChartLayout
         (Columns, Rows, PatchShare) = (columns, rows, patchShare);
     }
 
-    /// <summary>Patches in a row.</summary>
+    /// <summary>Patches per row.</summary>
     public int Columns { get; }
 
     /// <summary>Rows of patches.</summary>
@@ -31,6 +31,6 @@ public sealed record ChartLayout
     /// <summary>Side of a patch as a share of its cell's side.</summary>
     public double PatchShare { get; }
 
-    /// <summary>How many patches there are.</summary>
+    /// <summary>The number of patches.</summary>
     public int Count => Columns * Rows;
 }

@@ -6,24 +6,24 @@ using Tonematch.Numerics;
 
 namespace Tonematch.Samples.Charts;
 
-/// <summary>Makes sample pairs of measured charts.</summary>
+/// <summary>Makes sample pairs from measured charts.</summary>
 public static class ChartPair
 {
-    /// <summary>Fewer usable patches than this carry no correction.</summary>
+    /// <summary>Fewer usable patches than this do not support a correction.</summary>
     public const int FewestPatches = 8;
 
-    // Frames whose readings of the same patch differ by more than this were not lit alike, and are kept apart.
+    // Frames whose readings of the same patch differ by more than this had different light and are kept separate.
     private const double SameLightDeltaE = 2;
 
     /// <summary>
     /// Pairs the patches of the chart as both cameras recorded it at one or more instants. Instants under the same
-    /// light are averaged patch by patch (mean CIEDE2000 between them up to 2); others stay apart, in the same groups.
-    /// A patch that must not be used in one of the pictures is left out there; one that no instant gives is counted
-    /// once, by its most frequent reason. The noise
-    /// floor is the mean CIEDE2000 between repeated readings of a patch by the same camera.
+    /// light are averaged patch by patch (mean CIEDE2000 between them up to 2); others stay separate, in the same
+    /// groups. A patch that is unusable in one of the pictures is left out there; one that is unusable at all instants
+    /// is counted once, by its most frequent reason. The noise floor is the mean CIEDE2000 between repeated readings of
+    /// a patch by the same camera.
     /// </summary>
     /// <param name="pairings">At least one; all of the reference's layout.</param>
-    /// <param name="reference">Names the patches; its colours are not used.</param>
+    /// <param name="reference">Supplies the patch names; its colours are not used.</param>
     /// <exception cref="ArgumentException">No pairing, or the layouts differ.</exception>
     public static SampleSet Sample(IReadOnlyList<ChartPairing> pairings, ChartReference reference)
     {
@@ -51,14 +51,14 @@ public static class ChartPair
             NoiseFloorDeltaE = floor,
             Warnings = Warnings(rejected, usable, reference),
             Refusal = usable >= FewestPatches ? null
-                : $"Only {usable} of {reference.Layout.Count} patches of the chart can be used in both pictures. Film it whole, evenly lit and not overexposed.",
+                : $"Only {usable} of {reference.Layout.Count} patches of the chart can be used in both pictures. Film the whole chart, evenly lit and not overexposed.",
         };
     }
 
     /// <summary>
-    /// Pairs one camera's chart with its known colours (as the primary's code values), for use when only one clip
-    /// shows a chart: the correction then leads to the chart's true colours, not to another camera. Refused when the
-    /// chart in the picture is of another make, or that cannot be told.
+    /// Pairs one camera's chart with its known colours (as the primary's code values), for use when only one clip shows
+    /// a chart: the correction then leads to the chart's true colours, not to another camera. Refused if the chart in
+    /// the picture is of a different make, or if that cannot be determined.
     /// </summary>
     public static SampleSet AgainstReference(
         ChartMeasurement secondary, ChartReference reference, SignalEncoding primaryEncoding, double secondarySeconds = 0)
@@ -76,7 +76,7 @@ public static class ChartPair
         {
             Refusal = set.Refusal ?? (match.HasKnownColours ? null : match.CanBeJudged
                 ? string.Create(CultureInfo.InvariantCulture, $"The chart in the picture does not have the colours of the {reference.Title}: after the best smooth correction they still differ by {match.ResidualDeltaE:0.0} Delta E on average (at most {ChartMatch.LargestResidualDeltaE} for the known one). Name the right chart, or film it with both cameras.")
-                : $"Too few patches of the chart are lit and unclipped to tell whether it is the {reference.Title}, so its published colours cannot be the aim. Film it whole and evenly lit, or with both cameras."),
+                : $"Too few patches of the chart are lit and unclipped to decide whether it is the {reference.Title}, so its published colours cannot be the target. Film the whole chart evenly lit, or with both cameras."),
             Warnings = set.Warnings.Insert(0, $"The chart is in one clip only: the correction leads to the chart's published colours ({reference.Title}, {reference.Illuminant}), not to the other camera."),
         };
     }
@@ -114,8 +114,8 @@ public static class ChartPair
         return readings;
     }
 
-    // The mean difference between successive readings of a patch, over both cameras; 'apart' is the largest mean
-    // over the patches between any reading and the first, which shows a change of light.
+    // The mean difference between successive readings of a patch, over both cameras; 'apart' is the largest mean over
+    // the patches between any reading and the first, which reveals a change of light.
     private static double? NoiseFloor(List<SamplePair>[] patches, SignalEncoding pe, SignalEncoding se, out double apart)
     {
         List<double> repeated = [];

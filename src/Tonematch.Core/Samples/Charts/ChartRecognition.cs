@@ -6,32 +6,32 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples.Charts;
 
-/// <summary>Tells whether measured patches are those of a known chart, and which way the chart is turned.</summary>
+/// <summary>Decides whether measured patches belong to a known chart, and which way the chart is turned.</summary>
 public static class ChartRecognition
 {
     private const int AffineTerms = 4;
     private const int QuadraticTerms = 10;
 
-    // Errors in code values: a patch this far from the affine map of the known colours is out of line whatever the
-    // others do, and one nearer than half of it never is (picture styles bend that much).
+    // Errors in code values: a patch this far from the affine map of the known colours is always an outlier, and one
+    // nearer than half of it never is (picture styles bend that much).
     private const double FarError = 0.30;
     private const double NearError = 0.15;
 
-    // A search asks for them at every chance grid.
+    // Cached because a search needs them for every candidate grid.
     private static readonly ConditionalWeakTable<ChartReference, double[]> s_known = [];
 
-    // A chart half in the shade explains this much without allowing for it; with it, a little more than a plain one
-    // must, because a shadow may be put anywhere.
+    // A half-shaded chart explains this much without modelling the shadow; with it, it must explain a little more than
+    // a plain chart, because the shadow may be placed anywhere.
     private const double PerhapsShaded = 0.55;
     private const double ShadeMargin = 0.04;
 
     /// <summary>
     /// Compares a measurement with the known colours, robustly: a minority of hidden patches does not matter, and a
-    /// shadow over a part is allowed for. Patches marked 'outside' or 'hidden' are not looked at; clipped ones are.
+    /// shadow over a part is modelled. Patches marked 'outside' or 'hidden' are ignored; clipped ones are used.
     /// </summary>
-    /// <param name="measurement">What was measured.</param>
+    /// <param name="measurement">The measured chart.</param>
     /// <param name="reference">The known chart, of the same layout.</param>
-    /// <param name="trusted">The patches to learn the camera from (all when empty); the others are judged by it.</param>
+    /// <param name="trusted">The patches used to model the camera (all if empty); the others are judged by that model.</param>
     /// <exception cref="ArgumentException">The layouts differ.</exception>
     public static ChartMatch Compare(ChartMeasurement measurement, ChartReference reference, ReadOnlySpan<bool> trusted = default)
     {
@@ -61,7 +61,7 @@ public static class ChartRecognition
         }
 
         ChartMatch shaded = Compare(measurement, reference, terms, measured, seen, learn, shade);
-        // A shadow that does not explain half of what was left is none.
+        // A shadow must explain half of the residual.
         bool isShadow = shaded.ExplainedShare >= ChartMatch.SmallestExplainedShare + ShadeMargin
             && 1 - shaded.ExplainedShare < 0.5 * (1 - plain.ExplainedShare);
         return !isShadow ? plain : shaded with
@@ -70,7 +70,7 @@ public static class ChartRecognition
         };
     }
 
-    // 'shade': factor on the code values of each patch, 1 where it is fully lit.
+    // 'shade': a factor on the code values of each patch, 1 if it is fully lit.
     private static ChartMatch Compare(
         ChartMeasurement measurement, ChartReference reference, double[] terms, double[] measured, double[] seen, double[] learn, double[] shade)
     {
@@ -93,13 +93,13 @@ public static class ChartRecognition
         explained *= count >= ChartMatch.SmallestAgreeingShare * n ? 1 : count / (ChartMatch.SmallestAgreeingShare * n);
         double[] fullyLit = [.. agreeing.Select((w, i) => shade[i] < 1 ? 0 : w)];
 
-        // What is no chart is not worth a look at its make.
+        // Not a chart: skip identifying its make.
         double residual = explained >= ChartMatch.SmallestExplainedShare ? Residual(measurement, reference, fullyLit) : double.PositiveInfinity;
         return new ChartMatch(explained, count, residual, outOfLine);
     }
 
-    // Whatever its style, a camera records red mostly from red: each channel grows with its own colour more than half
-    // as much as with the others, by no less than a tenth. Chance grids in a grey picture do not.
+    // Whatever its style, a camera records red mainly from red: each channel depends on its own colour more than half
+    // as strongly as on the others, and by at least a tenth. Accidental grids in a grey picture do not.
     private static bool IsACamera(double[] m)
     {
         for (int c = 0; c < 3; c++)
@@ -114,8 +114,9 @@ public static class ChartRecognition
         return true;
     }
 
-    // A shadow has a nearly straight edge and takes the same share of light everywhere behind it; code values being
-    // nearly a power of light, that is one factor on them. Of the lines that cut the chart, the one that explains most.
+    // A shadow has a nearly straight edge and removes the same share of light everywhere behind it; since code values
+    // are nearly a power of light, that is one factor on them. Of the lines across the chart, the one that explains
+    // most is used.
     private static double[]? BestShade(double[] terms, double[] measured, double[] learn, ChartLayout layout)
     {
         int n = learn.Length;
@@ -146,7 +147,7 @@ public static class ChartRecognition
         return best;
     }
 
-    // The camera and the factor in turn, each by least squares.
+    // Fits the camera and the factor alternately by least squares.
     private static (double Factor, double Explained)? FitShade(double[] terms, double[] measured, double[] learn, bool[] dark)
     {
         double factor = 0.7, share = 0;
@@ -184,8 +185,8 @@ public static class ChartRecognition
     }
 
     /// <summary>
-    /// Measures a chart whose outer corners were marked, in any order: of the ways it may be turned the one whose
-    /// colours agree best. Null when the corners do not span a chart or no way agrees.
+    /// Measures a chart whose outer corners were marked, in any order: of the possible orientations, the one whose
+    /// colours agree best. Null if the corners do not span a chart or no orientation agrees.
     /// </summary>
     public static ChartMeasurement? MeasureTurned(Picture picture, ReadOnlySpan<PicturePoint> corners, ChartReference reference)
     {
@@ -206,7 +207,9 @@ public static class ChartRecognition
         return best;
     }
 
-    /// <summary>Marks the patches that are out of line as 'hidden' and those in a shadow as 'shaded': no pair is made of them.</summary>
+    /// <summary>
+    /// Marks outlying patches as 'hidden' and those in a shadow as 'shaded', so that no pairs are made from them.
+    /// </summary>
     public static ChartMeasurement WithoutHidden(ChartMeasurement measurement, ChartMatch match)
     {
         ArgumentNullException.ThrowIfNull(measurement);
@@ -218,7 +221,10 @@ public static class ChartRecognition
         };
     }
 
-    /// <summary>The known colours as sRGB code values, three a patch: what measured code values are nearly affine to.</summary>
+    /// <summary>
+    /// The known colours as sRGB code values, three per patch; measured code values are nearly an affine function of
+    /// them.
+    /// </summary>
     internal static double[] KnownCodes(ChartReference reference) => s_known.GetValue(reference, static known =>
     {
         double[] codes = new double[known.Layout.Count * 3];
@@ -265,8 +271,8 @@ public static class ChartRecognition
         return all > 1e-6 * total ? Math.Max(0, 1 - (left / all)) : 0;
     }
 
-    // The measured code values are mapped on the known colours by a full quadratic, and the difference is seen in
-    // CIELAB. Clipped patches tell nothing exact and are left out.
+    // The measured code values are mapped to the known colours by a full quadratic, and the difference is taken in
+    // CIELAB. Clipped patches are inexact and left out.
     private static double Residual(ChartMeasurement measurement, ChartReference reference, double[] agreeing)
     {
         double[] known = KnownCodes(reference);

@@ -22,37 +22,37 @@ public sealed record ChartReference
     /// <summary>The charts that come with the program (the files of refcharts/), by name.</summary>
     public static ImmutableArray<ChartReference> All => s_all.Value;
 
-    /// <summary>The 24-patch chart as made since November 2014: what is looked for unless said otherwise.</summary>
+    /// <summary>The 24-patch chart as made since November 2014: the default chart.</summary>
     public static ChartReference Chart24 => Find("chart24") ?? throw new InvalidOperationException("refcharts/chart24.json is missing.");
 
     /// <summary>Short name for options and files.</summary>
     public string Name { get; }
 
-    /// <summary>Name in sentences for people.</summary>
+    /// <summary>The display name.</summary>
     public string Title { get; }
 
-    /// <summary>How the patches lie.</summary>
+    /// <summary>The arrangement of the patches.</summary>
     public ChartLayout Layout { get; }
 
-    /// <summary>Name of the illuminant the colours are for.</summary>
+    /// <summary>The illuminant of the colours.</summary>
     public string Illuminant { get; }
 
     /// <summary>The illuminant's white, Y = 1.</summary>
     public Xyz White { get; }
 
-    /// <summary>The standard observer the colours are for.</summary>
+    /// <summary>The standard observer of the colours.</summary>
     public string Observer { get; }
 
-    /// <summary>Where the numbers were published, or how they were measured.</summary>
+    /// <summary>The publication of the numbers, or how they were measured.</summary>
     public string Source { get; }
 
-    /// <summary>What to know when using it; may be empty.</summary>
+    /// <summary>Remarks on its use; may be empty.</summary>
     public string Note { get; }
 
     /// <summary>The patches row by row from the top left, as many as the layout has.</summary>
     public ImmutableArray<ReferencePatch> Patches { get; }
 
-    /// <summary>Finds a chart that comes with the program by its name; null when there is none.</summary>
+    /// <summary>Finds a chart that comes with the program by its name; null if unknown.</summary>
     public static ChartReference? Find(string? name) =>
         All.FirstOrDefault(c => string.Equals(c.Name, name, StringComparison.OrdinalIgnoreCase));
 
@@ -70,7 +70,7 @@ public sealed record ChartReference
     public Lab LabOf(int patch) => Lab.FromXyz(Patches[patch].Colour, White);
 
     /// <summary>Reads a chart from JSON text (the format of refcharts/, described in docs/formats.md).</summary>
-    /// <exception cref="UnusableInputException">The text is not such a file; the sentence says why.</exception>
+    /// <exception cref="UnusableInputException">The text is not a chart file; the message says why.</exception>
     public static ChartReference Parse(string json, string fileName)
     {
         ArgumentNullException.ThrowIfNull(json);

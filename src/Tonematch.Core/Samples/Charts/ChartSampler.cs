@@ -3,16 +3,16 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples.Charts;
 
-/// <summary>Measures the patches of a chart whose place is known.</summary>
+/// <summary>Measures the patches of a chart at a known position.</summary>
 public static class ChartSampler
 {
-    // A patch of one colour spreads by noise only; more than this (of code value 1) means the edge of a shadow, a
-    // glint or something in front of it.
+    // A patch of one colour varies only by noise; a larger standard deviation (of code value 1) means the edge of a
+    // shadow, a glint or something in front of it.
     private const double LargestSpread = 0.08;
 
     /// <summary>
-    /// Measures every patch over the inner half of its area: a trimmed mean of code values, its spread, and what is
-    /// clipped. Patches that must not be used are marked 'outside', 'clipped' or 'uneven'.
+    /// Measures every patch over the inner half of its area: a trimmed mean of code values, its spread, and the clipped
+    /// share. Unusable patches are marked 'outside', 'clipped' or 'uneven'.
     /// </summary>
     public static ChartMeasurement Measure(Picture picture, ChartGeometry geometry)
     {

@@ -3,22 +3,24 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples.Charts;
 
-/// <summary>What lies in the plane of a chart around it: the board it is on, the ground, the table, the wall.</summary>
+/// <summary>
+/// Samples the surroundings of a chart in its own plane: the board it is on, the ground, the table, the wall.
+/// </summary>
 public static class ChartSurroundings
 {
-    // As far beyond the chart's edge as it is long: a homography from a chart's patches is good for that (a pixel at its corners is
-    // five there, and a cell is some eighty).
+    // How far beyond the chart's edge to sample, in chart lengths. The homography from a chart's patches is accurate
+    // enough there (an error of one pixel at the corners becomes five, and a cell is about eighty).
     private const double Reach = 1;
 
-    // Of a chart's cell around its patches: a frame that belongs to it.
+    // Share of a chart's cell around its patches that belongs to the chart, as its frame.
     private const double Frame = 0.5;
 
-    // Charts whose corners are this near, as a share of the picture's width, were at rest.
+    // A chart whose corners move by less than this share of the picture's width is at rest.
     private const double Rest = 0.004;
 
     /// <summary>
-    /// Samples cells of the chart's own plane around it, at the first instant; where chart and cameras are at rest at another one
-    /// under the same light, cells that changed meanwhile are left out ('moved').
+    /// Samples cells of the chart's own plane around it, at the first instant; if chart and cameras are at rest at
+    /// another instant under the same light, cells that changed in between are left out ('moved').
     /// </summary>
     /// <param name="instants">Both pictures of each instant with the chart as measured in them, at least one.</param>
     public static SampleSet Sample(IReadOnlyList<(Picture Primary, Picture Secondary, ChartPairing Chart)> instants)
@@ -59,8 +61,10 @@ public static class ChartSurroundings
         return cells;
     }
 
-    /// <summary>Tells the places of a picture, in pixels, that lie on its chart: half a cell around the patches belongs to it.</summary>
-    /// <param name="chart">Where the chart is in the picture.</param>
+    /// <summary>
+    /// Tests whether a point of a picture, in pixels, lies on its chart, which includes half a cell around the patches.
+    /// </summary>
+    /// <param name="chart">The chart's position in the picture.</param>
     public static Func<PicturePoint, bool> OnChart(ChartGeometry chart)
     {
         ArgumentNullException.ThrowIfNull(chart);
@@ -71,7 +75,7 @@ public static class ChartSurroundings
     private static bool Within(PicturePoint grid, ChartLayout layout, double margin) =>
         grid.X > -margin && grid.Y > -margin && grid.X < layout.Columns + margin && grid.Y < layout.Rows + margin;
 
-    // On the near side of the plane's horizon, where the chart's own corner is.
+    // Whether it is on the chart's side of the plane's horizon.
     private static bool IsBefore(Homography h, PicturePoint at)
     {
         (_, _, double w) = h.Matrix.Times(at.X, at.Y, 1);

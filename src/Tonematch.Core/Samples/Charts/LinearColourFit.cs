@@ -2,12 +2,12 @@ using Tonematch.Numerics;
 
 namespace Tonematch.Samples.Charts;
 
-/// <summary>Weighted least squares of colours on a few terms each: targets (3 a row) from terms (n a row).</summary>
+/// <summary>Weighted least squares of colours on a few terms: targets (3 per row) from terms (n per row).</summary>
 internal static class LinearColourFit
 {
     /// <summary>
-    /// The n x 3 coefficients, row by row, that minimise the weighted squared error; null when the terms do not
-    /// determine them. A trace of ridge (1e-9 of the mean diagonal) keeps nearly dependent terms finite.
+    /// The n x 3 coefficients, row by row, that minimise the weighted squared error; null if the terms do not determine
+    /// them. A small ridge term (1e-9 of the mean diagonal) keeps nearly dependent terms finite.
     /// </summary>
     public static double[]? Solve(ReadOnlySpan<double> terms, int n, ReadOnlySpan<double> targets, ReadOnlySpan<double> weights)
     {
@@ -53,7 +53,7 @@ internal static class LinearColourFit
     }
 
     /// <summary>The robust fit: repeated with Tukey's weights (tuning 4.685) on the size of the error.</summary>
-    /// <returns>The coefficients and each row's error; null when the terms do not determine them.</returns>
+    /// <returns>The coefficients and each row's error; null if the terms do not determine them.</returns>
     public static (double[] Coefficients, double[] Errors)? SolveRobustly(
         double[] terms, int n, double[] targets, double[] weights, double smallestScale, int rounds = 12)
     {

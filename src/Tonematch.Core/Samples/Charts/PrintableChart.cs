@@ -5,26 +5,28 @@ using Tonematch.Pictures;
 
 namespace Tonematch.Samples.Charts;
 
-/// <summary>Draws a chart to scale for printing: A4 across, 40 mm from patch to patch for six columns.</summary>
+/// <summary>Draws a chart to scale for printing: A4 landscape, 40 mm from patch to patch for six columns.</summary>
 public static class PrintableChart
 {
-    /// <summary>Width of the page, millimetres (A4 across; fits US Letter without scaling).</summary>
+    /// <summary>Width of the page, millimetres (A4 landscape; fits US Letter without scaling).</summary>
     public const double PageWidth = 297;
 
     /// <summary>Height of the page, millimetres.</summary>
     public const double PageHeight = 210;
 
-    /// <summary>The sentence that goes with every print.</summary>
+    /// <summary>The warning on every print.</summary>
     public const string Warning =
-        "Printers and papers differ: the colours of a print are known only when it has been measured. Unmeasured it serves to match cameras with each other, not with a reference.";
+        "Printers and papers differ: the colours of a print are known only after measuring it. Unmeasured, it can match cameras with each other but not with a reference.";
 
     private const double PointsPerMillimetre = 72 / 25.4;
     private const double FrameMillimetres = 6;
 
-    // A dark neutral frame sets every patch off, and is itself no patch's colour.
+    // A dark neutral frame separates the patches and is not itself the colour of a patch.
     private static readonly Lab s_frame = new(14, 0, 0);
 
-    /// <summary>Distance between the centres of neighbouring patches, millimetres: as large as the page allows, 40 at most.</summary>
+    /// <summary>
+    /// Distance between the centres of neighbouring patches, millimetres: as large as the page allows, up to 40.
+    /// </summary>
     public static double PitchMillimetres(ChartLayout layout)
     {
         ArgumentNullException.ThrowIfNull(layout);
@@ -32,7 +34,7 @@ public static class PrintableChart
     }
 
     /// <summary>
-    /// The page as a picture: sRGB code values, colours outside sRGB cut to it. Print it at its own resolution.
+    /// The page as a picture in sRGB, with out-of-gamut colours clamped. Print it at its own resolution.
     /// </summary>
     /// <param name="chart">The chart.</param>
     /// <param name="dotsPerInch">36 to 600.</param>
@@ -68,7 +70,7 @@ public static class PrintableChart
 
     /// <summary>
     /// The page as a PDF file (ISO 32000-1): boxes in CIELAB relative to the chart's own white (8.6.5.4), so that the
-    /// printer's own profile decides how to reach them; a ruler of 100 mm to check the scale; names and the warning.
+    /// printer's profile reproduces them; a ruler of 100 mm to check the scale; names and the warning.
     /// </summary>
     public static byte[] ToPdf(ChartReference chart)
     {
@@ -95,7 +97,7 @@ public static class PrintableChart
         return ((PageWidth - (layout.Columns * pitch)) / 2, (PageHeight - (layout.Rows * pitch)) / 2 - 4, pitch);
     }
 
-    // The frame, the patches, the ruler; later ones lie on top.
+    // The frame, the patches, the ruler; later ones are on top.
     private static IEnumerable<Box> Boxes(ChartReference chart)
     {
         (double x0, double y0, double pitch) = Grid(chart.Layout);

@@ -3,11 +3,12 @@ using Tonematch.Numerics;
 
 namespace Tonematch.Sync.Light;
 
-/// <summary>The offset of two silent clips, from changes of light and from how much moves.</summary>
+/// <summary>Finds the offset of two silent clips from changes of light and the amount of motion.</summary>
 /// <remarks>
-/// Both series are put on one grid of 10 ms; the change of lightness over 40 ms and the motion, each less its local mean
-/// and over its local spread, are correlated over all offsets by Fourier transform. Good to about a frame; drift is not
-/// measured. The peak must stand far above the rest and above the next best offset, else it is refused.
+/// Both series are resampled to a grid of 10 ms; the change of lightness over 40 ms and the motion, each minus its
+/// local mean and divided by its local spread, are correlated over all offsets by Fourier transform. The accuracy is
+/// about a frame; drift is not measured. The peak must be far above the rest and above the next best offset, otherwise
+/// it is refused.
 /// </remarks>
 public static class LightSync
 {
@@ -17,15 +18,15 @@ public static class LightSync
     private const double ShortestSeconds = 4;
     private const double LargestValue = 8;
 
-    // Offsets nearer than this belong to one peak: motion is a broad thing.
+    // Offsets nearer than this belong to one peak, because motion gives broad peaks.
     private const double PeakSeconds = 0.5;
 
-    /// <summary>Finds how the secondary's time follows from the primary's.</summary>
-    /// <param name="primary">One value a frame, times rising.</param>
-    /// <param name="secondary">One value a frame, times rising; its rate may differ or vary.</param>
+    /// <summary>Finds the secondary's time offset from the primary.</summary>
+    /// <param name="primary">One value per frame, times ascending.</param>
+    /// <param name="secondary">One value per frame, times ascending; its rate may differ or vary.</param>
     /// <param name="options">Only <see cref="SyncOptions.MinimumConfidence"/> is used.</param>
-    /// <param name="cancel">Ends the work early.</param>
-    /// <exception cref="ArgumentException">Times do not rise, or a value is not finite.</exception>
+    /// <param name="cancel">Cancels the work.</param>
+    /// <exception cref="ArgumentException">Times do not ascend, or a value is not finite.</exception>
     public static SyncResult Synchronise(
         IReadOnlyList<LightSample> primary, IReadOnlyList<LightSample> secondary, SyncOptions? options = null, CancellationToken cancel = default)
     {
@@ -87,24 +88,24 @@ public static class LightSync
         {
             return new SyncFound(offset, 0, confidence, SyncMethod.Light, evidence)
             {
-                Warnings = ["The clips were lined up by changes of light and motion in the pictures, not by sound: that is good to about a frame, and whether the cameras' clocks drift apart was not measured."],
+                Warnings = ["The clips were lined up by changes of light and motion in the pictures, not by sound: that is accurate to about a frame; drift between the cameras' clocks was not measured."],
             };
         }
 
         return new SyncRefused(
             nextBest > 0.72 && peak > 8.5 ? SyncRefusal.Repeating : SyncRefusal.Unrelated,
-            "Light and motion of the two pictures have nothing in common that would line the recordings up.",
+            "Light and motion of the two pictures have nothing in common by which to line up the recordings.",
             "Check that both clips show the same event.", confidence, evidence);
     }
 
     /// <summary>
     /// The offset near an expected one at which both series agree best, their correlation there (-1..1) and the highest
-    /// one more than half a second away; null when the series are too short or nothing changes in them.
+    /// correlation more than half a second away; null if the series are too short or nothing changes in them.
     /// </summary>
-    /// <param name="primary">One value a frame, times rising.</param>
-    /// <param name="secondary">One value a frame, times rising.</param>
-    /// <param name="expectedSeconds">Secondary's time less primary's.</param>
-    /// <param name="reachSeconds">How far to look on either side.</param>
+    /// <param name="primary">One value per frame, times ascending.</param>
+    /// <param name="secondary">One value per frame, times ascending.</param>
+    /// <param name="expectedSeconds">Secondary's time minus primary's.</param>
+    /// <param name="reachSeconds">How far to search on either side.</param>
     internal static (double OffsetSeconds, double Correlation, double Next)? Near(
         IReadOnlyList<LightSample> primary, IReadOnlyList<LightSample> secondary, double expectedSeconds, double reachSeconds)
     {
@@ -125,7 +126,7 @@ public static class LightSync
         return heights[best] > 0 ? (zero + ((middle - reach + best + shift) / GridPerSecond), heights[best], next) : null;
     }
 
-    // Both series together over what they share at this lag; 0 where that is less than two seconds.
+    // The correlation of both series together over their overlap at this lag; 0 if that is less than two seconds.
     private static double CorrelationAt((float[] Light, float[] Motion) a, (float[] Light, float[] Motion) b, int lag)
     {
         double product = 0, first = 0, second = 0;
@@ -174,7 +175,7 @@ public static class LightSync
             double part = Math.Clamp((t - series[k].Seconds) / (series[k + 1].Seconds - series[k].Seconds), 0, 1);
             light[g] = (float)(series[k].Lightness + (part * (series[k + 1].Lightness - series[k].Lightness)));
 
-            // Motion is between a frame and the one before; the first frame has none of its own.
+            // Motion is relative to the previous frame; the first frame has none.
             double m0 = k == 0 ? series[1].Motion : series[k].Motion;
             motion[g] = (float)(m0 + (part * (series[k + 1].Motion - m0)));
         }
@@ -213,7 +214,8 @@ public static class LightSync
 
     private static bool IsFlat((float[] Light, float[] Motion) grid) => Array.TrueForAll(grid.Light, v => v == 0) && Array.TrueForAll(grid.Motion, v => v == 0);
 
-    // At each lag the sum over both series, over the root of both energies in the overlap, times the root of its length.
+    // For each lag: the sum over both series, divided by the root of both energies in the overlap, times the root of
+    // its length.
     private static (int First, float[] Heights) Correlation((float[] Light, float[] Motion) a, (float[] Light, float[] Motion) b)
     {
         int n = a.Light.Length, m = b.Light.Length;

@@ -1,14 +1,14 @@
 namespace Tonematch.Sync.Light;
 
-/// <summary>What the pictures say about an offset.</summary>
+/// <summary>Whether the pictures confirm an offset.</summary>
 public enum PictureVerdict
 {
-    /// <summary>Too little changes in both pictures to tell.</summary>
+    /// <summary>Too little changes in both pictures to decide.</summary>
     Undecided,
 
-    /// <summary>The pictures' own offset is within a frame of it.</summary>
+    /// <summary>The pictures' own offset is within a frame and a half of it.</summary>
     Agrees,
 
-    /// <summary>The pictures have a clear offset of their own, more than a frame away.</summary>
+    /// <summary>The pictures clearly show a different offset.</summary>
     Disagrees,
 }

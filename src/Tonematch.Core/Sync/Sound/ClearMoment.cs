@@ -1,22 +1,22 @@
 namespace Tonematch.Sync.Sound;
 
-/// <summary>A clear moment in both sounds (a clap, a knock), which shows that they lie right in time.</summary>
+/// <summary>A clear moment in both sounds (a clap, a knock), which shows that they are aligned correctly.</summary>
 /// <param name="Primary">The primary's sound around it.</param>
 /// <param name="Secondary">The secondary's sound around it, moved to the primary's time line by the offset found.</param>
 /// <param name="MomentSeconds">The moment, on the primary's time line.</param>
 public sealed record ClearMoment(MonoSound Primary, MonoSound Secondary, double MomentSeconds)
 {
-    // Loudness in steps of 4 ms, against what was heard in the 80 ms before.
+    // Loudness in steps of 4 ms, compared with the 80 ms before.
     private const double StepSeconds = 0.004;
     private const int Before = 20;
 
     /// <summary>
-    /// The moment at which loudness jumps most in both recordings, and 0.3 s of both sounds around it, the secondary's
-    /// on the primary's time line; null when the sounds do not overlap by at least a second.
+    /// Finds the moment at which loudness jumps most in both recordings, with 0.3 s of both sounds around it, the
+    /// secondary's on the primary's time line; null if the sounds do not overlap by at least a second.
     /// </summary>
     /// <param name="primary">The primary's sound.</param>
     /// <param name="secondary">The secondary's sound, on its own time line.</param>
-    /// <param name="sync">How they lie in time.</param>
+    /// <param name="sync">The alignment of the clips.</param>
     public static ClearMoment? Find(MonoSound primary, MonoSound secondary, SyncFound sync)
     {
         ArgumentNullException.ThrowIfNull(primary);
@@ -51,7 +51,7 @@ public sealed record ClearMoment(MonoSound Primary, MonoSound Secondary, double 
         double[] loudness = new double[steps];
         int length = Math.Max(1, (int)(StepSeconds * sound.SampleRate));
 
-        // A second at a time, each step with the sample before it.
+        // One second at a time; each step includes the sample before it.
         const int AtOnce = 250;
         float[] samples = new float[(AtOnce + 2) * (length + 1)];
         for (int done = 0; done < steps; done += AtOnce)
@@ -65,7 +65,7 @@ public sealed record ClearMoment(MonoSound Primary, MonoSound Secondary, double 
                 double sum = 0;
                 for (int i = begin; i < end; i++)
                 {
-                    // Differences of neighbours: rumble does not count, clicks do.
+                    // Differences of neighbouring samples suppress rumble and keep clicks.
                     float difference = samples[i] - samples[i - 1];
                     sum += difference * difference;
                 }
@@ -79,8 +79,8 @@ public sealed record ClearMoment(MonoSound Primary, MonoSound Secondary, double 
         long FirstOf(int step) => (long)((time(from + (step * StepSeconds)) - sound.StartSeconds) * sound.SampleRate);
     }
 
-    // How far the level rises above the loudest of the 80 ms before, times the level: a clap does, a voice swells, and a
-    // faint tick out of silence is not a clear moment.
+    // The rise of the level above the loudest of the 80 ms before, times the level: high for a clap, low for a voice
+    // that swells or a faint tick out of silence.
     private static double Jump(double[] loudness, int at)
     {
         double before = 0;

@@ -3,14 +3,14 @@ using System.Runtime.CompilerServices;
 
 namespace Tonematch.Sync.Sound;
 
-/// <summary>A stretch of sound in one channel, placed on its clip's own time line.</summary>
+/// <summary>Sound in one channel, placed on its clip's own time line.</summary>
 /// <remarks>
-/// Kept in 16 bits a sample with a scale for every 1024 of them, so that hours fit into memory: what is lost stays 98 dB
-/// below the loudest sample of those 1024, in quiet stretches too.
+/// Stored in 16 bits per sample with a scale for every 1024 samples, so that hours fit into memory: the error stays 98
+/// dB below the loudest of those 1024 samples, even in quiet passages.
 /// </remarks>
 public sealed class MonoSound
 {
-    // Arrays of two megabytes: large enough that they are never moved, small enough that the last one wastes little.
+    // Arrays of two megabytes: large enough to be never moved, small enough that the last one wastes little.
     private const int PartSamples = 1 << 20;
     private const int BlockSamples = 1024;
     private const float Steps = 32767;
@@ -18,11 +18,9 @@ public sealed class MonoSound
     private readonly List<(short[] Samples, float[] Scales)> _parts = [];
 
     /// <summary>Keeps a copy of the samples.</summary>
-    /// <param name="samples">Samples in time order, full scale -1..1; values beyond (a mix) are kept, what is not a finite
-    /// number counts as 0. May be empty.</param>
-    /// <param name="sampleRate">Samples a second, above 0.</param>
-    /// <param name="startSeconds">When the first sample is heard, in seconds of the clip's presentation time: the
-    /// time line of its frames, whose 0 is the clip's start. May be below 0 or above it.</param>
+    /// <param name="samples">Samples in time order, full scale -1..1; values beyond (a mix) are kept, non-finite values count as 0. May be empty.</param>
+    /// <param name="sampleRate">Samples per second, above 0.</param>
+    /// <param name="startSeconds">Time of the first sample, in seconds of the clip's presentation time, the time line of its frames with 0 at the clip's start. May be negative or positive.</param>
     /// <exception cref="ArgumentException">The rate is not above 0 or the start is not a finite number.</exception>
     public MonoSound(ReadOnlySpan<float> samples, int sampleRate, double startSeconds)
     {
@@ -39,21 +37,23 @@ public sealed class MonoSound
     /// <summary>Number of samples.</summary>
     public int Length { get; private set; }
 
-    /// <summary>Samples a second.</summary>
+    /// <summary>Samples per second.</summary>
     public int SampleRate { get; }
 
-    /// <summary>When the first sample is heard, in seconds on the clip's presentation time line.</summary>
+    /// <summary>Time of the first sample, in seconds on the clip's presentation time line.</summary>
     public double StartSeconds { get; }
 
-    /// <summary>How long the sound lasts, in seconds.</summary>
+    /// <summary>The length of the sound, seconds.</summary>
     public double DurationSeconds => (double)Length / SampleRate;
 
-    /// <summary>A sound from pieces that arrive one after the other; an hour is never held at full precision.</summary>
-    /// <param name="pieces">Pieces in time order; each may be overwritten when the next one is asked for. All but the last
-    /// hold a multiple of 1024 samples.</param>
-    /// <param name="sampleRate">Samples a second, above 0.</param>
-    /// <param name="startSeconds">When the first sample is heard; see the constructor.</param>
-    /// <exception cref="ArgumentException">As the constructor's; or a piece after one that ends within 1024 samples.</exception>
+    /// <summary>
+    /// Collects a sound from pieces that arrive one after the other; an hour is never held at full precision.
+    /// </summary>
+    /// <param name="pieces">Pieces in time order; each may be overwritten when the next one is requested. All but the
+    /// last hold a multiple of 1024 samples.</param>
+    /// <param name="sampleRate">Samples per second, above 0.</param>
+    /// <param name="startSeconds">Time of the first sample; see the constructor.</param>
+    /// <exception cref="ArgumentException">As in the constructor; or a piece follows one whose length is not a multiple of 1024.</exception>
     public static async Task<MonoSound> GatherAsync(IAsyncEnumerable<ReadOnlyMemory<float>> pieces, int sampleRate, double startSeconds)
     {
         ArgumentNullException.ThrowIfNull(pieces);
@@ -72,7 +72,9 @@ public sealed class MonoSound
         return sound;
     }
 
-    /// <summary>Fills <paramref name="points"/> with the samples from number <paramref name="first"/> on; 0 outside.</summary>
+    /// <summary>
+    /// Fills <paramref name="points"/> with the samples from index <paramref name="first"/> on; 0 outside.
+    /// </summary>
     public void Read(long first, Span<float> points)
     {
         long from = Math.Clamp(first, 0, Length), to = Math.Clamp(first + points.Length, from, Length);
@@ -87,9 +89,9 @@ public sealed class MonoSound
         }
     }
 
-    /// <summary>A copy of a stretch, on the same time line; what lies outside this sound is left out.</summary>
-    /// <param name="fromSeconds">Where it begins, in seconds of the clip's time.</param>
-    /// <param name="toSeconds">Where it ends.</param>
+    /// <summary>A copy of a part, on the same time line, limited to this sound.</summary>
+    /// <param name="fromSeconds">Its start, in seconds of the clip's time.</param>
+    /// <param name="toSeconds">Its end.</param>
     public MonoSound Part(double fromSeconds, double toSeconds)
     {
         int from = (int)Math.Clamp((fromSeconds - StartSeconds) * SampleRate, 0, Length);
@@ -106,7 +108,7 @@ public sealed class MonoSound
         return part;
     }
 
-    /// <summary>All samples, as a new array: for short sounds.</summary>
+    /// <summary>All samples as a new array; for short sounds.</summary>
     public float[] ToArray()
     {
         float[] all = new float[Length];

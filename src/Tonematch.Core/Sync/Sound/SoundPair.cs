@@ -2,7 +2,7 @@ using Tonematch.Sync.Sound.Signals;
 
 namespace Tonematch.Sync.Sound;
 
-/// <summary>Both sounds of a pair with what is needed to compare stretches of them at one rate.</summary>
+/// <summary>Both sounds of a pair, prepared for comparing sections at one rate.</summary>
 internal sealed class SoundPair
 {
     public SoundPair(MonoSound primary, OnsetEnvelope primaryOnsets, MonoSound secondary, OnsetEnvelope secondaryOnsets, int highestRate)

@@ -5,10 +5,10 @@ using Tonematch.Sync.Sound.Windows;
 
 namespace Tonematch.Sync.Sound;
 
-/// <summary>The offset and the drift between two recordings of one event, from their sound.</summary>
+/// <summary>Finds the offset and the drift between two recordings of one event from their sound.</summary>
 /// <remarks>
 /// Onset envelopes give candidate lines over the whole length; each is judged by phase correlation (GCC-PHAT) of
-/// stretches spread over its overlap; the best one is refined to a fraction of a sample and a robust line gives the
+/// sections spread over its overlap; the best one is refined to a fraction of a sample, and a robust line gives the
 /// drift. See docs/method/sync.md.
 /// </remarks>
 public static class SoundSync
@@ -25,17 +25,17 @@ public static class SoundSync
     private const int FinalWindows = 64;
     private const double FinalLagSeconds = 0.02;
 
-    // In the lower of the two halves of the windows unrelated sounds without a common beat stay below 4.
+    // For unrelated sounds without a common beat, the lower half of the windows stays below 4.
     private const double ClearHalves = 5.6;
     private const double HalvesSlope = 0.45;
 
-    // Set on made cases (sets 0 and 1): the likeliest is 12, and 7 is a standard error below it.
+    // Calibrated on synthetic cases (sets 0 and 1): the most likely value is 12, and 7 is one standard error below it.
     private const double OddsFactor = 7;
 
-    // Lines that are compared with the best one stretch by stretch.
+    // The number of lines compared with the best one, section by section.
     private const int MostCompared = 6;
 
-    // A level no microphone's own noise stays below: -90 dB of full scale.
+    // Any microphone's own noise is above this level: -90 dB of full scale.
     private const float SilentPeak = 3e-5f;
 
     // Two peaks of single windows nearer than this are one.
@@ -44,29 +44,30 @@ public static class SoundSync
     // Two offsets nearer than this are one: the direct sound and its echoes.
     private const double SameOffsetSeconds = 0.025;
 
-    // Only what nearly decides it by itself may overrule the single windows.
+    // Only nearly conclusive evidence may overrule the single windows.
     private const double HalvesClear = 6;
 
-    // Height of the pooled peak in few windows from which a line is looked at with more.
+    // Height of the pooled peak in a few windows from which a line is examined with more windows.
     private const double PooledWorthMore = 7;
 
-    // Differences between so many of the envelopes' best lines are taken for bars, if they are not shorter than a beat.
+    // Differences between this many of the envelopes' best lines are taken as bars, if they are not shorter than a
+    // beat.
     private const int RepeatsFrom = 3;
     private const double ShortestBarSeconds = 0.2;
     private const double RepeatWorthMore = 5;
 
-    // The direct sound is told from the highest peak only when they are at least so far apart.
+    // The direct sound is distinguished from the highest peak only if they are at least this far apart.
     private const double LeastDetourSeconds = 0.0003;
 
-    // What one stretch can know: microphones and people move, echoes shift a peak a little.
+    // Accuracy of one section: microphones and people move, and echoes shift a peak slightly.
     private const double WindowPrecisionSeconds = 2e-5;
 
-    /// <summary>Finds how the secondary's time follows from the primary's.</summary>
-    /// <param name="primary">The primary's sound, any rate from 4000 samples a second.</param>
+    /// <summary>Finds the secondary's time offset and drift relative to the primary.</summary>
+    /// <param name="primary">The primary's sound, any rate from 4000 samples per second.</param>
     /// <param name="secondary">The secondary's sound; its rate may differ.</param>
-    /// <param name="options">Limits and what is known beforehand.</param>
-    /// <param name="cancel">Ends the work early.</param>
-    /// <returns><see cref="SyncFound"/>, or <see cref="SyncRefused"/> with the reason and what to do.</returns>
+    /// <param name="options">Limits and prior knowledge.</param>
+    /// <param name="cancel">Cancels the work.</param>
+    /// <returns><see cref="SyncFound"/>, or <see cref="SyncRefused"/> with the reason and advice.</returns>
     /// <exception cref="ArgumentException">A rate is below 4000 or an option is outside its range.</exception>
     /// <exception cref="OperationCanceledException">Cancelled.</exception>
     public static SyncResult Synchronise(
@@ -124,7 +125,7 @@ public static class SoundSync
         JudgedLine? pooledRival = judged.Where(j => !best.IsNear(j, SameOffsetSeconds)).MaxBy(j => j.PooledRivalry(best));
         double peakRivalry = rival?.Rivalry(best) ?? 0, pooledRivalry = pooledRival?.PooledRivalry(best) ?? 0;
 
-        // Either the windows together, each half of them by itself, or the single windows' peaks may say it.
+        // Either the pooled windows in each half, or the peaks of single windows, may be conclusive.
         double fromWindows = Logistic((best.HalvesOverChance - ClearHalves) / HalvesSlope), fromPeaks = Logistic((total - 11) / 0.9);
         double withoutRival = Logistic((0.5 - pooledRivalry) / 0.05);
         double together = fromWindows * withoutRival, singly = fromPeaks * withoutRival * Logistic((0.75 - peakRivalry) / 0.06);
@@ -162,12 +163,12 @@ public static class SoundSync
         };
     }
 
-    // The height of the summed peak, and the surprise that the windows agree, each by itself: in an echoing room the one
-    // is low, with a single clap the other.
+    // The height of the summed peak plus the improbability that separate windows agree by chance: in an echoing room
+    // the first is low, with a single clap the second.
     private static double TotalEvidence(JudgedLine line, RefinedLine refined) =>
         line.PeakOverChance + Math.Min(5, 0.6 * refined.AgreementSurprise);
 
-    // A few windows first: a line that is near chance in them cannot come near a clear best one with more.
+    // A few windows first: a line near chance in them cannot approach a clear best one with more.
     private static IEnumerable<JudgedLine> Judge(
         SoundPair pair, OffsetCandidate line, double bestSoFar, SyncOptions options, CancellationToken cancel, double worthMore = PooledWorthMore)
     {
@@ -188,8 +189,9 @@ public static class SoundSync
         return JudgedLine.Judge(all, options.MaximumDriftPpm, SamePeakSeconds);
     }
 
-    // Two loops at one tempo fit at every bar, but the candidates need not hold the neighbours of the one that fits best by
-    // chance. The envelopes' best lines lie bars apart: what fits must not fit as well so much earlier or later.
+    // Two loops at one tempo fit at every bar, but the candidates may lack the neighbours of the line that fits best by
+    // chance. The envelopes' best lines lie whole bars apart: a true fit must not fit equally well that much earlier or
+    // later.
     private static OffsetCandidate[] Repeats(JudgedLine best, IEnumerable<OffsetCandidate> envelopes, List<JudgedLine> judged)
     {
         double middle = best.MiddleSeconds;
@@ -203,10 +205,11 @@ public static class SoundSync
         ];
     }
 
-    // The highest line, unless another one beats it stretch by stretch; and the strongest one that it does not beat.
+    // The highest line, unless another one beats it section by section; and the strongest rival that it does not beat.
     private static (JudgedLine Best, JudgedLine? Rival) BestAndRival(SoundPair pair, List<JudgedLine> judged, CancellationToken cancel)
     {
-        // Echoing rooms leave little in single windows; where the windows together speak clearly for another line, it is that.
+        // Echoing rooms leave little in single windows; if the pooled windows clearly favour another line, that one is
+        // taken.
         JudgedLine best = judged.MaxBy(j => j.PeakOverChance)!, together = judged.MaxBy(j => j.HalvesOverChance)!;
         best = together.HalvesOverChance > Math.Max(HalvesClear, 1.5 * best.HalvesOverChance) ? together : best;
         List<JudgedLine> near = [.. judged.Where(j => !best.IsNear(j, SameOffsetSeconds) && j.Rivalry(best) > 0.4)
@@ -224,7 +227,7 @@ public static class SoundSync
         return (best, rival);
     }
 
-    // The odds times a constant, so that the number is the share that is right.
+    // Multiplies the odds by a constant, so that the number equals the share of correct results.
     private static double Calibrated(double confidence) => confidence * OddsFactor / (1 - confidence + (confidence * OddsFactor));
 
     private static double Logistic(double x) => 1 / (1 + Math.Exp(-x));
@@ -249,7 +252,7 @@ public static class SoundSync
                 0, new SyncEvidence());
     }
 
-    // Louder than silence somewhere, and not one value throughout.
+    // Louder than silence somewhere, and not a constant value.
     private static bool IsHeard(MonoSound sound)
     {
         float[] samples = new float[1 << 14];
@@ -269,13 +272,13 @@ public static class SoundSync
 
     private static SyncRefused Unrelated(double confidence, SyncEvidence evidence) => new(
         SyncRefusal.Unrelated,
-        "The two sounds have nothing in common that would line the recordings up.",
+        "The two sounds have nothing in common by which to line up the recordings.",
         "Check that both clips record the same event at the same time; clap once in view of both cameras next time.",
         confidence, evidence);
 
     private static SyncRefused Repeating(double confidence, SyncEvidence evidence) => new(
         SyncRefusal.Repeating,
         "The two sounds fit equally well at two places, as music with a steady beat does.",
-        "Give a longer stretch of both clips, one with speech or a clap in it.",
+        "Give a longer part of both clips, with speech or a clap in it.",
         confidence, evidence);
 }

@@ -14,31 +14,34 @@ namespace Tonematch.Matching.Stages.Check;
 
 /// <summary>Compares two clips over their whole overlap: at instants spread over it, or at every frame.</summary>
 /// <param name="clips">The clips.</param>
-/// <param name="request">Where to find corresponding colours, marks in shares of the pictures.</param>
-/// <param name="correct">Secondary code values to corrected ones, or null: as they are.</param>
+/// <param name="request">Where to find corresponding colours; marks are in shares of the pictures.</param>
+/// <param name="correct">Maps secondary code values to corrected ones; null leaves them as recorded.</param>
 /// <param name="tolerance">The mean CIEDE2000 that passes.</param>
 internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance)
 {
     /// <summary>Longest side of the pictures at single instants, pixels.</summary>
     public const int LargestSide = 960;
 
-    /// <summary>Every frame is looked at in this size: decoding is what costs then, and patches still hold tens of pixels.</summary>
+    /// <summary>
+    /// Size for the check of every frame: decoding dominates the cost, and patches still hold tens of pixels.
+    /// </summary>
     public const int EveryFrameSide = 480;
 
     /// <summary>
-    /// This many places give a frame's mean to a tenth of a Delta E where single places scatter by 1.5, and cost less than decoding.
+    /// This many places give a frame's mean to within 0.1 Delta E when single places scatter by 1.5, and cost less than
+    /// decoding.
     /// </summary>
     public const int EveryFramePlaces = 250;
 
-    // A few instants a minute find every step that lasts; more only cost time, and every frame leaves none out.
+    // A few instants per minute find every lasting step; more only cost time, and the check of every frame misses none.
     private const double SecondsBetween = 30;
     private const int FewestInstants = 12;
     private const int MostInstants = 120;
 
-    // More instants than this tell no more of a course.
+    // More instants than this do not improve the drift measurement.
     private const int MostFollowed = 3000;
 
-    // So few places are no common sight.
+    // Fewer places than this do not count as something seen in common.
     private const int FewestFollowed = 12;
 
     private readonly Func<CodeRgb, CodeRgb> _correct = correct ?? new IdentityCorrection(clips.SecondaryEncoding, clips.PrimaryEncoding).Apply;
@@ -46,20 +49,20 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
     private readonly List<MatchedFrames> _withoutCommon = [];
     private readonly List<DriftInstant> _followed = [];
 
-    /// <summary>The secondary's course, taken out before the correction; null for none.</summary>
+    /// <summary>The secondary's drift, removed before the correction; null for none.</summary>
     public DriftTrack? Course { get; init; }
 
-    /// <summary>Keeps what was followed from instant to instant, so that a course can be measured from it.</summary>
+    /// <summary>Keeps the colours followed from instant to instant, so that drift can be measured from them.</summary>
     public bool KeepsFollowed { get; init; }
 
-    /// <summary>Tells of samples that were found before, so that they need not be searched for again.</summary>
+    /// <summary>Adds samples found earlier, so that they need not be searched for again.</summary>
     /// <param name="frames">Frames of one instant.</param>
-    /// <param name="samples">Samples; those of other instants are passed over.</param>
+    /// <param name="samples">Samples; those of other instants are ignored.</param>
     public void Remember(MatchedFrames frames, SampleSet samples) => _colours.Remember(frames, samples);
 
     /// <summary>Compares at instants spread over the overlap, or at every frame.</summary>
-    /// <param name="everyFrame">Every frame of the primary, not a few instants a minute.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="everyFrame">Every frame of the primary instead of a few instants per minute.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <returns>Null when no instant shows corresponding colours.</returns>
     public async Task<CheckFindings?> RunAsync(bool everyFrame, IProgress<StageProgress> progress, CancellationToken cancel)
@@ -67,7 +70,7 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
         everyFrame &= clips.Sync is not null;
         if (!everyFrame || _colours.Follows)
         {
-            // Before every frame, a few instants: where to look, and whether there is anything in common.
+            // A few instants first: they show where to look, and whether there is anything in common.
             FrameStage.Instant[] instants = await InstantsAsync(everyFrame ? FewestInstants : MostInstants, cancel);
             CheckFindings? few = await RunAsync(
                 FrameBatches.TakeAsync(clips, instants, LargestSide, cancel), instants.Length, everyFrame, progress, cancel);
@@ -81,18 +84,18 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
         return Summed(series, await EveryFrameAsync(series, progress, cancel), everyFrame: true);
     }
 
-    /// <summary>Compares at instants whose frames are at hand.</summary>
+    /// <summary>Compares at instants whose frames are already decoded.</summary>
     /// <param name="candidates">The instants, in order of time.</param>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <returns>Null when no instant shows corresponding colours.</returns>
     public Task<CheckFindings?> RunAsync(IReadOnlyList<InstantCandidate> candidates, IProgress<StageProgress> progress, CancellationToken cancel) =>
         RunAsync(FrameBatches.OfAsync(clips, candidates, LargestSide, cancel), candidates.Count, forEveryFrame: false, progress, cancel);
 
     /// <summary>
-    /// Follows everything that was found in common through every frame of both clips: at 3000 instants at most.
+    /// Follows everything found in common through every frame of both clips, at 3000 instants at most.
     /// </summary>
-    /// <param name="progress">Told what is being done.</param>
+    /// <param name="progress">Receives the progress.</param>
     /// <param name="cancel">Stops the work.</param>
     public async Task<IReadOnlyList<DriftInstant>> FollowAsync(IProgress<StageProgress> progress, CancellationToken cancel)
     {
@@ -112,7 +115,7 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
         return [.. _followed];
     }
 
-    // Several frames of a faster primary share one of the secondary: the first counts.
+    // Several frames of a faster primary share one frame of the secondary: the first counts.
     private void KeepFollowed(MatchedFrames frames)
     {
         double seconds = frames.Secondary.Seconds;
@@ -198,7 +201,7 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
         List<string> warnings = [];
         if (series.Count == 0 && request.Method is null && request.Regions.IsEmpty)
         {
-            // Nothing in common at any instant: the pictures as a whole, instant by instant.
+            // Nothing in common at any instant: compare the pictures as a whole at each instant.
             warnings.Add(OverallSampler.LowConfidence);
             foreach (MatchedFrames f in _withoutCommon)
             {
@@ -242,6 +245,6 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
         frames.Primary.Seconds, frames.Secondary.Seconds,
         [.. colours.Select(c => new CheckedColour(c.Primary.Clamped(), _correct(Still(frames.Secondary.Seconds, c.Secondary)).Clamped(), c.Weight))]);
 
-    // The colour as it would be, had the camera not wandered.
+    // The colour as it would be without drift.
     private CodeRgb Still(double seconds, CodeRgb code) => Course is null ? code : Course.At(seconds).TakeOutOf(code, clips.SecondaryEncoding);
 }

@@ -6,30 +6,30 @@ using Tonematch.Samples;
 namespace Tonematch.Matching.Stages.Check;
 
 /// <summary>
-/// Finds corresponding colours in frames of one instant: searched for, or measured again at places that an earlier
-/// search found, which costs a thousandth as much.
+/// Finds corresponding colours in frames of one instant, by searching or by measuring again at places found earlier,
+/// which costs a thousandth as much.
 /// </summary>
-/// <param name="request">Where to look, marks in shares of the pictures.</param>
+/// <param name="request">Where to look; marks are in shares of the pictures.</param>
 internal sealed class CommonColours(MatchRequest request)
 {
-    // Things are searched for anew at this many instants at least: what moves is seen only there.
+    // The search is repeated at this many instants at least, because moving things are found only there.
     private const int FewestSearches = 4;
 
-    // For the course of exposure and white balance all finds are followed at once, so each gives a few places only.
+    // For drift measurement the places of all searches are followed at once, so each contributes only a few.
     private const int CoursePlaces = 80;
 
     private readonly PlaceFollower _follower = new(CheckStage.LargestSide), _everyFrameFollower = new(CheckStage.EveryFrameSide, CheckStage.EveryFramePlaces),
         _courseFollower = new(CheckStage.EveryFrameSide, CoursePlaces), _fewCourseFollower = new(CheckStage.LargestSide, CoursePlaces);
 
-    /// <summary>Regions and whole pictures need no search, so nothing is followed.</summary>
+    /// <summary>False for regions and whole pictures, which need no search.</summary>
     public bool Follows { get; } = request.Regions.IsEmpty && request.Method is null or SamplingMethod.Overlap or SamplingMethod.Chart;
 
-    /// <summary>The method that found colours first; null before any did.</summary>
+    /// <summary>The first method that found colours; null until one has.</summary>
     public SamplingMethod? Method { get; private set; }
 
-    /// <summary>Remembers places that were found before, so that they need not be searched for again.</summary>
+    /// <summary>Adds places found earlier, so that they need not be searched for again.</summary>
     /// <param name="frames">Frames of one instant.</param>
-    /// <param name="samples">Samples; those of other instants are passed over.</param>
+    /// <param name="samples">Samples; those of other instants are ignored.</param>
     public void Remember(MatchedFrames frames, SampleSet samples)
     {
         Method ??= samples.Method;
@@ -38,7 +38,7 @@ internal sealed class CommonColours(MatchRequest request)
         RememberForCourse(frames, own);
     }
 
-    /// <summary>Everything that can be followed, whichever search found it: for the course of exposure and white balance.</summary>
+    /// <summary>Everything that can be followed, whichever search found it; for drift measurement.</summary>
     public FollowedColour[] Everywhere(MatchedFrames frames) =>
         _courseFollower.Everywhere(frames).ToArray() is { Length: > 0 } small ? small : [.. _fewCourseFollower.Everywhere(frames)];
 
@@ -48,11 +48,11 @@ internal sealed class CommonColours(MatchRequest request)
         _fewCourseFollower.Remember(frames, pairs);
     }
 
-    /// <summary>The colours of each pair of frames of a batch; empty where nothing in common was found.</summary>
+    /// <summary>The colours of each pair of frames in a batch; empty where nothing in common was found.</summary>
     /// <param name="frames">The batch.</param>
-    /// <param name="first">Number of its first instant among all.</param>
-    /// <param name="count">How many instants there are in all.</param>
-    /// <param name="forEveryFrame">Whether every frame will be looked at afterwards.</param>
+    /// <param name="first">Index of its first instant among all instants.</param>
+    /// <param name="count">The total number of instants.</param>
+    /// <param name="forEveryFrame">Whether every frame will be examined afterwards.</param>
     /// <param name="cancel">Stops the search.</param>
     public async Task<FollowedColour[][]> InAsync(
         ImmutableArray<MatchedFrames> frames, int first, int count, bool forEveryFrame, CancellationToken cancel)
@@ -97,7 +97,9 @@ internal sealed class CommonColours(MatchRequest request)
         }
     }
 
-    /// <summary>The colours of one of every frame: followed, or measured where the user marked them.</summary>
+    /// <summary>
+    /// The colours of one frame pair when every frame is checked: followed, or measured where the user marked them.
+    /// </summary>
     public FollowedColour[] InNext(MatchedFrames frames, CancellationToken cancel)
     {
         if (Follows)
@@ -110,7 +112,7 @@ internal sealed class CommonColours(MatchRequest request)
         return Of(set);
     }
 
-    /// <summary>The colours of the pictures as a whole, where nothing in common was found at any instant.</summary>
+    /// <summary>The colours of whole pictures, for when nothing in common was found at any instant.</summary>
     public FollowedColour[] Overall(MatchedFrames frames)
     {
         Method = SamplingMethod.Overall;

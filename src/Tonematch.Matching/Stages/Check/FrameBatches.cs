@@ -9,7 +9,7 @@ internal static class FrameBatches
 {
     private const int AtATime = 6;
 
-    /// <summary>Takes frames from the clips; the next batch is taken while the last one is looked at.</summary>
+    /// <summary>Takes frames from the clips; the next batch is decoded while the last one is examined.</summary>
     /// <param name="clips">The clips.</param>
     /// <param name="instants">The instants, in order of time; at least one.</param>
     /// <param name="maxSide">Longest side of the pictures, pixels.</param>
@@ -35,8 +35,8 @@ internal static class FrameBatches
         }
     }
 
-    /// <summary>Makes pictures of frames that are at hand.</summary>
-    /// <param name="clips">Says what the code values mean.</param>
+    /// <summary>Makes pictures of frames already decoded.</summary>
+    /// <param name="clips">The clips, for the meaning of the code values.</param>
     /// <param name="candidates">The instants, in order of time.</param>
     /// <param name="maxSide">Longest side of the pictures, pixels.</param>
     /// <param name="cancel">Stops the work.</param>

@@ -6,34 +6,37 @@ using Tonematch.Samples;
 namespace Tonematch.Matching.Stages.Check;
 
 /// <summary>
-/// Measures again, at other instants, the places that a search once found: searching costs most of a second a pair of
-/// frames, measuring again a millisecond.
+/// Measures places found by a search again at other instants: a search takes most of a second per pair of frames,
+/// measuring again a millisecond.
 /// </summary>
 internal sealed class PlaceFollower
 {
-    // So few places, or so small a share of them, and the instant is better searched anew.
+    // With fewer places than this, or a smaller share of them, a new search is better.
     private const int FewestPlaces = 12;
     private const double SmallestShare = 0.5;
 
-    // The nearest finds in time are asked: before, after, and one more.
+    // The searches nearest in time are used: before, after, and one more.
     private const int MostAsked = 3;
 
-    // Numbers of places of one find lie below this.
+    // Place numbers within one search are below this.
     private const int NumbersAFind = 1_000_000;
 
     private readonly int _side;
     private readonly int _mostPlaces;
     private readonly List<(double Seconds, FollowedPlaces Places)> _found = [];
 
-    /// <summary>Follows in pictures whose longer side has so many pixels at most, so many places of each find.</summary>
+    /// <summary>
+    /// Follows places in pictures of at most <paramref name="side"/> pixels on the longer side, with at most
+    /// <paramref name="mostPlaces"/> places per search.
+    /// </summary>
     public PlaceFollower(int side, int mostPlaces = int.MaxValue) => (_side, _mostPlaces) = (side, mostPlaces);
 
-    /// <summary>Nothing was found yet.</summary>
+    /// <summary>Whether nothing has been found yet.</summary>
     public bool IsEmpty => _found.Count == 0;
 
     /// <summary>Remembers where samples were found.</summary>
     /// <param name="frames">The frames they were found in.</param>
-    /// <param name="pairs">Found in these frames, their places in shares of the pictures.</param>
+    /// <param name="pairs">Found in these frames; places are in shares of the pictures.</param>
     public void Remember(MatchedFrames frames, IEnumerable<SamplePair> pairs)
     {
         FollowedPlaces places = FollowedPlaces.InSmall(frames.Primary.Picture, frames.Secondary.Picture, pairs, _side, _mostPlaces);
@@ -43,7 +46,9 @@ internal sealed class PlaceFollower
         }
     }
 
-    /// <summary>The colours of places found at the nearest other instants; empty when too few still look the same.</summary>
+    /// <summary>
+    /// The colours of places found at the nearest other instants; empty if too few still look the same.
+    /// </summary>
     public ImmutableArray<FollowedColour> At(MatchedFrames frames)
     {
         (Picture primary, Picture secondary) = (frames.Primary.Picture, frames.Secondary.Picture);
@@ -63,8 +68,8 @@ internal sealed class PlaceFollower
     }
 
     /// <summary>
-    /// The colours of all places of all finds that still look the same, numbered over all finds: a thing keeps its number
-    /// for as long as it is followed.
+    /// The colours of the places of all searches that still look the same, numbered across searches: an object keeps
+    /// its number for as long as it is followed.
     /// </summary>
     public IEnumerable<FollowedColour> Everywhere(MatchedFrames frames)
     {

@@ -1,4 +1,4 @@
-// What the server tells by itself: jobs, fits, and changes made in another window.
+// Events from the server: jobs, fits, and changes made in another window.
 // @ts-check
 import { get, at } from '/web/api/server.js';
 import { change, say, state } from '/web/state/store.js';
@@ -15,7 +15,7 @@ export async function reload() {
   const jobs = {};
   for (const j of server.jobs) { jobs[j.id] = j; seen.add(`${j.id}${j.status}`); }
   change({ server, matches, jobs });
-  // What is on its way to the server is newer than what came from there.
+  // Decisions on their way to the server are newer than those it sent.
   if (settled() && server.version >= state.version) {
     if (server.version > was) { forget(); }
     const all = server.session.secondaries.map(m => m.clip), there = all.filter(id => !server.clips.find(c => c.id === id)?.problem);
@@ -42,7 +42,7 @@ export function listenToServer() {
     } else if (Number(e.data) !== state.version) { reload(); }
   });
   source.addEventListener('state', e => {
-    // Ours comes back to us, too: its number is known by then or is on its way.
+    // Our own change comes back too: its number is known by then or on its way.
     setTimeout(() => { if (settled() && Number(e.data) > state.version) { reload(); } }, 150);
   });
   source.addEventListener('fit', e => reloadMatch(JSON.parse(e.data).clip));

@@ -1,8 +1,8 @@
-// Asking the server. Every answer is a value or a sentence; nothing is thrown for what may happen on any day.
+// Requests to the server. Every answer is a value or a sentence; expected failures do not throw.
 // @ts-check
 import { change, state } from '/web/state/store.js';
 
-const GONE = 'The workbench has ended or does not answer. What you decided is kept. If it was closed, start it again and open its new address.';
+const GONE = 'The workbench has ended or does not answer. Your decisions are kept. If it was closed, start it again and open its new address.';
 
 async function ask(path, options) {
   try {

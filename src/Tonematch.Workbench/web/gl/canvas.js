@@ -1,4 +1,4 @@
-// One WebGL2 canvas: frames in, pictures out. Knows nothing of clips or decisions.
+// One WebGL2 canvas: frames in, pictures out. It knows nothing about clips or decisions.
 // @ts-check
 import { COLOURS, COMPOSE, DEVELOP, VERTEX } from '/web/gl/shaders.js';
 
@@ -211,7 +211,7 @@ export class Canvas {
     return { data, width: picture.width, height: picture.height };
   }
 
-  /** A picture that could not be had is not shown by an older one. */
+  /** A picture that could not be loaded is not replaced by an older one. */
   forget(name) {
     for (const n of name === 'b' ? ['b', 'matched'] : [name]) { delete this.pictures[n]; }
     delete this.frames[name];

@@ -91,7 +91,7 @@ export class Player {
       if (own && this.off[name] > MOST_OFF) { this.broken.add(ids[name]); return false; }
     }
     const worst = Math.max(this.off.a, this.off.b), copies = ['a', 'b'].some(n => this.videos[n].dataset.address?.startsWith('/api/preview'));
-    const close = Number.isNaN(worst) ? 'close to the exact colours' : worst <= 1 ? 'within one code of 255 of the exact colours, seen where it started' : `${worst.toFixed(1)} codes of 255 from the exact colours, seen where it started`;
+    const close = Number.isNaN(worst) ? 'close to the exact colours' : worst <= 1 ? 'within one code of 255 of the exact colours where it started' : `${worst.toFixed(1)} codes of 255 from the exact colours where it started`;
     this.says = `Moving picture${copies ? ' (a small copy)' : ''}: ${close}.`;
     return true;
   }
@@ -115,7 +115,7 @@ export class Player {
     const own = c.mayPlay && !this.broken.has(id), address = own ? at('/api/media', { clip: id }) : at('/api/preview', { clip: id });
     if (!own && !c.hasPreview) {
       if (!Object.values(state.jobs).some(j => j.kind === 'preview' && j.subject === id && j.status === 'running')) { await call('/api/preview', { clip: id }); }
-      say(`${c.name} is of a kind that browsers do not play with the right colours. A small copy is being made; standing pictures are exact meanwhile.`);
+      say(`${c.name} has a format that browsers do not play with the right colours. A small copy is being made; still pictures are exact in the meantime.`);
       return false;
     }
     let video = this.videos[name];
@@ -135,7 +135,7 @@ export class Player {
     if (!plays) {
       delete this.videos[name];
       video.remove();
-      if (!own) { say(`This browser cannot play ${c.name}, nor the small copy of it. Standing pictures are exact; step through them.`, 'trouble'); return false; }
+      if (!own) { say(`This browser cannot play ${c.name}, nor the small copy of it. Still pictures are exact; step through them.`, 'trouble'); return false; }
       this.broken.add(id);
       return this.prepare(name, id);
     }

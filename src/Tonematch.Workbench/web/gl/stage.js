@@ -1,4 +1,4 @@
-// The pictures: one area on neutral grey, its overlay, and the time line below it. Views say what is to be seen.
+// The pictures: one area on neutral grey, its overlay, and the time line below it. Views decide what is shown.
 // @ts-check
 import { Canvas } from '/web/gl/canvas.js';
 import { fallback } from '/web/gl/fallback.js';
@@ -34,7 +34,7 @@ export class Stage {
         h('button.round', { type: 'button', 'aria-label': 'One frame on', click: () => this.step(1) }, s('svg', { viewBox: '0 0 16 16', 'aria-hidden': 'true' }, s('path', { d: 'M5.5 3l5 5-5 5' })))),
       h('div.track', {}, this.bandHolder, this.slider), this.reading);
     root.append(this.area, this.note, this.bar);
-    /** What a view wants to be seen: draws and gives the rectangles for its overlay. @type {null | {layout: (stage: Stage, w: number, h: number) => any[], overlay?: (stage: Stage, rects: any[]) => void, note?: string, line?: boolean}} */
+    /** What a view shows: it draws and returns the rectangles for its overlay. @type {null | {layout: (stage: Stage, w: number, h: number) => any[], overlay?: (stage: Stage, rects: any[]) => void, note?: string, line?: boolean}} */
     this.show = null;
     this.rects = [];
     this.drawn = 0;
@@ -47,7 +47,7 @@ export class Stage {
       e.preventDefault();
       this.player.stop();
       this.gl = null;
-      this.useFallback('The graphics driver took the picture away; the server draws it meanwhile.');
+      this.useFallback('The graphics driver lost the picture; the server draws it for now.');
       this.refresh();
     });
     this.canvas.addEventListener('webglcontextrestored', () => { this.make(); this.tableOf = this.loaded = ''; this.refresh(); change(); });
@@ -75,7 +75,7 @@ export class Stage {
     this.draw();
   }
 
-  /** Longest side of the frames asked for: what the area can show, in steps, so that frames are found again. */
+  /** Longest side of requested frames: what the area can show, in steps, so that cached frames can be used again. */
   get side() {
     const ratio = Math.min(devicePixelRatio || 1, 2), wide = Math.max(this.area.clientWidth, 320) * ratio;
     return wide <= 700 ? 640 : wide <= 1400 ? 1280 : 1920;
@@ -122,7 +122,7 @@ export class Stage {
     this.draw();
   }
 
-  // The newest request wins: an older one of the same camera is given up, and the server stops decoding.
+  // The newest request wins: an older one of the same camera is cancelled, and the server stops decoding.
   async load(name, query) {
     this.wanted[name]?.abort();
     const mine = this.wanted[name] = new AbortController();
@@ -177,7 +177,7 @@ export class Stage {
     const hdr = [clip(state.session?.primary), clip(state.current)].some(c => c?.isHdr);
     const wide = [clip(state.session?.primary), clip(state.current)].some(c => c?.isWideGamut);
     this.note.textContent = [
-      this.fallback ? this.whyFallback : this.player.playing ? this.player.says : 'Standing picture: the exact colours that are handed over.',
+      this.fallback ? this.whyFallback : this.player.playing ? this.player.says : 'Still picture: the exact colours that are handed over.',
       hdr ? 'Signal values, not an HDR display: they look flat here.' : wide ? 'Signal values of a wider gamut: they look duller here.' : '', this.show.note ?? ''].filter(Boolean).join(' ');
     this.canvas.setAttribute('aria-label', `${this.rects.map(r => [r.label, r.label2].filter(Boolean).join(' | ')).filter(Boolean).join('; ')}, at ${clock(state.t)}`);
     document.getElementById('main')?.setAttribute('data-drawn', String(++this.drawn));

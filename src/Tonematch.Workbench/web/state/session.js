@@ -1,4 +1,4 @@
-// Deciding: each change is a new session, sent to the server, with the one before kept for undo.
+// Decisions: each change makes a new session, which is sent to the server; the previous one is kept for undo.
 // @ts-check
 import { post } from '/web/api/server.js';
 import { change, say, state } from '/web/state/store.js';
@@ -46,7 +46,7 @@ export function redo() {
   }
 }
 
-/** Another window decided: what could be taken back here is no longer what was before. */
+/** Another window made a decision, so the undo history here is no longer valid. */
 export const forget = () => change({ past: [], future: [] });
 
 // Sends what could not be sent while the server was gone.
@@ -63,7 +63,7 @@ function send(session, draft) {
   if (!sending) { flush(); }
 }
 
-// One request at a time: what changed meanwhile goes as one.
+// One request at a time: changes made in the meantime are sent together.
 async function flush() {
   sending = true;
   while (next) {

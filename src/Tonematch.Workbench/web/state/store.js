@@ -1,4 +1,4 @@
-// The page's one state. Everything that is decided lies in `session` and on the server; the rest is how one looks at it.
+// The page's only state. All decisions are in `session` and on the server; the rest is about the display.
 // @ts-check
 
 /** @typedef {import('./types.js').State} State */
@@ -22,7 +22,7 @@ export function listen(/** @type {() => void} */ f) {
   listeners.add(f);
 }
 
-/** Changes the state and lets everyone look at it again. */
+/** Changes the state and notifies all listeners. */
 export function change(/** @type {object} */ patch = {}) {
   Object.assign(state, patch);
   if (!told) {
@@ -40,16 +40,16 @@ export const say = (/** @type {string} */ text, kind = '') => change({ say: text
 /** A clip by its id. */
 export const clip = (/** @type {string|null} */ id) => state.server?.clips.find(c => c.id === id) ?? null;
 
-/** The decisions about the clip of camera B that is looked at. */
+/** The decisions about the current clip of camera B. */
 export const decisions = () => state.session?.secondaries.find(m => m.clip === state.current) ?? null;
 
-/** The match that is looked at, as far as it is. */
+/** The current match, as far as it is done. */
 export const match = () => state.matches[state.current] ?? null;
 
-/** The match is there, and of the decisions as they are. */
+/** Whether the match exists and belongs to the current decisions. */
 export const ready = () => match()?.status === 'ready' || match()?.status === 'stale';
 
-/** The stretch of camera A's time in which both see the same. */
+/** The part of camera A's time in which both cameras record. */
 export function range() {
   const a = clip(state.session?.primary), sync = match()?.sync;
   return sync && sync.to > sync.from ? [sync.from, sync.to] : [0, Math.max(0, (a?.duration ?? 0) - (a?.rate ? 1 / a.rate : 0))];

@@ -16,10 +16,10 @@ export function needsMatch() {
   const m = match(), running = Object.values(state.jobs).some(j => j.kind === 'match' && j.status === 'running');
   if (running) { return h('p.hint', {}, 'The match is being made …'); }
   if (!m || m.status === 'none') { return h('div.call', {}, h('p', {}, 'These clips are not matched yet.'), h('button.main', { type: 'button', 'data-key': 'match', click: startMatch }, 'Match')); }
-  return m.status === 'stale' ? h('div.call', {}, h('p', {}, 'The clips, or what you decided about them, changed: they need a new look.'), h('button.main', { type: 'button', 'data-key': 'match', click: startMatch }, 'Match again')) : null;
+  return m.status === 'stale' ? h('div.call', {}, h('p', {}, 'The clips, or what you decided about them, changed: they must be analysed again.'), h('button.main', { type: 'button', 'data-key': 'match', click: startMatch }, 'Match again')) : null;
 }
 
-/** The honest figure, large, with what it means. */
+/** The verdict's figure, large, with its meaning. */
 export function figure() {
   const m = match();
   if (!m || m.status === 'none') { return null; }

@@ -126,7 +126,7 @@ public class ClfFormatTests
     }
 
     [Theory]
-    [InlineData("<Matrix inBitDepth='32f' outBitDepth='10i'><Array dim='3 3'>1 0 0 0 1 0 0 0 1</Array></Matrix>\n<Matrix inBitDepth='8i' outBitDepth='8i'><Array dim='3 3'>1 0 0 0 1 0 0 0 1</Array></Matrix>", 3, "does not follow")]
+    [InlineData("<Matrix inBitDepth='32f' outBitDepth='10i'><Array dim='3 3'>1 0 0 0 1 0 0 0 1</Array></Matrix>\n<Matrix inBitDepth='8i' outBitDepth='8i'><Array dim='3 3'>1 0 0 0 1 0 0 0 1</Array></Matrix>", 3, "does not match")]
     [InlineData("<LUT3D inBitDepth='32f' outBitDepth='32f'>\n<Array dim='130 130 130 3'>0</Array></LUT3D>", 3, "from 2 to 129")]
     [InlineData("<LUT3D inBitDepth='32f' outBitDepth='32f'>\n<Array dim='2 2 3 3'>0</Array></LUT3D>", 3, "dim 'N N N 3'")]
     [InlineData("<LUT1D inBitDepth='32f' outBitDepth='32f'>\n<Array dim='99999999999 3'>0</Array></LUT1D>", 3, "not a whole number within reason")]

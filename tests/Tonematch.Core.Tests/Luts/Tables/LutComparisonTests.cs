@@ -24,6 +24,18 @@ public class LutComparisonTests
         Assert.Equal(0.125 / 3, d.MeanCode, 1e-7);
     }
 
+    // A picture of all colours shows a few; what lies between them may be further apart.
+    [Fact]
+    public void Cost_OfAFormThatIsNotExact_SaysThatItsLargestIsOfTheColoursTried()
+    {
+        Lut3D a = Lut3D.Identity(9), b = Lut3D.FromFunction(9, c => new CodeRgb(c.R, c.G - 0.125, c.B));
+        LutDifference d = LutComparison.Compare(a, b, SignalEncoding.Bt709);
+        Assert.Equal(
+            string.Create(System.Globalization.CultureInfo.InvariantCulture, $"As a Hald picture this correction costs {d.DeltaE.Mean:0.0#} Delta E on average and {d.DeltaE.Max:0.0#} at most, of the colours tried: visible."),
+            d.Cost("As a Hald picture"));
+        Assert.StartsWith("As a Hald picture this correction is exact", LutComparison.Compare(a, a, SignalEncoding.Bt709).Cost("As a Hald picture"), StringComparison.Ordinal);
+    }
+
     [Fact]
     public void Compare_OneNodeChanged_IsFoundThoughAllElseIsEqual()
     {

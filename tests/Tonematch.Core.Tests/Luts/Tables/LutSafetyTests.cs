@@ -15,8 +15,8 @@ public class LutSafetyTests
     {
         LutSafetyReport report = LutSafety.Inspect(Lut3D.Identity(size));
         Assert.True(report.IsSafe);
-        Assert.Equal(1, Value(report, "noise made stronger"), 1e-5);
-        Assert.All(report.Findings.Where(f => f.Name != "noise made stronger"), f => Assert.Equal(0, f.Value, 1e-5));
+        Assert.Equal(1, Value(report, "amplified noise"), 1e-5);
+        Assert.All(report.Findings.Where(f => f.Name != "amplified noise"), f => Assert.Equal(0, f.Value, 1e-5));
     }
 
     [Fact]
@@ -35,7 +35,7 @@ public class LutSafetyTests
         // Red rises to 0.6 at grey 0.5, falls to 0.55 at 0.75, rises again.
         static double Red(double v) => v <= 0.5 ? 1.2 * v : v <= 0.75 ? 0.6 - (0.2 * (v - 0.5)) : 0.55 + (1.6 * (v - 0.75));
         LutSafetyReport report = LutSafety.Inspect(Lut3D.FromFunction(17, c => new CodeRgb(Red(c.R), c.G, c.B)));
-        Assert.Equal(0.05, Value(report, "greys that swap places"), 1e-6);
+        Assert.Equal(0.05, Value(report, "reversed greys"), 1e-6);
         Assert.False(report.IsSafe);
     }
 
@@ -49,7 +49,7 @@ public class LutSafetyTests
             return new CodeRgb(0.5 + (0.3 * ((k * x) - (s * y))), 0.5 + (0.3 * ((s * x) + (k * y))), 0.5 + (0.3 * (c.B - 0.5)));
         }
 
-        Assert.Equal(0.45, Value(LutSafety.Inspect(Lut3D.FromFunction(9, Turn)), "noise made stronger"), 1e-5);
+        Assert.Equal(0.45, Value(LutSafety.Inspect(Lut3D.FromFunction(9, Turn)), "amplified noise"), 1e-5);
     }
 
     [Fact]
@@ -57,7 +57,7 @@ public class LutSafetyTests
     {
         static double Step(double v) => Math.Clamp(0.5 + (8 * (v - 0.5)), 0.05, 0.95);
         LutSafetyReport report = LutSafety.Inspect(Lut3D.FromFunction(33, c => new CodeRgb(Step(c.R), c.G, c.B)));
-        Assert.Equal(8, Value(report, "noise made stronger"), 0.01);
+        Assert.Equal(8, Value(report, "amplified noise"), 0.01);
         Assert.False(report.IsSafe);
         Assert.True(Value(report, "edges in smooth shades") > 4);
     }

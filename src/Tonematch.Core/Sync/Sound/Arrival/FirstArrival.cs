@@ -4,33 +4,33 @@ using Tonematch.Sync.Sound.Signals;
 namespace Tonematch.Sync.Sound.Arrival;
 
 /// <summary>
-/// The lag of the direct sound, which in an echoing room need not be the highest: it is the first to arrive, so before
-/// it there is little.
+/// The lag of the direct sound, which in an echoing room need not be the highest peak: it arrives first, so little
+/// precedes it.
 /// </summary>
-/// <param name="LagSeconds">Secondary less primary, seconds, relative to the line the windows were read along.</param>
+/// <param name="LagSeconds">Secondary minus primary, seconds, relative to the line of the windows.</param>
 /// <param name="HighestLagSeconds">Lag of the highest peak, which may be an echo's.</param>
 /// <param name="Contrast">Height at the lag over the root mean square of the 20 ms before it.</param>
-/// <param name="DoubtSeconds">How far other peaks about as high lie, when the contrast decides nothing; else 0.</param>
+/// <param name="DoubtSeconds">Distance of other peaks of similar height if the contrast is inconclusive; otherwise 0.</param>
 /// <remarks>
-/// The response from the one recording to the other is causal when the first hears its direct sound clearly: then what
-/// lies before the direct sound is only noise, and what follows is the other's echoes. Which of the two hears clearly is
-/// not known beforehand, so both directions are looked at and the one with the sharper beginning decides.
+/// The response from one recording to the other is causal if the first recording has clear direct sound: then only
+/// noise precedes the direct sound, and the other's echoes follow. Which of the two is clear is not known beforehand,
+/// so both directions are examined and the one with the sharper onset decides.
 /// </remarks>
 internal readonly record struct FirstArrival(double LagSeconds, double HighestLagSeconds, double Contrast, double DoubtSeconds)
 {
-    // A direct sound that is less than this part of the loudest echo is not told from noise.
+    // A direct sound below this share of the loudest echo cannot be distinguished from noise.
     private const double LeastPart = 0.15;
 
-    // Echoes louder than the direct sound come within this time (7 m of detour).
+    // Echoes louder than the direct sound arrive within this time (7 m of detour).
     private const double LongestDetourSeconds = 0.02;
 
     private const double BeforeSeconds = 0.02;
     private const double GapSeconds = 0.0005;
 
-    // Below this contrast the beginning is not sharp enough to overrule the highest peak.
+    // Below this contrast the onset is not sharp enough to overrule the highest peak.
     private const double ClearContrast = 7;
 
-    // A clear peak that stands nearly as high over what comes before it as the one that stands highest: the earlier counts.
+    // If a clear peak's contrast reaches this share of the highest contrast, the earlier peak counts.
     private const double AboutAsSharp = 0.85;
 
     // With fewer windows a ratio of spectra is mostly noise.
@@ -38,12 +38,12 @@ internal readonly record struct FirstArrival(double LagSeconds, double HighestLa
 
     private const double HighestWithinSeconds = 0.05;
 
-    // Peaks this high beside the highest one might as well be the direct sound.
+    // Peaks of at least this share of the highest one could also be the direct sound.
     private const double AboutAsHigh = 0.7;
 
-    /// <param name="spectra">Of the windows.</param>
-    /// <param name="rate">Samples a second.</param>
-    /// <param name="transient">What sudden sounds say; where several agree, they overrule the responses.</param>
+    /// <param name="spectra">The pooled spectra of the windows.</param>
+    /// <param name="rate">Samples per second.</param>
+    /// <param name="transient">The arrival of sudden sounds; if several agree, they overrule the responses.</param>
     public static FirstArrival Find(PooledSpectra spectra, int rate, TransientArrival transient)
     {
         FirstArrival found = FromResponses(spectra, rate);
@@ -72,8 +72,8 @@ internal readonly record struct FirstArrival(double LagSeconds, double HighestLa
             : new FirstArrival(highest, highest, contrast, Doubt(coherence, top, rate));
     }
 
-    // The peak that stands highest over all that comes in the 20 ms before it; an echo that follows a damped direct sound
-    // may stand as high over it as it over the noise, so of about equal ones it is the earlier.
+    // The peak with the highest contrast to the 20 ms before it. An echo after a damped direct sound may have as much
+    // contrast to it as it has to the noise, so of about equal peaks the earlier one is taken.
     private static (double LagSeconds, double Contrast) Beginning(float[] response, int within, int rate)
     {
         int most = response.Length / 2, back = (int)(LongestDetourSeconds * rate);
@@ -120,7 +120,7 @@ internal readonly record struct FirstArrival(double LagSeconds, double HighestLa
             farthest = heights[k] >= AboutAsHigh * heights[top] ? Math.Max(farthest, Math.Abs(k - top)) : farthest;
         }
 
-        // A sample or two beside the top are its own flank.
+        // One or two samples beside the top are its own flank.
         return farthest > GapSeconds * rate ? (double)farthest / rate : 0;
     }
 

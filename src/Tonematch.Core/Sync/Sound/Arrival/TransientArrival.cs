@@ -4,15 +4,15 @@ using Tonematch.Sync.Sound.Candidates;
 namespace Tonematch.Sync.Sound.Arrival;
 
 /// <summary>
-/// How much later the secondary hears sudden sounds (claps, clicks, drums): what first stands out of the quiet before
-/// them has come by the shortest way, however loud the echoes after it.
+/// How much later the secondary hears sudden sounds (claps, clicks, drums): whatever first stands out from the quiet
+/// before them has taken the shortest path, however loud the later echoes are.
 /// </summary>
-/// <param name="LagSeconds">Median over the sounds, relative to the line they were read along.</param>
+/// <param name="LagSeconds">Median over the sounds, relative to the line of the windows.</param>
 /// <param name="SpreadSeconds">Median absolute difference from it.</param>
-/// <param name="Count">Sudden sounds that both recordings heard.</param>
+/// <param name="Count">Number of sudden sounds in both recordings.</param>
 internal readonly record struct TransientArrival(double LagSeconds, double SpreadSeconds, int Count)
 {
-    // What comes suddenly: louder by 20 dB in 5 ms than in the 50 ms before.
+    // A sudden sound is 20 dB louder in 5 ms than in the 50 ms before.
     private const double FrameSeconds = 0.005;
     private const double QuietSeconds = 0.05;
     private const double Rise = 100;
@@ -20,33 +20,33 @@ internal readonly record struct TransientArrival(double LagSeconds, double Sprea
     // The other recording may hear it this much earlier or later.
     private const double WithinSeconds = 0.025;
 
-    // Of a thousand samples of normally distributed noise one in 25 000 cases holds one so many standard deviations high.
+    // A peak of this many standard deviations occurs among a thousand samples of normal noise in one of 25 000 cases.
     private const double StandsOut = 5.5;
 
     private const double StretchSeconds = 30;
 
-    // Ten stretches of 30 s hold sudden sounds enough, if there are any.
+    // Ten sections of 30 s hold enough sudden sounds, if there are any.
     private const int MostStretches = 10;
 
     private const int FewestSounds = 2;
 
-    // Slow beginnings (a bow, a vowel) are caught here and there: their differences spread by more than this. The median of
-    // more sounds is surer by the root of their number, so they may spread wider, up to the second of the two.
+    // Slow onsets (a bow, a vowel) are detected inconsistently: their differences spread by more than this. The median
+    // of more sounds is more accurate by the root of their number, so they may spread wider, up to the second limit.
     private const double LargestSpreadSeconds = 0.0002;
     private const double LargestSpreadOfManySeconds = 0.0004;
 
-    /// <summary>How well the beginning of a sudden sound says when it arrived: the fainter one is caught a little later.</summary>
+    /// <summary>Accuracy of the onset of a sudden sound: a fainter one is detected a little later.</summary>
     public const double PrecisionSeconds = 0.0007;
 
-    /// <summary>Several sudden sounds that agree.</summary>
+    /// <summary>Whether several sudden sounds agree.</summary>
     public bool IsClear => Count >= FewestSounds
         && SpreadSeconds <= Math.Min(LargestSpreadOfManySeconds, LargestSpreadSeconds * Math.Sqrt((double)Count / FewestSounds));
 
     /// <param name="pair">Both sounds.</param>
-    /// <param name="line">How they lie on each other.</param>
-    /// <param name="from">Beginning of the overlap on the primary's line, seconds from its first sample.</param>
+    /// <param name="line">The candidate alignment.</param>
+    /// <param name="from">Start of the overlap on the primary's time line, seconds from its first sample.</param>
     /// <param name="to">Its end.</param>
-    /// <param name="cancel">Ends the work early.</param>
+    /// <param name="cancel">Cancels the work.</param>
     public static TransientArrival Find(SoundPair pair, OffsetCandidate line, double from, double to, CancellationToken cancel)
     {
         int rate = pair.Rate, margin = (int)((QuietSeconds + (2 * WithinSeconds)) * rate), within = (int)(WithinSeconds * rate);
@@ -76,7 +76,7 @@ internal readonly record struct TransientArrival(double LagSeconds, double Sprea
         return new TransientArrival(median, Median.Of(lags.Select(l => Math.Abs(l - median))), lags.Count);
     }
 
-    // Hum and rumble rise slowly and hide what rises fast.
+    // Removes hum and rumble, which rise slowly and hide fast onsets.
     private static void Flatten(float[] sound)
     {
         for (int k = sound.Length - 1; k > 0; k--)
@@ -117,7 +117,7 @@ internal readonly record struct TransientArrival(double LagSeconds, double Sprea
         return sum;
     }
 
-    // The first sample from..to that stands out of the 50 ms before; -1 when none does.
+    // The first sample in from..to that stands out from the 50 ms before; -1 if none does.
     private static int Onset(float[] sound, int from, int to, int rate)
     {
         int quiet = (int)(QuietSeconds * rate);

@@ -13,8 +13,8 @@ internal readonly record struct OffsetCandidate(double OffsetSeconds, double AtS
 }
 
 /// <summary>
-/// Finds candidate offsets from two onset envelopes: pieces of the shorter recording are correlated with the whole of
-/// the longer one, and peaks of different pieces that lie on one line of possible drift are put together.
+/// Finds candidate offsets from two onset envelopes: pieces of the shorter recording are correlated with the whole
+/// longer one, and peaks of different pieces that lie on one line of possible drift are combined.
 /// </summary>
 internal static class CoarseOffsets
 {
@@ -35,7 +35,7 @@ internal static class CoarseOffsets
         List<Peak> peaks = PeaksOfPieces(query, target, cancel);
         if (swapped)
         {
-            // Times belong to the primary's line from here on.
+            // From here on, times are on the primary's time line.
             peaks = [.. peaks.Select(p => p with { AtSeconds = p.AtSeconds + p.Offset, Offset = -p.Offset })];
         }
 
@@ -101,7 +101,7 @@ internal static class CoarseOffsets
         transform.InverseUnscaled(sumRe, sumIm);
         double[] energy = RunningEnergy(query, start, length);
 
-        // Lag: where the piece's first frame falls in the target; part of the piece may hang over either end.
+        // Lag: the position of the piece's first frame in the target; part of the piece may extend beyond either end.
         int shortest = Math.Min(length, Math.Max(OnsetEnvelope.FramesPerSecond, length / 8));
         int first = shortest - length, last = targetFrames - shortest;
         Span<float> z = re.AsSpan(0, last - first + 1);
@@ -138,7 +138,7 @@ internal static class CoarseOffsets
             si[k] += (pr[k] * qi[k]) - (pi[k] * qr[k]);
         }
 
-        // Lengths are powers of two; only one shorter than a vector has a rest.
+        // Lengths are powers of two; only one shorter than a vector has a remainder.
         for (int k = pr.Length * Vector<float>.Count; k < ar.Length; k++)
         {
             sumRe[k] += (ar[k] * br[k]) + (ai[k] * bi[k]);
@@ -233,7 +233,8 @@ internal static class CoarseOffsets
         return distinct;
     }
 
-    // Each piece gives its highest peak near the line; the drift that is left open shrinks with the stretch covered.
+    // Each piece contributes its highest peak near the line; the remaining range of drift shrinks with the time
+    // covered.
     private static OffsetCandidate Supported(Peak anchor, double ppm, Dictionary<int, Peak[]> byPiece)
     {
         double score = 0, from = anchor.AtSeconds, to = anchor.AtSeconds, sum = 0, weights = 0;

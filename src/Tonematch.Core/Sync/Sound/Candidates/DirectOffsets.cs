@@ -3,20 +3,23 @@ using Tonematch.Sync.Sound.Signals;
 
 namespace Tonematch.Sync.Sound.Candidates;
 
-/// <summary>Candidate offsets of short recordings from one phase correlation of the whole: for steady sounds without onsets.</summary>
+/// <summary>
+/// Candidate offsets of short recordings from one phase correlation of the whole length, for steady sounds without
+/// onsets.
+/// </summary>
 internal static class DirectOffsets
 {
     private const int Rate = 8000;
 
-    // Both sounds together, so that the transform stays below 2^22 points (33 MB).
+    // Total length of both sounds, so that the transform stays below 2^22 points (33 MB).
     private const double LongestSeconds = 260;
 
-    // Judging looks 50 ms to either side of a line, so what lies nearer to one would be judged twice.
+    // Judging examines 50 ms on either side of a line, so a nearer candidate would be judged twice.
     private const double ApartSeconds = 0.02;
 
     /// <param name="pair">Both sounds.</param>
-    /// <param name="count">How many at most.</param>
-    /// <param name="known">Lines that are judged anyway; what lies near one is left out.</param>
+    /// <param name="count">The largest number of candidates.</param>
+    /// <param name="known">Lines that are judged anyway; candidates near one are left out.</param>
     public static List<OffsetCandidate> Find(SoundPair pair, int count, IReadOnlyCollection<OffsetCandidate> known)
     {
         (double a, double b) = (pair.Primary.DurationSeconds, pair.Secondary.DurationSeconds);

@@ -4,30 +4,29 @@ using Tonematch.Sync.Sound.Windows;
 namespace Tonematch.Sync.Sound.Candidates;
 
 /// <summary>
-/// The highest peak when the correlations of many windows are added with their signs: what they share grows with their
-/// number, chance only with its root. So it stands out where no single window says anything.
+/// The highest peak of the signed sum of many windows' correlations: what they share grows with their number, chance
+/// only with its root. So it stands out even if no single window is conclusive.
 /// </summary>
 /// <param name="LagSeconds">Relative to the windows' line, in the middle of the windows.</param>
-/// <param name="Ppm">Drift at which they add up best, on top of the line's own.</param>
-/// <param name="OverChance">Height over that of lags farther than 30 ms, in their standard deviations.</param>
-/// <param name="HalvesOverChance">The same at this very lag from the first and from the last windows alone, the lower of
-/// both, over what is near the peak and not alike in the two, if that is more.</param>
-/// <param name="HalvesOverFar">The lower of both over lags farther than 30 ms only.</param>
+/// <param name="Ppm">Drift at which they add up best, in addition to the line's drift.</param>
+/// <param name="OverChance">Height relative to lags more than 30 ms away, in their standard deviations.</param>
+/// <param name="HalvesOverChance">The same at this exact lag from the first and from the last windows alone, the lower of the two; relative to the surroundings of the peak that differ between the halves, if those are higher.</param>
+/// <param name="HalvesOverFar">The lower of the two relative to lags more than 30 ms away only.</param>
 internal readonly record struct PooledPeak(double LagSeconds, double Ppm, double OverChance, double HalvesOverChance, double HalvesOverFar)
 {
-    // The loudest echo may be this far from where single windows have their peaks.
+    // The loudest echo may be this far from the peaks of single windows.
     private const double AroundSeconds = 0.02;
     private const double EchoSeconds = 0.03;
     private const double GapSeconds = 0.00075;
 
-    // Steps of drift that move the outermost window by a sample; no more of them than this.
+    // Largest number of drift steps, each of which moves the outermost window by a sample.
     private const int MostSteps = 400;
 
     /// <param name="windows">The windows.</param>
-    /// <param name="lagSeconds">Where about to look.</param>
-    /// <param name="ppm">Drift about which to look.</param>
-    /// <param name="rangePpm">How far to look on either side of it.</param>
-    /// <param name="mostPpm">Largest drift that is possible.</param>
+    /// <param name="lagSeconds">Centre of the search.</param>
+    /// <param name="ppm">Centre of the drift search.</param>
+    /// <param name="rangePpm">Range of the drift search on either side.</param>
+    /// <param name="mostPpm">Largest possible drift.</param>
     public static PooledPeak Find(AlignedWindows windows, double lagSeconds, double ppm, double rangePpm, double mostPpm)
     {
         int count = windows.Count, rate = windows.Rate, most = windows.MostLag;
@@ -54,7 +53,7 @@ internal readonly record struct PooledPeak(double LagSeconds, double Ppm, double
         Add(best, -most, all);
         double over = Over(all);
 
-        // Windows may overlap by half: without those in the middle the two parts have no sound in common.
+        // Windows may overlap by half; without the middle ones the two parts share no sound.
         float[] first = new float[all.Length], last = new float[all.Length];
         Add(best, -most, first, 0, (count - 1) / 2);
         Add(best, -most, last, (count + 2) / 2, count);
@@ -79,8 +78,8 @@ internal readonly record struct PooledPeak(double LagSeconds, double Ppm, double
         }
     }
 
-    // Two claps that happen to meet make heights within their own length only, so chance is what stands beside the peak.
-    // But there stand the echoes as well: what both halves show alike is the rooms' doing and does not count as chance.
+    // Two claps that coincide by accident produce heights only within their own length, so chance is estimated beside
+    // the peak. Echoes are there as well: what both halves share comes from the rooms and does not count as chance.
     private static (double OverLocal, double OverFar) Halves(float[] first, float[] last, int peak, int rate)
     {
         int reach = (int)(AroundSeconds * rate), gap = (int)(GapSeconds * rate);

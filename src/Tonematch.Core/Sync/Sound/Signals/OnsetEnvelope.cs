@@ -5,12 +5,13 @@ using Tonematch.Numerics;
 namespace Tonematch.Sync.Sound.Signals;
 
 /// <summary>
-/// How strongly sound begins, a hundred times a second, in a few bands: what two microphones in unlike rooms and with
-/// automatic level still have in common.
+/// The strength of sound onsets, a hundred times a second, in a few bands: a feature that two microphones in different
+/// rooms and with automatic level control still have in common.
 /// </summary>
 /// <remarks>
 /// Rise of the logarithm of a band's energy over 20 ms (spectral flux; Bello et al., 'A tutorial on onset detection in
-/// music signals', IEEE Trans. Speech Audio Processing 13(5), 2005), less its local mean and over its local spread.
+/// music signals', IEEE Trans. Speech Audio Processing 13(5), 2005), minus its local mean and divided by its local
+/// spread.
 /// </remarks>
 internal sealed class OnsetEnvelope
 {
@@ -24,7 +25,7 @@ internal sealed class OnsetEnvelope
     // Frames for the local mean and spread: 4 s before and after.
     private const int LocalFrames = 4 * FramesPerSecond;
 
-    // A clap may count more than a syllable, but not without limit.
+    // A clap counts more than a syllable, but up to a limit.
     private const float LargestValue = 10;
 
     private readonly float[][] _channels;
@@ -35,12 +36,12 @@ internal sealed class OnsetEnvelope
 
     public ReadOnlySpan<float> Channel(int index) => _channels[index];
 
-    /// <summary>Sum over the channels: where to look for onsets.</summary>
+    /// <summary>Sum over the channels, used to locate onsets.</summary>
     public float TotalAt(int frame) => _channels[0][frame] + _channels[1][frame] + _channels[2][frame] + _channels[3][frame];
 
     /// <param name="sound">At least one window long.</param>
     /// <param name="highestHertz">Top of the highest band; the same for both sounds of a pair.</param>
-    /// <param name="cancel">Ends the work early.</param>
+    /// <param name="cancel">Cancels the work.</param>
     public static OnsetEnvelope Of(MonoSound sound, double highestHertz, CancellationToken cancel)
     {
         float[][] energy = BandEnergies(sound, highestHertz, cancel);
@@ -69,7 +70,7 @@ internal sealed class OnsetEnvelope
 
     private static float[][] BandEnergies(MonoSound sound, double highestHertz, CancellationToken cancel)
     {
-        // High rates are averaged down first; what folds back is far below the bands' own energy.
+        // High rates are averaged down first; aliasing is far below the bands' own energy.
         int factor = Math.Max(1, sound.SampleRate / 16000);
         double rate = (double)sound.SampleRate / factor;
         int length = Math.Max(8, (int)(WindowSeconds * rate));
@@ -92,7 +93,7 @@ internal sealed class OnsetEnvelope
         int frames = Math.Max(1, (int)(sound.DurationSeconds * FramesPerSecond));
         float[][] energy = [.. Enumerable.Range(0, Bands).Select(_ => new float[frames])];
 
-        // Together, so that what neighbouring frames share of the sound is read once.
+        // Processed together, so that sound shared by neighbouring frames is read once.
         const int FramesAtOnce = 32;
         int together = ((int)Math.Ceiling((double)FramesAtOnce * sound.SampleRate / FramesPerSecond / factor) + length + 1) * factor;
         Parallel.For(
@@ -160,7 +161,7 @@ internal sealed class OnsetEnvelope
     {
         int frames = energy.Length;
 
-        // Below a tenth of the usual energy, and 60 dB below the loudest, nothing counts as a beginning.
+        // Below a tenth of the usual energy, or 60 dB below the loudest, nothing counts as an onset.
         float[] sorted = [.. energy.Where((_, i) => i % Math.Max(1, frames / 4096) == 0)];
         Array.Sort(sorted);
         float floor = Math.Max(Math.Max(0.1f * sorted[sorted.Length / 2], 1e-6f * energy.Max()), 1e-12f);

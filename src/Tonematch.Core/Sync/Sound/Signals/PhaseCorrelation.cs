@@ -6,9 +6,9 @@ using Tonematch.Numerics;
 namespace Tonematch.Sync.Sound.Signals;
 
 /// <summary>
-/// Generalised cross-correlation with phase transform of two stretches of sound (GCC-PHAT; Knapp and Carter, 'The
-/// generalized correlation method for estimation of time delay', IEEE Trans. ASSP 24(4), 1976): every frequency
-/// counts alike, so rooms and microphones colour the peak little.
+/// Generalised cross-correlation with phase transform of two sections of sound (GCC-PHAT; Knapp and Carter, 'The
+/// generalized correlation method for estimation of time delay', IEEE Trans. ASSP 24(4), 1976): every frequency has
+/// equal weight, so rooms and microphones hardly affect the peak.
 /// </summary>
 internal sealed class PhaseCorrelation
 {
@@ -19,10 +19,9 @@ internal sealed class PhaseCorrelation
     private readonly float[] _window;
     private readonly float _weightSum;
 
-    /// <param name="rate">Samples a second.</param>
-    /// <param name="length">Samples in a stretch, a power of two.</param>
-    /// <param name="tapered">Fade the stretches in and out (Hann): without it a hum leaks over hundreds of frequencies
-    /// and counts in each of them.</param>
+    /// <param name="rate">Samples per second.</param>
+    /// <param name="length">Samples in a section, a power of two.</param>
+    /// <param name="tapered">Whether to apply a Hann window to the sections: without it a hum leaks over hundreds of frequencies and counts in each of them.</param>
     public PhaseCorrelation(int rate, int length, bool tapered)
     {
         (Rate, Length) = (rate, length);
@@ -51,11 +50,11 @@ internal sealed class PhaseCorrelation
     /// <summary>
     /// The correlation at lags -most..most samples: 1 at lag L means the secondary is the primary, L samples later.
     /// </summary>
-    /// <param name="primary">Twice Length values, of which the first Length are the stretch; all are overwritten.</param>
-    /// <param name="secondary">As many of the secondary.</param>
+    /// <param name="primary">2 x Length values, of which the first Length are the section; all are overwritten.</param>
+    /// <param name="secondary">The same number for the secondary.</param>
     /// <param name="most">Largest lag wanted, below Length.</param>
-    /// <param name="noise">Root mean square of the correlation over all lags: the height that chance gives.</param>
-    /// <param name="pool">Receives both spectra, before their magnitude is taken out.</param>
+    /// <param name="noise">Root mean square of the correlation over all lags: the height expected by chance.</param>
+    /// <param name="pool">Receives both spectra before their magnitudes are removed.</param>
     public float[] Correlate(Span<float> primary, Span<float> secondary, int most, out double noise, PooledSpectra? pool = null)
     {
         Taper(primary);
@@ -94,7 +93,8 @@ internal sealed class PhaseCorrelation
         stretch[Length..].Clear();
     }
 
-    // Both spectra out of the one of a + i b; then conj(A) B with magnitude 1, weighted. Gives the sum of the squares.
+    // Separates both spectra from that of a + i b; then conj(A) B with magnitude 1, weighted. Returns the sum of the
+    // squares.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private double Whiten(Span<float> re, Span<float> im)
     {
@@ -119,7 +119,7 @@ internal sealed class PhaseCorrelation
             (re[q], im[q]) = (re[p], -im[p]);
         }
 
-        // From 16 on a block's first half and its second, backwards, are each other's mirror.
+        // From 16 on, a block's first half and its reversed second half mirror each other.
         Vector256<int> backwards = Vector256.Create(7, 6, 5, 4, 3, 2, 1, 0);
         for (int block = 16; block < re.Length; block *= 2)
         {

@@ -6,17 +6,17 @@ using Tonematch.Numerics;
 namespace Tonematch.Sync.Sound.Signals;
 
 /// <summary>
-/// Power and cross spectra summed over many windows: what one window shows by chance falls out, what the rooms do
-/// stays. Windows count alike, whatever the level.
+/// Power and cross spectra summed over many windows: chance effects of single windows average out, the rooms' responses
+/// remain. All windows have equal weight, whatever their level.
 /// </summary>
 /// <remarks>
 /// Welch's averaging (IEEE Trans. Audio Electroacoustics 15(2), 1967). From it the coherence ('smoothed coherence
-/// transform': Carter, Nuttall and Cable, Proc. IEEE 61(10), 1973) and the response from the one recording to the other
+/// transform': Carter, Nuttall and Cable, Proc. IEEE 61(10), 1973) and the response from one recording to the other
 /// (the H1 estimate: Bendat and Piersol, 'Random Data', chapter on input/output relations).
 /// </remarks>
 internal sealed class PooledSpectra(FourierTransform transform, float[] weights)
 {
-    // Where there is next to no sound at all a ratio says nothing.
+    // With almost no sound, a ratio is meaningless.
     private const double LeastPower = 1e-6;
 
     private readonly float[] _primary = new float[transform.Size];
@@ -25,7 +25,7 @@ internal sealed class PooledSpectra(FourierTransform transform, float[] weights)
     private readonly float[] _crossIm = new float[transform.Size];
     private readonly Lock _adding = new();
 
-    /// <summary>Windows that were added.</summary>
+    /// <summary>The number of windows added.</summary>
     public int Windows { get; private set; }
 
     /// <summary>Adds the spectrum of primary + i secondary, in the transform's own order. Safe from several threads.</summary>
@@ -45,7 +45,7 @@ internal sealed class PooledSpectra(FourierTransform transform, float[] weights)
         }
     }
 
-    // The weighted powers of both; or adds both power spectra and the cross spectrum, times a and b.
+    // The weighted powers of both; also adds both power spectra and the cross spectrum, times a and b.
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     private (double Primary, double Secondary) Add(ReadOnlySpan<float> re, ReadOnlySpan<float> im, float a, float b, bool powersOnly)
     {
@@ -67,7 +67,7 @@ internal sealed class PooledSpectra(FourierTransform transform, float[] weights)
             }
         }
 
-        // From 16 on a position's mirrors run backwards through its block.
+        // From 16 on, a position's mirrors run backwards through its block.
         Vector256<int> backwards = Vector256.Create(7, 6, 5, 4, 3, 2, 1, 0);
         ref float r = ref MemoryMarshal.GetReference(re), i = ref MemoryMarshal.GetReference(im);
         ref float w = ref MemoryMarshal.GetArrayDataReference(weights);
@@ -106,13 +106,18 @@ internal sealed class PooledSpectra(FourierTransform transform, float[] weights)
         }
     }
 
-    /// <summary>Magnitudes of the coherence's transform at lags -most..most samples; a positive lag: the secondary hears it later.</summary>
+    /// <summary>
+    /// Magnitudes of the coherence's transform at lags -most..most samples; at a positive lag the secondary hears it
+    /// later.
+    /// </summary>
     public float[] Coherence(int most) => Lags(most, false, p => 1 / Math.Sqrt(Math.Max(1e-30, (double)_primary[p] * _secondary[p])));
 
-    /// <summary>Magnitudes of the response that makes the secondary of the primary, at lags -most..most samples.</summary>
+    /// <summary>Magnitudes of the response from the primary to the secondary, at lags -most..most samples.</summary>
     public float[] SecondaryOverPrimary(int most) => Lags(most, false, p => 1 / (_primary[p] + (LeastPower * Windows)));
 
-    /// <summary>Magnitudes of the response that makes the primary of the secondary; a positive lag: the primary hears it later.</summary>
+    /// <summary>
+    /// Magnitudes of the response from the secondary to the primary; at a positive lag the primary hears it later.
+    /// </summary>
     public float[] PrimaryOverSecondary(int most) => Lags(most, true, p => 1 / (_secondary[p] + (LeastPower * Windows)));
 
     private float[] Lags(int most, bool reversed, Func<int, double> scale)

@@ -5,17 +5,17 @@ using System.Runtime.InteropServices;
 
 namespace Tonematch.Sync.Sound.Signals;
 
-/// <summary>Reads stretches of a sound at another rate and at any place between its samples.</summary>
+/// <summary>Resamples sections of a sound to another rate and at any position between its samples.</summary>
 /// <remarks>Band-limited interpolation by a Hann-windowed sinc (Smith and Gossett, ICASSP 1984), 256 phases.</remarks>
 internal sealed class SoundReader
 {
     private const int Phases = 256;
     private const int ZeroCrossings = 12;
 
-    // Points that are made at once: what they need of the sound stays in the nearest cache.
+    // Points made at once: the sound they need stays in the first-level cache.
     private const int AtOnce = 2048;
 
-    // Where sound and points run at almost one rate, so many points share a phase; fewer are not worth a run.
+    // Largest difference between the rates of sound and points up to which many neighbouring points share a phase.
     private const double RunsFrom = 0.0005;
 
     private readonly MonoSound _sound;
@@ -71,7 +71,7 @@ internal sealed class SoundReader
         ArrayPool<float>.Shared.Return(samples);
     }
 
-    // A phase moves by less than a sample in a thousand points, so many neighbours share it: eight points a vector.
+    // The phase moves by less than a sample in a thousand points, so many neighbours share it: eight points per vector.
     private void InRuns(double place, double drift, ReadOnlySpan<float> samples, Span<float> points)
     {
         for (int k = 0; k < points.Length;)
@@ -82,7 +82,7 @@ internal sealed class SoundReader
             int whole = (int)(steps / Phases) - _half + 1, phase = (int)(steps % Phases);
             if (phase == 0)
             {
-                // On the samples themselves: the interpolation is 1 there and 0 at the others.
+                // At the samples themselves the interpolation kernel is 1 there and 0 at the others.
                 samples.Slice(whole + k + _half - 1, end - k).CopyTo(points[k..]);
                 k = end;
                 continue;

@@ -4,7 +4,9 @@ using Tonematch.Sync.Sound.Signals;
 
 namespace Tonematch.Sync.Sound.Windows;
 
-/// <summary>Stretches spread over the overlap of two sounds at a candidate line, each with its phase correlation.</summary>
+/// <summary>
+/// Windows spread over the overlap of two sounds at a candidate line, each with its phase correlation.
+/// </summary>
 internal sealed class AlignedWindows
 {
     private readonly List<(double AtSeconds, float[] Lags, double Noise)> _windows = [];
@@ -20,25 +22,25 @@ internal sealed class AlignedWindows
 
     public int MostLag { get; }
 
-    /// <summary>Overlap on the primary's line, seconds from its first sample.</summary>
+    /// <summary>Overlap on the primary's time line, seconds from its first sample.</summary>
     public double FromSeconds { get; }
 
     public double ToSeconds { get; }
 
     public int Count => _windows.Count;
 
-    /// <summary>The windows' spectra together, or null when they were not asked for.</summary>
+    /// <summary>The windows' pooled spectra; null unless requested.</summary>
     public PooledSpectra? Pool { get; private set; }
 
-    /// <summary>Centre of a window on the primary's line, seconds from its first sample.</summary>
+    /// <summary>Centre of a window on the primary's time line, seconds from its first sample.</summary>
     public double At(int window) => _windows[window].AtSeconds;
 
     public float[] Lags(int window) => _windows[window].Lags;
 
     public double Noise(int window) => _windows[window].Noise;
 
-    // Two short sounds laid over each other correlate by chance within their own length only, and hum does so at every
-    // period: so chance is what stands within 10 ms on either side, and never less than over all lags.
+    // Two short sounds placed over each other correlate by chance within their own length only, and hum does so at
+    // every period: so chance is estimated within 10 ms on either side, and never below its value over all lags.
     public float[] HeightsOverChance(int window)
     {
         (_, float[] lags, double noise) = _windows[window];
@@ -73,7 +75,7 @@ internal sealed class AlignedWindows
         return (Math.Max(0, AtSecondary(0)), Math.Min(primary.DurationSeconds, AtSecondary(secondary.DurationSeconds)));
     }
 
-    /// <summary>Windows of up to 4 s spread over the overlap, where both sounds begin most.</summary>
+    /// <summary>Windows of up to 4 s spread over the overlap, where both sounds have the most onsets.</summary>
     public static AlignedWindows Of(SoundPair pair, OffsetCandidate line, int most, double lagSeconds, CancellationToken cancel, bool pooled = false)
     {
         (double from, double to) = Overlap(pair.Primary, pair.Secondary, line);
@@ -84,7 +86,9 @@ internal sealed class AlignedWindows
         return At(pair, line, starts, length, lagSeconds, cancel, pooled);
     }
 
-    /// <summary>Windows of a given length in samples (a power of two) at given starts on the primary's line.</summary>
+    /// <summary>
+    /// Windows of a given length in samples (a power of two) at given starts on the primary's time line.
+    /// </summary>
     public static AlignedWindows At(
         SoundPair pair, OffsetCandidate line, double[] starts, int length, double lagSeconds, CancellationToken cancel, bool pooled = false)
     {
@@ -101,7 +105,7 @@ internal sealed class AlignedWindows
         (double, float[], double)[] found = new (double, float[], double)[starts.Length];
         Parallel.For(0, starts.Length, new ParallelOptions { CancellationToken = cancel }, k =>
         {
-            // From a whole sample on the primary need not be interpolated, if it runs at the rate already.
+            // Starting at a whole sample, the primary needs no interpolation if it already has the rate.
             double start = Math.Round(starts[k] * pair.Rate) / pair.Rate;
             float[] a = ArrayPool<float>.Shared.Rent(2 * length), b = ArrayPool<float>.Shared.Rent(2 * length);
             pair.PrimaryReader.Read(start, 1, a.AsSpan(0, length));
@@ -112,12 +116,12 @@ internal sealed class AlignedWindows
             found[k] = (start + ((double)length / pair.Rate / 2), lags, noise);
         });
 
-        // Digital silence has no phase; such a window says nothing.
+        // Digital silence has no phase, so such a window carries no information.
         windows._windows.AddRange(found.Where(w => w.Item3 > 0));
         return windows;
     }
 
-    // 4 s where there is room for two, else the longest power of two that fits.
+    // 4 s if there is room for two, otherwise the longest power of two that fits.
     private static int LengthFor(double overlapSeconds, int rate)
     {
         int length = (int)System.Numerics.BitOperations.RoundUpToPowerOf2((uint)(4 * rate));
@@ -129,7 +133,8 @@ internal sealed class AlignedWindows
         return (double)length / rate < 0.9 && 2.0 * length / rate <= overlapSeconds ? 2 * length : length;
     }
 
-    // Windows that overlap by half where that covers everything, else one a slot, where both sounds begin most together.
+    // Windows that overlap by half if that covers everything, otherwise one per slot, where both sounds have the most
+    // common onsets.
     private static double[] Starts(
         OnsetEnvelope primary, OnsetEnvelope secondary, OffsetCandidate line, double from, double to, double seconds, int most)
     {

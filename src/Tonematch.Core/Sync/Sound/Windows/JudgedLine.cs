@@ -8,43 +8,50 @@ namespace Tonematch.Sync.Sound.Windows;
 /// <summary>A candidate line with the height of its phase correlation, summed over windows.</summary>
 internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, int Windows, double MeanExcess, double PeakOverChance)
 {
-    /// <summary>Height of the peak when the windows' correlations are added with their signs, over that of other lags; 0 when not looked for.</summary>
+    /// <summary>
+    /// Height of the peak of the signed sum of the windows' correlations, relative to other lags; 0 if not computed.
+    /// </summary>
     public double PooledOverChance { get; private init; }
 
-    /// <summary>The same from the first and from the last windows alone, the lower of both: one event that happens to fit does not count.</summary>
+    /// <summary>
+    /// The same from the first and from the last windows alone, the lower of the two, so that a single event that fits
+    /// by accident does not count.
+    /// </summary>
     public double HalvesOverChance { get; private init; }
 
-    /// <summary>The lower of both halves over far lags: what a repeated rhythm gives alike at each of its offsets.</summary>
+    /// <summary>
+    /// The lower of both halves relative to far lags; a repeated rhythm gives equal values at each of its offsets.
+    /// </summary>
     public double HalvesOverFar { get; private init; }
 
     private const double BinSeconds = 0.00025;
 
-    // One window may speak loudly, but not for all.
+    // Limits the influence of a single window.
     private const float MostPerWindow = 40;
 
     private const double EchoSeconds = 0.06;
 
-    // What the highest of many pooled peaks reaches by chance in both halves of the windows.
+    // Height that the highest of many pooled peaks reaches by chance in both halves of the windows.
     private const double ChanceHalves = 3.5;
 
-    // What the highest of many bins reaches by chance in one window, above the mean of a bin.
+    // Height that the highest of many bins reaches by chance in one window, above the mean of a bin.
     private const double ChanceExcess = 3.5;
 
     /// <summary>
-    /// How near this line comes to another, 0..1: by total evidence, and by evidence a window less what chance gives. A
-    /// line that is itself within chance does not count.
+    /// How close this line comes to another, 0..1: by total evidence, and by evidence per window minus chance. A line
+    /// at the level of chance does not count.
     /// </summary>
     public double Rivalry(JudgedLine best) => Math.Clamp((PeakOverChance - 5.5) / 2, 0, 1) * Math.Clamp(
         Math.Max(PeakOverChance / best.PeakOverChance, (MeanExcess - (ChanceExcess / Math.Sqrt(Windows))) / best.MeanExcess), 0, 1);
 
     /// <summary>
-    /// How near this line comes to another in both halves of the windows, less what chance reaches, 0..1. What lies
-    /// within 60 ms is likely an echo of the same moment, and counts half.
+    /// How close this line comes to another in both halves of the windows, minus chance, 0..1. A line within 60 ms is
+    /// probably an echo of the same moment and counts half.
     /// </summary>
     public double PooledRivalry(JudgedLine best) => (best.IsNear(this, EchoSeconds) ? 0.5 : 1)
         * Math.Clamp((HalvesOverFar - ChanceHalves) / Math.Max(1, best.HalvesOverFar - ChanceHalves), 0, 1);
 
-    /// <summary>Both lines run alike in the middle of this one.</summary>
+    /// <summary>Whether both lines agree in the middle of this one.</summary>
     public bool IsNear(JudgedLine other, double seconds) =>
         Math.Abs(other.Line.OffsetAt(MiddleSeconds) - Line.OffsetAt(MiddleSeconds)) <= seconds;
 
@@ -77,7 +84,7 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
             }
         }
 
-        // The other bins at the same drift say what chance gives here.
+        // The other bins at the same drift give the level of chance.
         int apart = (int)Math.Ceiling(apartSeconds / BinSeconds);
         List<double> others = [];
         double nextSum = double.NegativeInfinity;
@@ -128,7 +135,7 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
             centre, n, (sum - mean) / n, (sum - mean) / spread);
     }
 
-    /// <summary>Adds values from one place on to sums; those beyond either end count 0.</summary>
+    /// <summary>Adds values from an index on to sums; those beyond either end count as 0.</summary>
     [MethodImpl(MethodImplOptions.AggressiveOptimization)]
     public static void AddMoved(ReadOnlySpan<float> values, int from, Span<float> sums)
     {
@@ -147,7 +154,7 @@ internal sealed record JudgedLine(OffsetCandidate Line, double MiddleSeconds, in
         }
     }
 
-    // Heights over chance, the highest of three bins each: 0.75 ms.
+    // Heights relative to chance, each the highest of three bins: 0.75 ms.
     private static float[] Bins(AlignedWindows windows, int window)
     {
         int half = (int)((windows.MostLag / (double)windows.Rate / BinSeconds) - 1);

@@ -3,18 +3,19 @@ using Tonematch.Sync.Sound.Candidates;
 namespace Tonematch.Sync.Sound.Windows;
 
 /// <summary>
-/// Two candidate lines on the same stretches of the primary: in a repeated rhythm both correlate well everywhere, and
-/// only what is not repeated (a voice over a loop) makes the right one better, but in stretch after stretch.
+/// Compares two candidate lines on the same sections of the primary: in a repeated rhythm both correlate well
+/// everywhere, and only what is not repeated (a voice over a loop) favours the right one, but it does so consistently
+/// in every section.
 /// </summary>
-/// <param name="MeanLogRatio">Mean natural logarithm of the first line's height over the second's.</param>
-/// <param name="T">That mean over its standard error (Student's t); 0 when there are too few stretches.</param>
+/// <param name="MeanLogRatio">Mean natural logarithm of the ratio of the first line's height to the second's.</param>
+/// <param name="T">That mean divided by its standard error (Student's t); 0 with too few sections.</param>
 internal readonly record struct PairedComparison(double MeanLogRatio, double T)
 {
     private const int FewestWindows = 6;
     private const int MostWindows = 32;
     private const double NearSeconds = 0.0015;
 
-    // Best of a dozen lines by chance: t about 3. A tenth in height is the least that counts.
+    // Best of a dozen lines by chance: t about 3. Differences in height below a tenth do not count.
     public bool FirstIsBetter => T > 6 && MeanLogRatio > 0.1;
 
     public bool SecondIsBetter => T < -6 && MeanLogRatio < -0.1;

@@ -7,7 +7,7 @@ namespace Tonematch.Sync.Sound.Windows;
 internal sealed record RefinedLine(
     double Offset, double AtSeconds, double DriftPpm, double OffsetError, double DriftErrorPpm, double MedianResidual, int AgreeingWindows, int Windows)
 {
-    // A window's own peak counts this near the judged line; a window agrees this near the final one.
+    // How near a window's own peak must be to the judged line to count, and to the final line to agree.
     private const double NearSeconds = 0.003;
     private const double AgreeSeconds = 0.002;
     private const double ShortestForDriftSeconds = 60;
@@ -15,8 +15,8 @@ internal sealed record RefinedLine(
     public double OffsetAt(double primarySeconds) => Offset + (DriftPpm * 1e-6 * (primarySeconds - AtSeconds));
 
     /// <summary>
-    /// How surprising the agreement is: -log10 of the probability that so many windows put their own highest peak
-    /// near one line by chance (binomial; the share is that of the lags near the line, doubled for sounds that repeat).
+    /// The significance of the agreement: -log10 of the probability that this many windows have their highest peak near
+    /// one line by chance (binomial; the share is that of the lags near the line, doubled for repeating sounds).
     /// </summary>
     public double AgreementSurprise
     {

@@ -1,4 +1,4 @@
-// Clips: what lies in the folders; which camera is liked, which are matched to it.
+// Clips: what is in the folders, which camera is right, and which are matched to it.
 // @ts-check
 import { at, call, post } from '/web/api/server.js';
 import { dE, fill, h } from '/web/state/dom.js';

@@ -7,15 +7,15 @@ import { needsMatch } from '/web/views/shared.js';
 
 const FILES = {
   'correction.cube': ['The correction as a LUT', 'Load it in your editor on every clip of this camera, before anything else. No other correction of exposure or white balance beside it.'],
-  'correction.clf': ['The same as Common LUT Format', 'Take it where it is accepted: exact steps in place of a table, where the correction has them.'],
-  'correction.cdl': ['The nearest ASC CDL', 'For where no LUT can be loaded. Ten numbers; the report says what they cost.'],
+  'correction.clf': ['The same as Common LUT Format', 'Use it if your editor accepts it: exact steps instead of a table, where possible.'],
+  'correction.cdl': ['The nearest ASC CDL', 'For where no LUT can be loaded. Ten numbers; the report says how much accuracy they lose.'],
   'correction.txt': ['Its numbers and formulas', 'To type them in by hand, or for FFmpeg with the filter at its end.'],
   'report.html': ['The report', 'One page of evidence. Read it before you use the rest, and keep it with the project.'],
   'match.json': ['Every figure', 'For other programs and for later.'],
   'pairs.csv': ['The corresponding colours', 'Everything was computed from these; they can be fitted again.'],
   'correction-hald.png': ['The correction as a Hald picture', 'For programs that take a table as a picture. 16 bits.'],
   'corrected.mp4': ['The corrected clip', 'Cut with it directly; it has the sound and the times of the original.'],
-  'cut-test.mp4': ['The cut test', 'Watch it: it cuts between both cameras every two seconds. What you do not notice is matched.'],
+  'cut-test.mp4': ['The cut test', 'Watch it: it cuts between both cameras every two seconds. Anything you do not notice is matched.'],
   'begins.csv': ['Where each clip begins', 'Camera A’s clock, in seconds and in hours:minutes:seconds:frames. Place the clips by it.'],
 };
 let drawn = '';
@@ -42,14 +42,14 @@ export const handover = {
     const film = files.find(f => f.endsWith('cut-test.mp4')), m = match();
     fill(panel,
       h('div.intro', {}, h('h1', { id: 'title' }, 'Hand over'),
-        h('p', {}, m && m.status !== 'none' ? `${m.headline} Written are the files of the command line, into the folder ${state.server.outFolder}.` : ''), needsMatch()),
+        h('p', {}, m && m.status !== 'none' ? `${m.headline} The same files as from the command line are written into the folder ${state.server.outFolder}.` : ''), needsMatch()),
       h('div.give', {},
         h('fieldset', {}, h('legend', {}, 'Besides the correction and its report'),
           option('begins', 'Where each clip begins', ' a table for placing the clips'), option('cutTest', 'The cut test', ' a short clip that cuts between both cameras'),
           option('clip', 'The corrected clip', ' takes as long as the clip is large'), option('hald', 'A Hald picture', ' the correction as a picture'),
           h('label.field', {}, 'Size of the LUT', h('select', { 'data-key': 'size', change: async e => { const { decide } = await import('/web/state/session.js'); decide(s => { s.lutSize = Number(e.target.value); }); } }, [17, 33, 65].map(n => h('option', { value: n, selected: n === state.session.lutSize }, `${n} nodes a side`))))),
         h('label.check', {}, h('input', { type: 'checkbox', 'data-key': 'replace', checked: replace, change: e => { replace = e.target.checked; } }), 'Replace files of an earlier hand-over'),
-        Object.values(state.matches).some(x => x.verdict === 'do-not-use') ? h('label.check', {}, h('input', { type: 'checkbox', 'data-key': 'evenSo', checked: evenSo, change: e => { evenSo = e.target.checked; } }), h('span', {}, 'Even so', h('small', {}, ' write the correction although it is not to be used; otherwise only its report is written'))) : null,
+        Object.values(state.matches).some(x => x.verdict === 'do-not-use') ? h('label.check', {}, h('input', { type: 'checkbox', 'data-key': 'evenSo', checked: evenSo, change: e => { evenSo = e.target.checked; } }), h('span', {}, 'Even so', h('small', {}, ' write the correction although it should not be used; otherwise only its report is written'))) : null,
         h('button.main', { type: 'button', id: 'write', 'data-key': 'write', disabled: !ready || Boolean(running), click: start }, running ? 'Writing …' : 'Write the files')),
       film ? h('figure.film', {}, h('video', { controls: true, src: `/out/${film}`, preload: 'metadata', 'aria-label': 'The cut test' }), h('figcaption', {}, 'The cut test: A, B, A, B …')) : null,
       folders.map(folder => h('section.files', { 'aria-label': folder || state.server.outFolder }, h('h2', {}, folder || `In ${state.server.outFolder}`),

@@ -129,7 +129,7 @@ async function ask(place, stage) {
     const out = document.getElementById('point');
     if (p && out) {
       const codes = c => c.map(v => Math.round(v * 255)).join(', ');
-      out.textContent = `At ${Math.round(now.x * 100)} %, ${Math.round(now.y * 100)} %: ${codes(p.recorded)} becomes ${codes(p.matched)}, moved by Delta E ${dE(p.moved)}. ${p.a ? `Camera A has ${codes(p.a.colour)} at the same place: Delta E ${dE(p.a.after)} is left of ${dE(p.a.before)}.` : p.near ? `The sample most like it (${p.near}) is left ${dE(p.nearAfter)} from camera A.` : 'No sample is near this colour: the match is carried over from others.'}`;
+      out.textContent = `At ${Math.round(now.x * 100)} %, ${Math.round(now.y * 100)} %: ${codes(p.recorded)} becomes ${codes(p.matched)}, moved by Delta E ${dE(p.moved)}. ${p.a ? `Camera A has ${codes(p.a.colour)} at the same place: Delta E ${dE(p.a.after)} is left of ${dE(p.a.before)}.` : p.near ? `The sample most like it (${p.near}) differs from camera A by ${dE(p.nearAfter)} after the match.` : 'No sample is near this colour: the match is estimated from other colours.'}`;
     }
     if (p && point === now) { placeInA = p.a?.place ?? null; stage.draw(); }
     pointWanted = pointWanted === now ? null : pointWanted;
@@ -208,13 +208,13 @@ export const look = {
           h('label', {}, 'Size', h('input', { type: 'range', min: 5, max: 100, step: 1, 'data-key': 'size', value: 100 * (state.look.detail?.size ?? 0.25), input: e => { const d = state.look.detail ?? usual(); state.look.detail = { ...d, size: Number(e.target.value) / 100 }; stage.draw(); } }))) : null,
         state.look.mode === 'change' && mapSays ? h('p.hint', {}, mapSays) : null,
         ready() ? kinds() : null,
-        m?.overTime.length ? h('div', {}, h('h2', {}, 'Over time'), h('p', {}, weak.length ? `${m.overTime.length - weak.length} of ${m.overTime.length} instants hold; ${weak.filter(i => i.grade === 'fails').length} fail.` : `The match holds at all ${m.overTime.length} instants that were looked at.`, m.overTimeIsCurrent ? '' : ' (Of the correction before; it is being looked at again.)'),
+        m?.overTime.length ? h('div', {}, h('h2', {}, 'Over time'), h('p', {}, weak.length ? `${m.overTime.length - weak.length} of ${m.overTime.length} instants hold; ${weak.filter(i => i.grade === 'fails').length} fail.` : `The match holds at all ${m.overTime.length} instants examined.`, m.overTimeIsCurrent ? '' : ' (For the previous correction; it is being checked again.)'),
           weak.length ? h('button', { type: 'button', 'data-key': 'weak', click: nextWeak }, 'To the next weak moment') : null) : null,
-        ready() && state.look.mode !== 'detail' ? h('div', {}, h('h2', {}, 'One colour'), h('p.hint', { id: 'point' }, 'Point at camera B’s picture, or give a place. Inside a pair of this moment it is compared with the same place in camera A, elsewhere with the sample most like it.'),
+        ready() && state.look.mode !== 'detail' ? h('div', {}, h('h2', {}, 'One colour'), h('p.hint', { id: 'point' }, 'Point at camera B’s picture, or give a place. Inside a pair of this moment it is compared with the same place in camera A, elsewhere with the most similar sample.'),
           h('form.row', { submit: e => { e.preventDefault(); const f = new FormData(e.target); point = { x: Number(f.get('x')) / 100, y: Number(f.get('y')) / 100 }; placeInA = null; ask(point, stage); stage.draw(); } },
             h('label', {}, 'left %', h('input', { type: 'number', name: 'x', min: 0, max: 100, value: 50 })), h('label', {}, 'top %', h('input', { type: 'number', name: 'y', min: 0, max: 100, value: 50 })), h('button', { type: 'submit' }, 'Read'))) : null,
         stage.gl ? signal() : null,
-        m?.warnings.length ? h('details', { open: m.warnings.length < 3 }, h('summary', {}, 'To know before you use it'), h('ul.warnings', {}, m.warnings.map(w => h('li', {}, w)))) : null);
+        m?.warnings.length ? h('details', { open: m.warnings.length < 3 }, h('summary', {}, 'What to know before you use it'), h('ul.warnings', {}, m.warnings.map(w => h('li', {}, w)))) : null);
     }
     plots(panel, stage);
   },

@@ -1,4 +1,4 @@
-// In time: how the clips lie on one clock; both sounds and both frames of one moment; shifted or marked by hand.
+// In time: the clips on one clock; both sounds and both frames of one moment; shifted or marked by hand.
 // @ts-check
 import { at, get } from '/web/api/server.js';
 import { clock, fill, h, s } from '/web/state/dom.js';
@@ -107,7 +107,7 @@ export const time = {
               h('div.row', {}, h('button', { type: 'button', 'data-key': 'ob', click: () => { change({ time: { ...state.time, own: Math.max(0, own - 1 / b.rate) } }); stage.refresh(); } }, 'B a frame back'),
                 h('button', { type: 'button', 'data-key': 'of', click: () => { change({ time: { ...state.time, own: own + 1 / b.rate } }); stage.refresh(); } }, 'B a frame on'),
                 h('button', { type: 'button', 'data-key': 'same', click: () => { change({ time: { ...state.time, offset: Math.round((own - state.t) * 1e6) / 1e6, own: null } }); stage.refresh(); } }, 'These show the same moment'))),
-          isChanged() ? h('div.call', {}, h('p', {}, 'Shifted by hand. The match is made anew with it.'), h('button.main', { type: 'button', 'data-key': 'use', click: apply }, 'Use this'),
+          isChanged() ? h('div.call', {}, h('p', {}, 'Shifted by hand. The match will be made again with it.'), h('button.main', { type: 'button', 'data-key': 'use', click: apply }, 'Use this'),
             h('button', { type: 'button', 'data-key': 'drop', click: () => { change({ time: { ...state.time, offset: null, own: null } }); stage.refresh(); } }, 'Leave it')) : null,
           d?.offsetSeconds !== null && d?.offsetSeconds !== undefined ? h('button', { type: 'button', 'data-key': 'auto', click: () => decideHere(x => { x.offsetSeconds = null; x.driftPpm = 0; }) }, 'Back to what the sound says') : null),
       ]);
