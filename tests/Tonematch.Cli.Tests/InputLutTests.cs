@@ -43,7 +43,7 @@ public sealed class InputLutTests : IDisposable
     public async Task Match_WithAnInputForTheSecondary_WritesFilesThatTakeTheClipAsItWasRecorded()
     {
         ProgramRun run = await RunAsync("match", "a.png", "log.png", "--out", "out", "--secondary-input", "maker.cube", "--primary-encoding", "bt709", "--model", "matrix", "--lut-size", "65");
-        run.Ended(0).Says("maker.cube is part of correction.cube", "taken to be bt709");
+        run.Ended(0).Says("maker.cube is part of correction.cube", "assumed to be bt709");
         JsonElement json = JsonDocument.Parse(File.ReadAllText(_folder.PathOf("out", "match.json"))).RootElement;
         Assert.True(json.GetProperty("secondary").GetProperty("input").GetProperty("part_of_correction").GetBoolean());
         Assert.Equal(_folder.PathOf("maker.cube"), json.GetProperty("secondary").GetProperty("input").GetProperty("path").GetString());

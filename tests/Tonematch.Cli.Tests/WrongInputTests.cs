@@ -45,7 +45,7 @@ public sealed class WrongInputTests : IDisposable
     [InlineData(2, "--at", "match a.mp4 b.mp4 --out OUT --at NaN")]
     [InlineData(2, "--at", "match a.mp4 b.mp4 --out OUT --at 1,,2")]
     [InlineData(3, "a.mp4", "match a.mp4 b.mp4 --out OUT --at 1,00:00:02:23,00:01:00;04")]
-    [InlineData(2, "one spot", "match a.mp4 b.mp4 --out OUT --primary-chart 5,5,5,5,5,5,5,5")]
+    [InlineData(2, "one point", "match a.mp4 b.mp4 --out OUT --primary-chart 5,5,5,5,5,5,5,5")]
     [InlineData(2, "one line", "match a.mp4 b.mp4 --out OUT --primary-chart 0,0,100,100,200,200,300,300")]
     [InlineData(3, "the weight", "fit HEAVYPAIRS --out OUT")]
     [InlineData(2, ".svg", "check a.mp4 b.mp4 --plot picture.png")]
@@ -166,7 +166,7 @@ public sealed class WrongInputTests : IDisposable
         Assert.SkipWhen(OperatingSystem.IsWindows() || OperatingSystem.IsMacOS(), "names there are always text");
         string script = $"printf x > \"$(printf 'caf\\351.{ending}')\"; exec \"$0\" {command} \"$(printf 'caf\\351.{ending}')\"";
         ProgramRun run = await BuiltProgram.RunProgramAsync("/bin/sh", _folder.FullPath, "-c", script, BuiltProgram.FullPath);
-        run.Ended(3).Says("no UTF-8 text", "Rename the file");
+        run.Ended(3).Says("not UTF-8", "Rename the file");
         Assert.DoesNotContain("does not exist", run.Error, StringComparison.Ordinal);
     }
 
