@@ -38,11 +38,7 @@ public sealed class StopTests(StopTests.LongClip clip) : IClassFixture<StopTests
         Assert.SkipWhen(OperatingSystem.IsWindows(), "Windows has no such signals");
         File.Copy(clip.FullPath, _folder.PathOf("clip.mp4"));
         File.WriteAllText(_folder.PathOf("a.cube"), "LUT_3D_SIZE 2\n0 0 0\n1 0 0\n0 1 0\n1 1 0\n0 0 1\n1 0 1\n0 1 1\n1 1 1\n");
-        using Process program = Process.Start(new ProcessStartInfo(BuiltProgram.FullPath, ["render", "clip.mp4", "--correction", "a.cube", "--out", "out.mp4"])
-        {
-            WorkingDirectory = _folder.FullPath,
-            RedirectStandardError = true,
-        })!;
+        using Process program = Process.Start(Started(["render", "clip.mp4", "--correction", "a.cube", "--out", "out.mp4"]))!;
         Task<string> said = program.StandardError.ReadToEndAsync(TestContext.Current.CancellationToken);
         while (Directory.GetFiles(_folder.FullPath, ".*.part").Length == 0)
         {
@@ -87,12 +83,8 @@ public sealed class StopTests(StopTests.LongClip clip) : IClassFixture<StopTests
 
     private async Task StoppedAsync(string signal, int exitCode, string stage)
     {
-        using Process program = Process.Start(new ProcessStartInfo(BuiltProgram.FullPath, ["match", "a.mp4", "b.mp4", "--out", "out"])
-        {
-            WorkingDirectory = _folder.FullPath,
-            RedirectStandardError = true,
-            RedirectStandardOutput = true,
-        })!;
+        using Process program = Process.Start(Started(["match", "a.mp4", "b.mp4", "--out", "out"]))!;
+        Task<string> summary = program.StandardOutput.ReadToEndAsync(TestContext.Current.CancellationToken);
         List<string> said = [];
         while (await program.StandardError.ReadLineAsync(TestContext.Current.CancellationToken) is { } line)
         {
@@ -104,11 +96,20 @@ public sealed class StopTests(StopTests.LongClip clip) : IClassFixture<StopTests
         }
 
         await program.WaitForExitAsync(TestContext.Current.CancellationToken);
-        Assert.True(exitCode == program.ExitCode, $"{program.ExitCode}: {string.Join('\n', said)}");
+        Assert.True(exitCode == program.ExitCode, $"{program.ExitCode}: {string.Join('\n', said)}\n{await summary}");
         Assert.Contains("Stopped. Nothing half-finished was left behind.", said);
         Assert.Equal(["a.mp4", "b.mp4"], Directory.GetFileSystemEntries(_folder.FullPath).Select(p => Path.GetFileName(p)!).Order(StringComparer.Ordinal));
         Assert.Empty(Encoders());
     }
+
+    // Under nohup a program is born deaf to SIGHUP, which is right; here it must hear it.
+    private ProcessStartInfo Started(string[] arguments) =>
+        new(OperatingSystem.IsLinux() ? "env" : BuiltProgram.FullPath, OperatingSystem.IsLinux() ? ["--default-signal=HUP", BuiltProgram.FullPath, .. arguments] : arguments)
+        {
+            WorkingDirectory = _folder.FullPath,
+            RedirectStandardError = true,
+            RedirectStandardOutput = true,
+        };
 
     private static void Send(string signal, int process)
     {
