@@ -102,9 +102,10 @@ public sealed class StopTests(StopTests.LongClip clip) : IClassFixture<StopTests
         Assert.Empty(Encoders());
     }
 
-    // Under nohup a program is born deaf to SIGHUP, which is right; here it must hear it.
+    // Under nohup, or in the background of a shell, a program is born deaf to some signals, which is right; here it must
+    // hear them.
     private ProcessStartInfo Started(string[] arguments) =>
-        new(OperatingSystem.IsLinux() ? "env" : BuiltProgram.FullPath, OperatingSystem.IsLinux() ? ["--default-signal=HUP", BuiltProgram.FullPath, .. arguments] : arguments)
+        new(OperatingSystem.IsLinux() ? "env" : BuiltProgram.FullPath, OperatingSystem.IsLinux() ? ["--default-signal=HUP,INT,TERM", BuiltProgram.FullPath, .. arguments] : arguments)
         {
             WorkingDirectory = _folder.FullPath,
             RedirectStandardError = true,

@@ -31,6 +31,10 @@ public static class DriftMeter
     private const int FewestSamples = 6;
     private const int Rounds = 4;
 
+    // Passes of the medians, and the movement at which they have settled, stops.
+    private const int MostPasses = 60;
+    private const double Settled = 0.001;
+
     // Ratios of light nearer to black or white than this reflect noise and clipping.
     private const double Darkest = 0.02;
     private const double Lightest = 0.94;
@@ -173,46 +177,27 @@ public static class DriftMeter
         int n = seen.Length;
         double[][] drift = [new double[n], new double[n], new double[n]], errors = [new double[n], new double[n], new double[n]];
         DriftSample[][] samples = [.. seen.Select(s => s.Samples.Where(x => counts(x.Place)).ToArray())];
-        Dictionary<int, (double R, double G, double B)> own = [];
+        int[] places = [.. samples.SelectMany(i => i.Select(x => x.Place)).Distinct()];
+        Dictionary<int, int> indexOf = places.Select((place, i) => (place, i)).ToDictionary(p => p.place, p => p.i);
+        int[][] place = [.. samples.Select(i => i.Select(x => indexOf[x.Place]).ToArray())];
         for (int round = 0; round < Rounds; round++)
         {
-            (double R, double G, double B)[][] over = new (double, double, double)[n][];
-            Dictionary<int, List<(double R, double G, double B)>> byPlace = [];
+            double[][][] over = [new double[n][], new double[n][], new double[n][]];
             Parallel.For(0, n, t =>
             {
                 DriftValue now = DriftValue.FromChannelStops(drift[0][t], drift[1][t], drift[2][t]);
-                over[t] = [.. samples[t].Select(s => scene.Over(s, now))];
+                (double R, double G, double B)[] seenOver = [.. samples[t].Select(s => scene.Over(s, now))];
+                (over[0][t], over[1][t], over[2][t]) = ([.. seenOver.Select(o => o.R)], [.. seenOver.Select(o => o.G)], [.. seenOver.Select(o => o.B)]);
             });
-            for (int t = 0; t < n; t++)
+            Parallel.For(0, 3, c =>
             {
-                for (int k = 0; k < samples[t].Length; k++)
+                (double[] shared, double[] deviation) = Polished(over[c], place, places.Length);
+                for (int t = 0; t < n; t++)
                 {
-                    if (!byPlace.TryGetValue(samples[t][k].Place, out List<(double, double, double)>? list))
-                    {
-                        byPlace[samples[t][k].Place] = list = [];
-                    }
-
-                    list.Add(over[t][k]);
+                    drift[c][t] += shared[t];
+                    errors[c][t] = Math.Sqrt((BestError * BestError) + (deviation[t] * deviation[t] * Math.PI / 2 / Math.Max(1, samples[t].Length)));
                 }
-            }
-
-            own = byPlace.ToDictionary(p => p.Key, p => (Median.Of(p.Value.Select(v => v.R)), Median.Of(p.Value.Select(v => v.G)), Median.Of(p.Value.Select(v => v.B))));
-            for (int t = 0; t < n; t++)
-            {
-                double[][] rest = [new double[samples[t].Length], new double[samples[t].Length], new double[samples[t].Length]];
-                for (int k = 0; k < samples[t].Length; k++)
-                {
-                    (double r, double g, double b) = own[samples[t][k].Place];
-                    (rest[0][k], rest[1][k], rest[2][k]) = (over[t][k].R - r, over[t][k].G - g, over[t][k].B - b);
-                }
-
-                for (int c = 0; c < 3; c++)
-                {
-                    double shared = Median.Of(rest[c]), deviation = Median.Deviation(rest[c], shared);
-                    drift[c][t] += shared;
-                    errors[c][t] = Math.Sqrt((BestError * BestError) + (deviation * deviation * Math.PI / 2 / Math.Max(1, rest[c].Length)));
-                }
-            }
+            });
 
             for (int c = 0; c < 3; c++)
             {
@@ -230,6 +215,54 @@ public static class DriftMeter
         return new Course(
             [[.. values.Select(v => v.Stops)], [.. values.Select(v => v.Mired)], [.. values.Select(v => v.GreenMagenta)]],
             [[.. doubts.Select(v => v.Stops)], [.. doubts.Select(v => v.Mired)], [.. doubts.Select(v => v.GreenMagenta)]]);
+    }
+
+    // What the places of an instant share, and how far they deviate from it, by taking medians over places and over
+    // instants in turn until nothing moves (J. W. Tukey, Exploratory Data Analysis, 1977, chapter 11: median polish). If
+    // each place is seen only for a while, as by a camera that moves, its own median holds some of the drift at first.
+    private static (double[] Shared, double[] Deviation) Polished(double[][] over, int[][] place, int places)
+    {
+        int n = over.Length;
+        int[] counts = new int[places];
+        foreach (int p in place.SelectMany(i => i))
+        {
+            counts[p]++;
+        }
+
+        double[][] byPlace = [.. counts.Select(c => new double[c])];
+        double[] shared = new double[n], deviation = new double[n], own = new double[places];
+        for (int pass = 0; pass < MostPasses; pass++)
+        {
+            Array.Clear(counts);
+            for (int t = 0; t < n; t++)
+            {
+                for (int k = 0; k < over[t].Length; k++)
+                {
+                    int p = place[t][k];
+                    byPlace[p][counts[p]++] = over[t][k] - shared[t];
+                }
+            }
+
+            for (int p = 0; p < places; p++)
+            {
+                own[p] = Median.Of(byPlace[p]);
+            }
+
+            double moved = 0;
+            for (int t = 0; t < n; t++)
+            {
+                double[] rest = [.. over[t].Select((v, k) => v - own[place[t][k]])];
+                double now = Median.Of(rest);
+                (moved, deviation[t], shared[t]) = (Math.Max(moved, Math.Abs(now - shared[t])), Median.Deviation(rest, now), now);
+            }
+
+            if (moved < Settled)
+            {
+                break;
+            }
+        }
+
+        return (shared, deviation);
     }
 
     // Errors of the channels add as squares.

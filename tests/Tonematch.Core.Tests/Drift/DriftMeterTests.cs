@@ -38,6 +38,26 @@ public class DriftMeterTests
         }
     }
 
+    // As by a camera that pans: each thing is in the picture for six of twenty seconds only.
+    [Fact]
+    public void Measure_ThingsThatAreSeenForAWhileOnly_FollowsTheWholeCourse()
+    {
+        for (int seed = 0; seed < 5; seed++)
+        {
+            Func<double, DriftValue> course = t => new(0.7 * Math.Sin(2 * Math.PI * t / 20), 0, 0);
+            IReadOnlyList<DriftInstant> instants =
+            [
+                .. MadeDrift.Instants(20, 10, course, seed, things: 240).Select(i => i with
+                {
+                    Samples = [.. i.Samples.Where(s => Math.Abs(i.Seconds - (20.0 * (s.Place % 60) / 60)) < 3)],
+                }),
+            ];
+            DriftTrack track = Assert.IsType<DriftTrack>(Measured(instants).Track);
+            double range = instants.Max(i => track.At(i.Seconds).Stops) - instants.Min(i => track.At(i.Seconds).Stops);
+            Assert.True(range is > 1.3 and < 1.5, $"{seed}: 1.4 stops were found as {range:0.00}");
+        }
+    }
+
     [Fact]
     public void Measure_ClipThatWanders_DoesNotPump()
     {
