@@ -51,25 +51,12 @@ public sealed record FrameLook(
             throw new ArgumentException("The neighbouring frame must have the same size.", nameof(neighbour));
         }
 
-        float[] luma = Luma(small);
+        float[] luma = Luma.Of(small);
         (double clipped, double dark) = Shares(small);
         Lab mean = MeanLab(small);
         return new FrameLook(
             seconds, isKeyframe, SharpnessOf(luma, small.Width, small.Height),
-            neighbour is null ? null : MotionBetween(Luma(neighbour), luma), clipped, dark, mean.L, mean.A, mean.B);
-    }
-
-    private static float[] Luma(Picture picture)
-    {
-        // BT.709 luma (ITU-R BT.709-6, item 3.2); the exact weights do not matter for sharpness and motion.
-        ReadOnlySpan<float> r = picture.R, g = picture.G, b = picture.B;
-        float[] luma = new float[r.Length];
-        for (int k = 0; k < luma.Length; k++)
-        {
-            luma[k] = (0.2126f * r[k]) + (0.7152f * g[k]) + (0.0722f * b[k]);
-        }
-
-        return luma;
+            neighbour is null ? null : MotionBetween(Luma.Of(neighbour), luma), clipped, dark, mean.L, mean.A, mean.B);
     }
 
     private static double SharpnessOf(float[] luma, int width, int height)

@@ -15,9 +15,6 @@ namespace Tonematch.Luts;
 /// </remarks>
 public sealed class LutEngine
 {
-    // Enough work (about 50 microseconds) to make the cost of another thread negligible.
-    private const int PixelsAPortion = 1 << 14;
-
     private readonly NodeGrid _grid;
     private readonly bool _isScalar;
 
@@ -44,14 +41,9 @@ public sealed class LutEngine
         float[] g = GC.AllocateUninitializedArray<float>(count);
         float[] b = GC.AllocateUninitializedArray<float>(count);
 
-        // Long runs of pixels rather than rows, because rows of narrow pictures are short.
-        Parallel.For(0, (count + PixelsAPortion - 1) / PixelsAPortion, i =>
-        {
-            int from = i * PixelsAPortion, length = Math.Min(PixelsAPortion, count - from);
-            Apply(
-                picture.R.Slice(from, length), picture.G.Slice(from, length), picture.B.Slice(from, length),
-                r.AsSpan(from, length), g.AsSpan(from, length), b.AsSpan(from, length));
-        });
+        PixelPortions.ForEach(count, (from, length) => Apply(
+            picture.R.Slice(from, length), picture.G.Slice(from, length), picture.B.Slice(from, length),
+            r.AsSpan(from, length), g.AsSpan(from, length), b.AsSpan(from, length)));
         return new Picture(picture.Width, picture.Height, r, g, b, outputEncoding ?? picture.Encoding);
     }
 

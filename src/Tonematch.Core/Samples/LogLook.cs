@@ -1,4 +1,5 @@
 using Tonematch.Colour;
+using Tonematch.Pictures;
 
 namespace Tonematch.Samples;
 
@@ -50,7 +51,7 @@ public static class LogLook
         (double X, double Y, double Weight)[] tones =
         [
             .. samples.Pairs
-                .Select(p => (Luma(ofSecondary ? p.Primary : p.Secondary), Luma(ofSecondary ? p.Secondary : p.Primary), p.Weight))
+                .Select(p => (Luma.Of(ofSecondary ? p.Primary : p.Secondary), Luma.Of(ofSecondary ? p.Secondary : p.Primary), p.Weight))
                 .Where(t => double.IsFinite(t.Item1) && double.IsFinite(t.Item2) && t.Weight > 0)
                 .OrderBy(t => t.Item1),
         ];
@@ -87,6 +88,4 @@ public static class LogLook
             return double.NaN;
         }
     }
-
-    private static double Luma(CodeRgb c) => (0.2126 * c.R) + (0.7152 * c.G) + (0.0722 * c.B);
 }

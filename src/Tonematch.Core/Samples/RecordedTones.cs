@@ -22,10 +22,7 @@ public sealed record RecordedTones(double Black, double Middle, double White)
         List<float> tones = [];
         foreach (Picture small in pictures.Select(p => PictureScale.ToSmall(p, Side)))
         {
-            for (int i = 0; i < small.R.Length; i++)
-            {
-                tones.Add((0.2126f * small.R[i]) + (0.7152f * small.G[i]) + (0.0722f * small.B[i]));
-            }
+            tones.AddRange(Luma.Of(small));
         }
 
         if (tones.Count == 0)

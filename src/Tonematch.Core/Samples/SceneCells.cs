@@ -333,7 +333,7 @@ public static class SceneCells
         private double Brightness(int x, int y)
         {
             int i = (Math.Clamp(y, 0, _small.Height - 1) * _small.Width) + Math.Clamp(x, 0, _small.Width - 1);
-            return (0.2126 * _small.R[i]) + (0.7152 * _small.G[i]) + (0.0722 * _small.B[i]);
+            return Luma.Of(new CodeRgb(_small.R[i], _small.G[i], _small.B[i]));
         }
     }
 }

@@ -43,14 +43,17 @@ public sealed record BakedCorrection(
         // Nodes outside 0..1 are kept: players clamp after interpolating, so the table stays exact up to the very edge
         // of the range. Clamped nodes would bend every cell that the edge runs through.
         Lut3D lut = LutBaker.Bake(candidate.Correction, size);
-        LutDifference bakingError = LutComparison.Compare(
-            code => candidate.Correction.Apply(code).Clamped(),
-            code => LutInterpolation.Tetrahedral(lut, code).Clamped(),
-            candidate.Correction.PrimaryEncoding,
-            size);
+        LutDifference bakingError = BakingErrorOf(lut, candidate.Correction.Apply, candidate.Correction.PrimaryEncoding);
         (DeltaEStatistics after, ImmutableArray<double> deltaE) = Differences(samples, code => LutInterpolation.Tetrahedral(lut, code));
         return new BakedCorrection(candidate, lut, bakingError, LutSafety.Inspect(lut, bakingError, seen is null ? null : seen.Has), after, deltaE);
     }
+
+    /// <summary>A table's difference from what it stands for, both clamped to 0..1, over all codes.</summary>
+    /// <param name="lut">The table.</param>
+    /// <param name="exact">What it stands for.</param>
+    /// <param name="encoding">The encoding of the results.</param>
+    internal static LutDifference BakingErrorOf(Lut3D lut, Func<CodeRgb, CodeRgb> exact, SignalEncoding encoding) =>
+        LutComparison.Compare(code => exact(code).Clamped(), code => LutInterpolation.Tetrahedral(lut, code).Clamped(), encoding, lut.Size);
 
     /// <summary>The same table with its safety judged where the footage has colours.</summary>
     internal BakedCorrection JudgedWhere(SampledColours seen) => this with { Safety = LutSafety.Inspect(Lut, BakingError, seen.Has) };

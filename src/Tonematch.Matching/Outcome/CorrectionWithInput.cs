@@ -23,7 +23,6 @@ public sealed record CorrectionWithInput(InputLut Input, Lut3D Lut, LutDifferenc
         ArgumentNullException.ThrowIfNull(correction);
         CodeRgb Both(CodeRgb recorded) => correction.Apply(input.Apply(recorded));
         Lut3D lut = Lut3D.FromFunction(size, Both);
-        return new CorrectionWithInput(input, lut, LutComparison.Compare(
-            code => Both(code).Clamped(), code => LutInterpolation.Tetrahedral(lut, code).Clamped(), correction.PrimaryEncoding, size));
+        return new CorrectionWithInput(input, lut, BakedCorrection.BakingErrorOf(lut, Both, correction.PrimaryEncoding));
     }
 }

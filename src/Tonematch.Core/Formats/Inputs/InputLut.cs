@@ -12,9 +12,6 @@ namespace Tonematch.Formats.Inputs;
 /// </summary>
 public sealed class InputLut
 {
-    // The same portion per thread as in LutEngine.
-    private const int PixelsAPortion = 1 << 14;
-
     private readonly Func<CodeRgb, CodeRgb> _apply;
     private readonly LutEngine? _engine;
 
@@ -60,17 +57,16 @@ public sealed class InputLut
             throw new ArgumentException("All three planes must have the same length.");
         }
 
-        Parallel.For(0, (r.Length + PixelsAPortion - 1) / PixelsAPortion, portion =>
+        PixelPortions.ForEach(r.Length, (from, length) =>
         {
-            int from = portion * PixelsAPortion, to = Math.Min(from + PixelsAPortion, r.Length);
             if (_engine is not null)
             {
-                Span<float> red = r.AsSpan(from..to), green = g.AsSpan(from..to), blue = b.AsSpan(from..to);
+                Span<float> red = r.AsSpan(from, length), green = g.AsSpan(from, length), blue = b.AsSpan(from, length);
                 _engine.Apply(red, green, blue, red, green, blue);
                 return;
             }
 
-            for (int i = from; i < to; i++)
+            for (int i = from; i < from + length; i++)
             {
                 CodeRgb known = _apply(new CodeRgb(r[i], g[i], b[i]));
                 (r[i], g[i], b[i]) = ((float)known.R, (float)known.G, (float)known.B);
