@@ -88,6 +88,7 @@ internal static class ShootStates
             return match;
         }
 
+        stretches = await ShootEdges.ExactAsync(places, match.Camera, stretches, [.. seen.Select(s => s.ShootSeconds)], settings.Reader, progress, cancel);
         (SampleSet samples, ImmutableArray<int> states) = await SampledAsync(places, match, seen, stretches, settings, progress, cancel);
         progress.Report(new("One correction for all light, or one each", 0));
         return await Task.Run(

@@ -38,8 +38,10 @@ public class ShootMatchTests
         CameraMatch match = await MatchAsync(s_own, "5", "15");
         CameraStates states = Assert.IsType<CameraStates>(match.States);
         Assert.Equal([0, 1, 0], states.Stretches.Select(s => s.State));
-        Assert.Equal(Each, states.Stretches[1].FromSeconds, 2.5);
-        Assert.Equal(2 * Each, states.Stretches[2].FromSeconds, 2.5);
+
+        // To the frame: there are two a second.
+        Assert.Equal(Each, states.Stretches[1].FromSeconds, 0.3);
+        Assert.Equal(2 * Each, states.Stretches[2].FromSeconds, 0.3);
         Assert.True(states.Comparison.PerStateMean < 0.5 * states.Comparison.OneForAllMean, $"{states.Comparison.PerStateMean:0.00} of {states.Comparison.OneForAllMean:0.00}");
         Assert.Contains("The light has 2 states, and b needs a different correction in each", match.Note, StringComparison.Ordinal);
         Assert.Empty(match.Drifts);
