@@ -108,7 +108,7 @@ public sealed record VerdictEvidence
             PrimaryClipped = outcome.PrimaryClipped,
             SecondaryClipped = outcome.SecondaryClipped,
             SyncConfidence = outcome.Clips?.Sync is { Method: not SyncMethod.Given } sync ? sync.Confidence : null,
-            Danger = chosen.Dangers.FirstOrDefault()?.Sentence,
+            Danger = (chosen.Dangers.FirstOrDefault() ?? chosen.Safety.Findings.FirstOrDefault(f => !f.IsWithin))?.Sentence,
             Close = isAdvised ? fit.Close : null,
         };
     }

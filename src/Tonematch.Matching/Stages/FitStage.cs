@@ -72,7 +72,6 @@ public static class FitStage
         return untrimmed with
         {
             Chosen = baked,
-            Warnings = [.. untrimmed.Warnings, .. untrimmed.Chosen.Safety.IsSafe ? Unsafe(baked) : []],
             TrimNote = string.Create(CultureInfo.InvariantCulture,
                 $"A trim made by hand is part of this correction ({trim}): the mean Delta E against camera A is {baked.After.Mean:F2} with it, {untrimmed.Chosen.After.Mean:F2} without."),
             TrimmedCdl = NearestCdl(baked, samples, cancel),
@@ -114,14 +113,10 @@ public static class FitStage
                     ? $"A correction of the kind {kind.Name()} cannot be fitted to these samples: {why}"
                     : $"A correction of the kind {kind.Name()} cannot be fitted to these samples.");
         BakedCorrection baked = BakedCorrection.Of(asked, samples, lutSize);
-        List<string> warnings = [.. Unsafe(baked)];
-        if (fit.Advised.Correction.Kind != kind)
-        {
-            warnings.Add(string.Create(CultureInfo.InvariantCulture,
-                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {HeldOutOrFitted(fit.Advised):F2} instead of {HeldOutOrFitted(asked):F2})."));
-        }
-
-        return new Result(fit, baked, [.. warnings]);
+        return new Result(fit, baked, fit.Advised.Correction.Kind == kind
+            ? []
+            : [string.Create(CultureInfo.InvariantCulture,
+                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {HeldOutOrFitted(fit.Advised):F2} instead of {HeldOutOrFitted(asked):F2}).")]);
     }
 
     // The advised kind unchanged if its whole table is safe. Otherwise its steepness away from the samples is removed:
@@ -132,11 +127,11 @@ public static class FitStage
         BakedCorrection advised = BakedCorrection.Of(fit.Advised, samples, lutSize);
         if (!advised.Dangers.Any() || fit.Advised.Correction.Kind == CorrectionKind.Identity)
         {
-            return new Result(fit, advised, [.. Unsafe(advised)]);
+            return new Result(fit, advised, []);
         }
 
         SampledColours seen = SampledColours.Of(samples);
-        BakedCorrection chosen = advised.JudgedWhere(seen);
+        BakedCorrection chosen = advised.JudgedWhere(seen, samples.SecondaryEncoding);
         FittedCandidate? stiff = fit.Candidates
             .Where(c => s_stiff.Contains(c.Correction.Kind) && c != fit.Advised)
             .OrderBy(HeldOutOrFitted)
@@ -159,9 +154,9 @@ public static class FitStage
         string kind = fit.Advised.Correction.Kind.Name();
         double cost = chosen.After.Mean - advised.After.Mean;
         return new Result(fit, chosen, chosen.Candidate == fit.Advised
-            ? [.. Unsafe(chosen)]
+            ? []
             : [string.Create(CultureInfo.InvariantCulture,
-                $"Far from all colours that were compared, {kind} would be too steep ({advised.Dangers.First().Sentence.TrimEnd('.')}). There it blends into {elsewhere}; on the compared colours this costs {Math.Max(0, cost):F2} Delta E."), .. Unsafe(chosen)]);
+                $"Far from all colours that were compared, {kind} would be too steep ({advised.Dangers.First().Sentence.TrimEnd('.')}). There it blends into {elsewhere}; on the compared colours this costs {Math.Max(0, cost):F2} Delta E.")]);
     }
 
     private static readonly CorrectionKind[] s_stiff = [CorrectionKind.Gains, CorrectionKind.LiftGammaGain, CorrectionKind.Cdl, CorrectionKind.Matrix];
@@ -197,7 +192,4 @@ public static class FitStage
         ArgumentNullException.ThrowIfNull(candidate);
         return (candidate.CrossValidated ?? candidate.Train).Mean;
     }
-
-    private static IEnumerable<string> Unsafe(BakedCorrection baked) =>
-        baked.Safety.IsSafe ? [] : [$"Use the LUT with care: {baked.Safety.Findings.First(f => !f.IsWithin).Sentence}"];
 }

@@ -1,5 +1,6 @@
 using System.Globalization;
 using Tonematch.Colour;
+using Tonematch.Samples;
 
 namespace Tonematch.Luts.Tables;
 
@@ -47,7 +48,9 @@ public static class LutSafety
     /// Which colours the footage has: gain, change of slope and folding are judged there and only reported elsewhere.
     /// Null judges every colour.
     /// </param>
-    public static LutSafetyReport Inspect(Lut3D lut, LutDifference? bakingError = null, Func<CodeRgb, bool>? isSeen = null)
+    /// <param name="input">What the table's input means, so that sentences can name a colour; null gives its code values only.</param>
+    public static LutSafetyReport Inspect(
+        Lut3D lut, LutDifference? bakingError = null, Func<CodeRgb, bool>? isSeen = null, SignalEncoding? input = null)
     {
         ArgumentNullException.ThrowIfNull(lut);
         isSeen ??= _ => true;
@@ -96,6 +99,12 @@ public static class LutSafety
         }
 
         return new LutSafetyReport([.. findings]);
+
+        string Text(CodeRgb code)
+        {
+            string values = Invariant($"{code.R:0.00} {code.G:0.00} {code.B:0.00}");
+            return input is null ? values : $"{PlainColourNames.Of(input.ToLab(code))} ({values})";
+        }
     }
 
     private static double BackwardStep(Lut3D lut)
@@ -302,8 +311,6 @@ public static class LutSafety
     }
 
     private static bool IsLimited(double value) => value <= ClipMargin || value >= 1 - ClipMargin;
-
-    private static string Text(CodeRgb code) => Invariant($"{code.R:0.00} {code.G:0.00} {code.B:0.00}");
 
     private static string Invariant(FormattableString text) => text.ToString(CultureInfo.InvariantCulture);
 }
