@@ -12,6 +12,7 @@ Dictionary<string, Func<string[], int>> benches = new()
     ["speed-lut"] = Tonematch.Bench.Luts.LutSpeedBench.Run,
     ["accuracy"] = Tonematch.Bench.Accuracy.AccuracyBench.Run,
     ["verdict"] = Tonematch.Bench.Verdicts.VerdictBench.Run,
+    ["encodings"] = Tonematch.Bench.Encodings.EncodingsBench.Run,
     ["real"] = Tonematch.Bench.Real.RealBench.Run,
 };
 

@@ -16,7 +16,7 @@ internal static class AccuracyBench
     private const string Advised = "TONEMATCH advised";
     private const string Floor = "floor (knows the answers)";
 
-    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|clean-chart|uneven-chart|six|noisy|phones|phones-one-chart, --uneven SIZE, --no-places, --own-exposure, --noise N, --pairs N, --mismatched SHARE, --grid, --save FILE, --no-peers, --floor, --kinds.</summary>
+    /// <summary>Options: --scenarios N, --first N, --cameras first|second, --samples chart|clean-chart|uneven-chart|six|noisy|scene|phones|phones-one-chart, --uneven SIZE, --no-places, --own-exposure, --noise N, --pairs N, --mismatched SHARE, --grid, --save FILE, --no-peers, --floor, --kinds.</summary>
     public static int Run(string[] args)
     {
         int scenarios = int.Parse(Option(args, "--scenarios", "100"), CultureInfo.InvariantCulture);
@@ -48,6 +48,12 @@ internal static class AccuracyBench
         double uneven = double.Parse(Option(args, "--uneven", "0.05"), CultureInfo.InvariantCulture);
         string? save = Option(args, "--save", "") is { Length: > 0 } path ? path : null;
         SimulatedCameras cameras = SimulatedCameras.Read(folder, second);
+        if (samples == "scene")
+        {
+            SceneBench.Run(cameras, first, scenarios, args);
+            return 0;
+        }
+
         Console.WriteLine($"{scenarios} simulated pairs ({(second ? "second" : "first")} set of cameras), samples: {samples}, scored on {cameras.ScoredCount} other things.");
         TimeSpan fitting = TimeSpan.Zero;
         for (int s = first; s < first + scenarios; s++)

@@ -18,7 +18,7 @@ namespace Tonematch.Bench.Real;
 /// </summary>
 internal static class RealBench
 {
-    private const string HandedOver = "TONEMATCH handed over";
+    public const string HandedOver = "TONEMATCH handed over";
     private const string There = "there (3x3 of the same ground)";
     private const int LutSize = 33;
 

@@ -25,6 +25,9 @@ internal static class VerdictBench
 
     private const int LutSize = 33;
 
+    private static readonly LocalEffects s_small = LocalEffects.None with { PlaceStops = 0.05, Veil = 0.002 }, s_large = LocalEffects.None with { PlaceStops = 0.4, Veil = 0.03 };
+    private static readonly LocalEffects s_smallTones = LocalEffects.None with { ToneStops = 0.05, CornerStops = 0.15 }, s_largeTones = LocalEffects.None with { ToneStops = 0.3, CornerStops = 0.8 };
+
     /// <summary>Options: --scenarios N (simulated pairs), --list (every case).</summary>
     public static int Run(string[] args)
     {
@@ -73,8 +76,10 @@ internal static class VerdictBench
             if (i % 6 == 0)
             {
                 Add(Judged("simulated, things", $"pair {i}", pair.Samples(200, 0.006, 0.04, i), Truth(pair)));
-                (SampleSet fit, SampleSet score) = PlacesOf(pair, i);
-                Add(Judged("simulated, chart and scene, light and veil by place", $"pair {i}", fit, score));
+                SimulatedScene scene = SimulatedScene.Of(pair, i % 12 == 0 ? s_small : s_large, i);
+                Add(Judged("simulated, chart and scene, light and veil by place", $"pair {i}", scene.ChartAndKnown, scene.Unseen));
+                scene = SimulatedScene.Of(pair, i % 12 == 0 ? s_largeTones : s_smallTones, i);
+                Add(Judged("simulated, chart and scene, local tone mapping and vignetting", $"pair {i}", scene.ChartAndKnown, scene.Unseen));
             }
         }
 
@@ -128,45 +133,6 @@ internal static class VerdictBench
 
     private static SampleSet Truth(SimulatedPair pair) => new(
         SignalEncoding.Bt709, SignalEncoding.Bt709, SamplingMethod.Given, [.. pair.ScoredPrimary.Select((p, i) => new SamplePair($"{i}", $"{i}", p, pair.ScoredSecondary[i]))]);
-
-    // A chart and four parts of a scene; in each the secondary has an exposure and a veil of its own, in half of the cases small
-    // (0.05 stop, 0.2 % of white) and in the others large (0.4 stop, 3 %). Scored on two parts more.
-    private static (SampleSet Fit, SampleSet Score) PlacesOf(SimulatedPair pair, int seed)
-    {
-        Random random = new(500 + seed);
-        (double stops, double veil) = seed % 12 == 0 ? (0.05, 0.002) : (0.4, 0.03);
-        Func<CodeRgb, CodeRgb> Place()
-        {
-            double factor = Math.Pow(2, stops * ((2 * random.NextDouble()) - 1)), haze = veil * random.NextDouble();
-            return c =>
-            {
-                SceneRgb light = SignalEncoding.Bt709.ToScene(c);
-                return SignalEncoding.Bt709.FromScene(new SceneRgb((factor * light.R) + haze, (factor * light.G) + haze, (factor * light.B) + haze)).Clamped();
-            };
-        }
-
-        Func<CodeRgb, CodeRgb> onChart = Place();
-        List<SamplePair> fit = [.. pair.Chart.Pairs.Select(p => p with { Secondary = onChart(p.Secondary), Locality = "the chart", Origin = null })], score = [];
-        for (int part = 0; part < 6; part++)
-        {
-            Func<CodeRgb, CodeRgb> there = Place();
-            for (int k = 0; k < 30; k++)
-            {
-                int thing = random.Next(pair.ScoredPrimary.Length);
-                SamplePlace place = new((part % 3 / 3.0) + (0.3 * random.NextDouble()), (part / 3 / 2.0) + (0.4 * random.NextDouble()), 0.02, 0.02);
-                SamplePair sample = new(
-                    $"part {part} {k:D2}", $"part {part} {k / 4}",
-                    SimulatedCameras.Record(pair.ScoredPrimary[thing], 0.006, random), SimulatedCameras.Record(there(pair.ScoredSecondary[thing]), 0.006, random))
-                {
-                    Locality = $"part {part}",
-                    Origin = new SampleOrigin(0, 0, place, place),
-                };
-                (part < 4 ? fit : score).Add(sample);
-            }
-        }
-
-        return (pair.Chart with { Method = SamplingMethod.Overlap, Pairs = [.. fit] }, pair.Chart with { Method = SamplingMethod.Overlap, Pairs = [.. score] });
-    }
 
     private static void Print(List<Case> cases)
     {
