@@ -86,6 +86,7 @@ step() {
     say "  $name: done in $((SECONDS - started)) s"
   else
     say "  $name: FAILED with $? ($*)"
+    grep -A 8 '^failed ' "$log" | head -80 >&2 || true
     tail -40 "$log" >&2
     return 1
   fi
