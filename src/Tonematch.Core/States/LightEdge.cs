@@ -20,6 +20,7 @@ public static class LightEdge
     // what moves.
     private const double TimesUsual = 5;
 
+    // A change of the medians at least this share of the largest may be the same one.
     private const double NearlyAll = 0.8;
 
     /// <summary>The light of a whole picture: the mean over its pixels of the logarithm of light.</summary>
@@ -51,42 +52,25 @@ public static class LightEdge
     public static (double Seconds, double Stops)? Find(IReadOnlyList<LightInstant> pictures)
     {
         ArgumentNullException.ThrowIfNull(pictures);
-        double[] change = new double[pictures.Count];
-        for (int k = FewestBefore; k <= pictures.Count - FewestBefore; k++)
-        {
-            change[k] = Change(pictures, k);
-        }
-
-        if (pictures.Count < 2 * FewestBefore)
+        int last = pictures.Count - FewestBefore;
+        if (last < FewestBefore)
         {
             return null;
         }
 
-        int[] inside = [.. Enumerable.Range(FewestBefore, pictures.Count - (2 * FewestBefore) + 1)];
-
         // Medians hardly differ a few pictures before and after a change; the step between two neighbours tells which it is.
-        double largest = inside.Max(k => change[k]);
-        int at = inside.Where(k => change[k] >= NearlyAll * largest).MaxBy(k => Distance(pictures[k - 1], pictures[k]));
-        double[] elsewhere = [.. inside.Where(k => Math.Abs(k - at) >= Window).Select(k => Distance(pictures[k - 1], pictures[k]))];
+        (int At, double Change, double Step)[] inside = [.. Enumerable.Range(FewestBefore, last - FewestBefore + 1).Select(k => (k, Change(pictures, k), Distance(pictures[k - 1].Stops, pictures[k].Stops)))];
+        double largest = inside.Max(p => p.Change);
+        (int at, double change, double step) = inside.Where(p => p.Change >= NearlyAll * largest).MaxBy(p => p.Step);
+        double[] elsewhere = [.. inside.Where(p => Math.Abs(p.At - at) >= Window).Select(p => p.Step)];
         double usual = elsewhere.Length == 0 ? 0 : Median.Of(elsewhere);
-        return change[at] < LeastChange || Distance(pictures[at - 1], pictures[at]) < TimesUsual * usual
+        return change < LeastChange || step < TimesUsual * usual
             ? null
-            : ((pictures[at - 1].Seconds + pictures[at].Seconds) / 2, change[at]);
+            : ((pictures[at - 1].Seconds + pictures[at].Seconds) / 2, change);
     }
 
-    private static double Distance(LightInstant a, LightInstant b)
-    {
-        double exposure = b.ExposureStops - a.ExposureStops, red = b.RedGreenStops - a.RedGreenStops, blue = b.BlueGreenStops - a.BlueGreenStops;
-        return Math.Sqrt((exposure * exposure) + (red * red) + (blue * blue));
-    }
+    private static double Change(IReadOnlyList<LightInstant> pictures, int at) =>
+        Distance(LightInstant.Middle([.. pictures.Skip(at - Window).Take(Math.Min(at, Window))]), LightInstant.Middle([.. pictures.Skip(at).Take(Window)]));
 
-    private static double Change(IReadOnlyList<LightInstant> pictures, int at)
-    {
-        LightInstant[] before = [.. Enumerable.Range(Math.Max(0, at - Window), at - Math.Max(0, at - Window)).Select(k => pictures[k])];
-        LightInstant[] after = [.. Enumerable.Range(at, Math.Min(Window, pictures.Count - at)).Select(k => pictures[k])];
-        return Distance(Middle(before), Middle(after));
-
-        static LightInstant Middle(LightInstant[] some) =>
-            new(some[0].Seconds, Median.Of(some.Select(i => i.ExposureStops)), Median.Of(some.Select(i => i.RedGreenStops)), Median.Of(some.Select(i => i.BlueGreenStops)));
-    }
+    private static double Distance(double[] a, double[] b) => Math.Sqrt(LightInstant.Squared(a, b));
 }

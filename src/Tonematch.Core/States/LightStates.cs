@@ -43,9 +43,9 @@ public static class LightStates
         LightInstant[] seen = [.. instants.OrderBy(i => i.Seconds)];
         double length = seen[^1].Seconds - seen[0].Seconds;
         int shortest = Math.Max(2, length > 0 ? (int)Math.Ceiling(ShortestSeconds * (seen.Length - 1) / length) : 2);
-        int[] edges = [0, .. StepFinder.Find([.. seen.Select(Vector)], Alike, shortest), seen.Length];
+        int[] edges = [0, .. StepFinder.Find([.. seen.Select(i => i.Stops)], Alike, shortest), seen.Length];
         List<(int From, int To)> stretches = [.. edges.Zip(edges.Skip(1))];
-        int[] states = Grouped([.. stretches.Select(s => Middle(seen[s.From..s.To]))], [.. stretches.Select(s => s.To - s.From)]);
+        int[] states = Grouped([.. stretches.Select(s => LightInstant.Middle(seen[s.From..s.To]))], [.. stretches.Select(s => s.To - s.From)]);
         if (states.Max() >= Most)
         {
             return [new LightStretch(seen[0].Seconds, seen[^1].Seconds, 0)];
@@ -127,21 +127,14 @@ public static class LightStates
             return false;
         }
 
-        double[] whole = Middle(course);
-        double all = course.Sum(i => Squared(Vector(i), whole));
-        double left = course.GroupBy(i => At(stretches, i.Seconds)).Sum(g => Middle([.. g]) is var middle ? g.Sum(i => Squared(Vector(i), middle)) : 0);
+        double[] whole = LightInstant.Middle(course);
+        double all = course.Sum(i => LightInstant.Squared(i.Stops, whole));
+        double left = course.GroupBy(i => At(stretches, i.Seconds)).Sum(g => LightInstant.Middle([.. g]) is var middle ? g.Sum(i => LightInstant.Squared(i.Stops, middle)) : 0);
         return left <= (1 - LeastExplained) * all && BothSaw(stretches, instants, primary, secondary);
     }
 
     // The rest may be noise and the fading in of lights.
     private const double LeastExplained = 0.8;
-
-    private static double Squared(double[] a, double[] b) => a.Zip(b, (x, y) => (x - y) * (x - y)).Sum();
-
-    private static double[] Vector(LightInstant i) => [i.ExposureStops, i.RedGreenStops, i.BlueGreenStops];
-
-    private static double[] Middle(LightInstant[] instants) =>
-        [Median.Of(instants.Select(i => i.ExposureStops)), Median.Of(instants.Select(i => i.RedGreenStops)), Median.Of(instants.Select(i => i.BlueGreenStops))];
 
     // Joins the two nearest groups until all differ; groups are numbered in order of first appearance.
     private static int[] Grouped(double[][] middles, int[] counts)
@@ -177,7 +170,7 @@ public static class LightStates
         {
             for (int b = a + 1; b < groups.Count; b++)
             {
-                double apart = Math.Sqrt(Squared(groups[a].Middle, groups[b].Middle));
+                double apart = Math.Sqrt(LightInstant.Squared(groups[a].Middle, groups[b].Middle));
                 best = apart < best.Apart ? (a, b, apart) : best;
             }
         }

@@ -45,7 +45,7 @@ public sealed record BakedCorrection(
         Lut3D lut = LutBaker.Bake(candidate.Correction, size);
         LutDifference bakingError = BakingErrorOf(lut, candidate.Correction.Apply, candidate.Correction.PrimaryEncoding);
         (DeltaEStatistics after, ImmutableArray<double> deltaE) = Differences(samples, code => LutInterpolation.Tetrahedral(lut, code));
-        return new BakedCorrection(candidate, lut, bakingError, LutSafety.Inspect(lut, bakingError, seen is null ? null : seen.Has, samples.SecondaryEncoding), after, deltaE);
+        return new BakedCorrection(candidate, lut, bakingError, LutSafety.Inspect(lut, bakingError, seen is null ? null : seen.Has, candidate.Correction.SecondaryEncoding), after, deltaE);
     }
 
     /// <summary>A table's difference from what it stands for, both clamped to 0..1, over all codes.</summary>
@@ -56,7 +56,7 @@ public sealed record BakedCorrection(
         LutComparison.Compare(code => exact(code).Clamped(), code => LutInterpolation.Tetrahedral(lut, code).Clamped(), encoding, lut.Size);
 
     /// <summary>The same table with its safety judged where the footage has colours.</summary>
-    internal BakedCorrection JudgedWhere(SampledColours seen, SignalEncoding input) => this with { Safety = LutSafety.Inspect(Lut, BakingError, seen.Has, input) };
+    internal BakedCorrection JudgedWhere(SampledColours seen) => this with { Safety = LutSafety.Inspect(Lut, BakingError, seen.Has, Candidate.Correction.SecondaryEncoding) };
 
     /// <summary>
     /// CIEDE2000 of the pairs through a correction, both sides clamped to 0..1: weighted statistics, and one value per

@@ -131,7 +131,7 @@ public static class FitStage
         }
 
         SampledColours seen = SampledColours.Of(samples);
-        BakedCorrection chosen = advised.JudgedWhere(seen, samples.SecondaryEncoding);
+        BakedCorrection chosen = advised.JudgedWhere(seen);
         FittedCandidate? stiff = fit.Candidates
             .Where(c => s_stiff.Contains(c.Correction.Kind) && c != fit.Advised)
             .OrderBy(HeldOutOrFitted)

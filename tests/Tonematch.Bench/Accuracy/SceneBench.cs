@@ -1,4 +1,3 @@
-using System.Globalization;
 using Tonematch.Bench.Real;
 using Tonematch.Colour;
 using Tonematch.Numerics;
@@ -49,14 +48,12 @@ internal static class SceneBench
             Console.WriteLine("|---|---|---|---|---|");
             foreach ((string row, var figures) in rows)
             {
-                string claim = double.IsNaN(figures[0].Claim) ? "" : Text(Median.Of(figures.Select(f => f.Claim)));
-                Console.WriteLine($"| {row} | {Text(Median.Of(figures.Select(f => f.OnChart)))} ({Text(figures.Max(f => f.OnChart))}) | {Text(Median.Of(figures.Select(f => f.Unseen)))} ({Text(figures.Max(f => f.Unseen))}) | {claim} |");
+                string claim = double.IsNaN(figures[0].Claim) ? "" : RealBench.Text(Median.Of(figures.Select(f => f.Claim)));
+                Console.WriteLine($"| {row} | {RealBench.Text(Median.Of(figures.Select(f => f.OnChart)))} ({RealBench.Text(figures.Max(f => f.OnChart))}) | {RealBench.Text(Median.Of(figures.Select(f => f.Unseen)))} ({RealBench.Text(figures.Max(f => f.Unseen))}) | {claim} |");
             }
         }
     }
 
     private static double Mean(SampleSet scored, Func<CodeRgb, CodeRgb> map) =>
         scored.Pairs.Average(p => RealBench.Difference(scored.PrimaryEncoding, p.Primary, map(p.Secondary)));
-
-    private static string Text(double value) => value.ToString("0.00", CultureInfo.InvariantCulture);
 }

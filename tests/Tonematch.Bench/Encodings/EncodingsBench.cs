@@ -27,21 +27,21 @@ internal static class EncodingsBench
     // Scored at this size, so that what is compared are colours and not grain or the blocks of the compression.
     private const int ScoredSide = 160;
 
-    private sealed record Recording(string Name, string Zscale, string PixelFormat, string[] Codec)
-    {
-        public string Tags { get; init; } = FfmpegSpelling.TagsBt709;
-    }
+    private sealed record Recording(string Name, string Zscale, string PixelFormat, string Tags, string[] Codec);
 
-    // In light: 1 is the photograph's white, 203 cd/m2 in HDR ([BT.2408]); HLG by its display light, as zscale takes it.
     private static readonly Recording[] s_recordings =
     [
-        new("bt709 8", "zscale=t=709:m=709:r=limited", "yuv420p", ["-c:v", "libx264"]),
-        new("bt709 10", "zscale=t=709:m=709:r=limited", "yuv420p10le", ["-c:v", "libx264"]),
-        new("hlg 8", "zscale=npl=203:p=2020:t=arib-std-b67:m=2020_ncl:r=limited", "yuv420p", ["-c:v", "libx265", "-x265-params", "log-level=error"]) { Tags = FfmpegSpelling.Tags("bt2020nc", "bt2020", "arib-std-b67") },
-        new("hlg 10", "zscale=npl=203:p=2020:t=arib-std-b67:m=2020_ncl:r=limited", "yuv420p10le", ["-c:v", "libx265", "-x265-params", "log-level=error"]) { Tags = FfmpegSpelling.Tags("bt2020nc", "bt2020", "arib-std-b67") },
-        new("pq 8", "zscale=npl=203:p=2020:t=smpte2084:m=2020_ncl:r=limited", "yuv420p", ["-c:v", "libx265", "-x265-params", "log-level=error"]) { Tags = FfmpegSpelling.Tags("bt2020nc", "bt2020", "smpte2084") },
-        new("pq 10", "zscale=npl=203:p=2020:t=smpte2084:m=2020_ncl:r=limited", "yuv420p10le", ["-c:v", "libx265", "-x265-params", "log-level=error"]) { Tags = FfmpegSpelling.Tags("bt2020nc", "bt2020", "smpte2084") },
+        new("bt709 8", "zscale=t=709:m=709:r=limited", "yuv420p", FfmpegSpelling.TagsBt709, ["-c:v", "libx264"]),
+        new("bt709 10", "zscale=t=709:m=709:r=limited", "yuv420p10le", FfmpegSpelling.TagsBt709, ["-c:v", "libx264"]),
+        Hdr("hlg 8", "arib-std-b67", "yuv420p"),
+        Hdr("hlg 10", "arib-std-b67", "yuv420p10le"),
+        Hdr("pq 8", "smpte2084", "yuv420p"),
+        Hdr("pq 10", "smpte2084", "yuv420p10le"),
     ];
+
+    // Light of 1 is the photograph's white, 203 cd/m2 ([BT.2408]); HLG by its display light, as zscale takes it.
+    private static Recording Hdr(string name, string transfer, string pixelFormat) => new(
+        name, $"zscale=npl=203:p=2020:t={transfer}:m=2020_ncl:r=limited", pixelFormat, FfmpegSpelling.Tags("bt2020nc", "bt2020", transfer), ["-c:v", "libx265", "-x265-params", "log-level=error"]);
 
     /// <summary>Option: the names of recordings, as primaries and secondaries; all without.</summary>
     public static int Run(string[] args)
@@ -69,8 +69,7 @@ internal static class EncodingsBench
             {
                 foreach (Recording b in some)
                 {
-                    Stopwatch clock = Stopwatch.StartNew();
-                    Console.WriteLine(MeasureAsync(a.Name, b.Name, PathOf(folder, "a", a), PathOf(folder, "b", b), PathOf(folder, "truth", a), clock).GetAwaiter().GetResult());
+                    Console.WriteLine($"| {a.Name} | {b.Name} | {MeasureAsync(PathOf(folder, "a", a), PathOf(folder, "b", b), PathOf(folder, "truth", a)).GetAwaiter().GetResult()} |");
                 }
             }
 
@@ -84,8 +83,9 @@ internal static class EncodingsBench
 
     private static string PathOf(string folder, string what, Recording recording) => Path.Combine(folder, $"{what}-{recording.Name.Replace(' ', '-')}.mkv");
 
-    private static async Task<string> MeasureAsync(string nameA, string nameB, string a, string b, string truth, Stopwatch clock)
+    private static async Task<string> MeasureAsync(string a, string b, string truth)
     {
+        Stopwatch clock = Stopwatch.StartNew();
         MatchOutcome outcome;
         try
         {
@@ -93,7 +93,7 @@ internal static class EncodingsBench
         }
         catch (NoTrustworthyResultException e)
         {
-            return $"| {nameA} | {nameB} | | refused: {e.Message} | | | | |";
+            return $"| refused: {e.Message} | | | |";
         }
 
         double taken = clock.Elapsed.TotalSeconds, before = 0, after = 0;
@@ -107,10 +107,8 @@ internal static class EncodingsBench
         }
 
         return string.Create(CultureInfo.InvariantCulture,
-            $"| {nameA} | {nameB} | {before:0.00} | {after:0.00} | {outcome.Verdict.Figure.Mean:0.00} | {KindOf(outcome)} | {VerdictWords.Mark(outcome.Verdict.Kind)} | {taken:0.0} |");
+            $"{before:0.00} | {after:0.00} | {outcome.Verdict.Figure.Mean:0.00} | {outcome.Chosen.Candidate.Correction.Kind.Name()} | {VerdictWords.Mark(outcome.Verdict.Kind)} | {taken:0.0}");
     }
-
-    private static string KindOf(MatchOutcome outcome) => outcome.Chosen.Candidate.Correction.Kind.Name();
 
     private static async Task<Picture[]> PicturesAsync(string path, double[] at)
     {
@@ -137,12 +135,6 @@ internal static class EncodingsBench
         string graph = "scale=800:450,crop=640:360:x='80+25*sin(2*PI*t/5)':y='45+12*sin(2*PI*t/3)',setparams=color_primaries=bt709:color_trc=iec61966-2-1:colorspace=gbr:range=pc,"
             + $"format=gbrpf32le,zscale=t=linear,{sensor}{recording.Zscale},format={recording.PixelFormat},{recording.Tags}";
         string length = Seconds.ToString(CultureInfo.InvariantCulture), rate = FramesASecond.ToString(CultureInfo.InvariantCulture);
-        using Process ffmpeg = Process.Start(new ProcessStartInfo("ffmpeg",
-            ["-v", "error", "-nostdin", "-y", "-loop", "1", "-framerate", rate, "-t", length, "-i", photograph, "-vf", graph, .. recording.Codec, "-preset", "veryfast", "-crf", "10", to]))!;
-        ffmpeg.WaitForExit();
-        if (ffmpeg.ExitCode != 0)
-        {
-            throw new InvalidOperationException($"FFmpeg could not film {recording.Name}.");
-        }
+        ExternalTool.Ffmpeg().Run(["-v", "error", "-y", "-loop", "1", "-framerate", rate, "-t", length, "-i", photograph, "-vf", graph, .. recording.Codec, "-preset", "veryfast", "-crf", "10", to]);
     }
 }
