@@ -202,7 +202,7 @@ public static class ReportPage
 
         if (step.IsWhiteBalance)
         {
-            what.Add(FormattableString.Invariant($"its white balance moves by {step.RedGreenStops:+0.00;-0.00} stop red and {step.BlueGreenStops:+0.00;-0.00} stop blue"));
+            what.Add(FormattableString.Invariant($"its white balance moves by {step.RedGreenStops:+0.00;-0.00;0.00} stop red and {step.BlueGreenStops:+0.00;-0.00;0.00} stop blue"));
         }
 
         return Html.Of($"<li>At {step.PrimarySeconds:0.0} s {string.Join(", and ", what)}.</li>");

@@ -115,12 +115,12 @@ public sealed record Trim
         }
 
         Add(Strength != 1, $"{100 * Strength:0} % of the match");
-        Add(ExposureStops != 0, $"exposure {ExposureStops:+0.00;-0.00} stop");
+        Add(ExposureStops != 0, $"exposure {ExposureStops:+0.00;-0.00;0.00} stop");
         Add(WarmthMired != 0, $"{Math.Abs(WarmthMired):0.#} mired {(WarmthMired > 0 ? "warmer" : "cooler")}");
         Add(GreenDuv != 0, $"{1000 * Math.Abs(GreenDuv):0.#} thousandths {(GreenDuv > 0 ? "greener" : "more magenta")}");
-        Add(ContrastPercent != 0, $"contrast {ContrastPercent:+0;-0} %");
-        Add(SaturationPercent != 0, $"saturation {SaturationPercent:+0;-0} %");
-        Add(BlackPercent != 0, $"black {BlackPercent:+0.0;-0.0} %");
+        Add(ContrastPercent != 0, $"contrast {ContrastPercent:+0;-0;0} %");
+        Add(SaturationPercent != 0, $"saturation {SaturationPercent:+0;-0;0} %");
+        Add(BlackPercent != 0, $"black {BlackPercent:+0.0;-0.0;0.0} %");
         Add(SkinKept != 0 && words.Count > 0, $"skin kept by {100 * SkinKept:0} %");
         return words.Count == 0 ? "nothing" : string.Join(", ", words);
     }

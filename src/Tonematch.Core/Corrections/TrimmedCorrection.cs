@@ -98,10 +98,13 @@ public sealed record TrimmedCorrection : Correction
     }
 
     // 0, the pivot and 1 are fixed points, and the slope at the pivot is the steepness from both sides; beyond 0..1
-    // nothing changes.
+    // nothing changes. Two hyperbolas, because their slope at black and white is one over the steepness: a power's would
+    // be infinite for less contrast, and would amplify the noise of black without bound.
     private double Steeper(double x) => !(x > 0 && x < 1) ? x
-        : x < _pivot ? _pivot * Math.Pow(x / _pivot, _steepness)
-        : 1 - ((1 - _pivot) * Math.Pow((1 - x) / (1 - _pivot), _steepness));
+        : x < _pivot ? _pivot * Bent(x / _pivot)
+        : 1 - ((1 - _pivot) * Bent((1 - x) / (1 - _pivot)));
+
+    private double Bent(double t) => t / (t + (_steepness * (1 - t)));
 
     private static CodeRgb Mix(CodeRgb from, CodeRgb to, double share) => share >= 1 ? to : new(
         from.R + (share * (to.R - from.R)), from.G + (share * (to.G - from.G)), from.B + (share * (to.B - from.B)));

@@ -53,12 +53,12 @@ public static class CheckWords
         List<string> what = [];
         if (step.IsExposure)
         {
-            what.Add(string.Create(CultureInfo.InvariantCulture, $"exposure by {step.ExposureStops:+0.00;-0.00} stop"));
+            what.Add(string.Create(CultureInfo.InvariantCulture, $"exposure by {step.ExposureStops:+0.00;-0.00;0.00} stop"));
         }
 
         if (step.IsWhiteBalance)
         {
-            what.Add(string.Create(CultureInfo.InvariantCulture, $"white balance (red {step.RedGreenStops:+0.00;-0.00}, blue {step.BlueGreenStops:+0.00;-0.00} stop against green)"));
+            what.Add(string.Create(CultureInfo.InvariantCulture, $"white balance (red {step.RedGreenStops:+0.00;-0.00;0.00}, blue {step.BlueGreenStops:+0.00;-0.00;0.00} stop against green)"));
         }
 
         return string.Create(CultureInfo.InvariantCulture,

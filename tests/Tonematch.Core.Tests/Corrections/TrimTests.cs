@@ -59,6 +59,15 @@ public class TrimTests
     }
 
     [Fact]
+    public void Contrast_AtItsLeast_AmplifiesNothingByMoreThanTwoAndAHalf()
+    {
+        TrimmedCorrection flatter = new(new IdentityCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709), new Trim { ContrastPercent = -60 });
+        double[] slopes = [.. Enumerable.Range(0, 1000).Select(i => 1000 * (flatter.Apply(CodeRgb.Grey((i + 1) / 1000.0)).G - flatter.Apply(CodeRgb.Grey(i / 1000.0)).G))];
+        Assert.InRange(slopes.Max(), 2.4, 2.5);
+        Assert.InRange(slopes.Min(), 0.39, 0.41);
+    }
+
+    [Fact]
     public void Saturation_TakenAway_LeavesGreyOfTheSameLuma() => s_codes.Sample(c =>
     {
         CodeRgb grey = new TrimmedCorrection(new IdentityCorrection(SignalEncoding.Bt709, SignalEncoding.Bt709), new Trim { SaturationPercent = -100 }).Apply(c);
@@ -106,7 +115,7 @@ public class TrimTests
 
     [Fact]
     public void Words_NameOnlyWhatIsChanged() =>
-        Assert.Equal("80 % of the match, exposure +0.30 stop, 5 mired cooler", new Trim { Strength = 0.8, ExposureStops = 0.3, WarmthMired = -5 }.ToString());
+        Assert.Equal("80 % of the match, exposure +0.30 stop, 5 mired cooler, contrast 0 %", new Trim { Strength = 0.8, ExposureStops = 0.3, WarmthMired = -5, ContrastPercent = -0.2 }.ToString());
 
     // The point of the locus nearest in CIE 1960 (u, v), by trying every tenth of a mired.
     private static double NearestMired(double x, double y)
