@@ -1,3 +1,5 @@
+using System.Text.Json;
+
 namespace Tonematch;
 
 /// <summary>
@@ -16,5 +18,17 @@ public sealed class UnusableInputException : Exception
     public UnusableInputException(string message, Exception inner)
         : base(message, inner)
     {
+    }
+
+    /// <summary>
+    /// A text that is not JSON from some line on. The library's own message is left out: it may quote the rest of the
+    /// file.
+    /// </summary>
+    /// <param name="file">How the file is named in the sentence.</param>
+    /// <param name="fault">What the parser threw.</param>
+    public static UnusableInputException NotJson(string file, JsonException fault)
+    {
+        ArgumentNullException.ThrowIfNull(fault);
+        return new($"{file}, line {(fault.LineNumber ?? 0) + 1}: this is not well-formed JSON here.", fault);
     }
 }

@@ -9,7 +9,6 @@ using Tonematch.Luts;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching;
 using Tonematch.Matching.Outcome;
-using Tonematch.Matching.Stages;
 using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Pictures;
@@ -223,7 +222,7 @@ public static class MatchReport
             FittedCandidate? cdl = outcome.Fit.Candidates.FirstOrDefault(c => c.Correction.Kind == CorrectionKind.Cdl);
             if (cdl is not null && outcome.WithInput is null && outcome.Chosen.Candidate.Correction.Kind > CorrectionKind.Cdl)
             {
-                double cost = FitStage.HeldOutOrFitted(cdl) - FitStage.HeldOutOrFitted(outcome.Chosen.Candidate);
+                double cost = cdl.HeldOutOrFitted.Mean - outcome.Chosen.Candidate.HeldOutOrFitted.Mean;
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 

@@ -17,4 +17,8 @@ public sealed record ReportKind(
     DeltaEStatistics? CrossValidated,
     double? StandardError,
     bool Advised,
-    bool Chosen);
+    bool Chosen)
+{
+    /// <summary>The figures to judge it by: <see cref="CrossValidated"/>, or those of the fit if there are none.</summary>
+    public DeltaEStatistics HeldOutOrFitted => CrossValidated ?? Train;
+}

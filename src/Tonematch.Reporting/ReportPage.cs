@@ -129,7 +129,7 @@ public static class ReportPage
             return Html.None;
         }
 
-        double top = Math.Max(model.Before.Mean, model.Kinds.Max(k => (k.CrossValidated ?? k.Train).Mean));
+        double top = Math.Max(model.Before.Mean, model.Kinds.Max(k => k.HeldOutOrFitted.Mean));
         Html Bar(double value) => Html.Of($"<svg class=\"meter\" viewBox=\"0 0 100 8\" preserveAspectRatio=\"none\" aria-hidden=\"true\"><path class=\"bar\" d=\"M0 0h{100 * value / top:0.#}v8h-{100 * value / top:0.#}z\"/></svg>");
         Html Figures(DeltaEStatistics? s) => s is null
             ? new("<td class=\"n\">n/a</td><td class=\"n\">n/a</td>")
@@ -142,7 +142,7 @@ public static class ReportPage
             <thead><tr><th scope="col">Kind</th><th scope="col" class="n">Numbers in it</th><th scope="col" class="n">Its own colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Other colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Chance</th><th scope="col">Mean</th></tr></thead>
             <tbody><tr><th scope="row">nothing done</th><td class="n">0</td>{Figures(model.Before)}{Figures(model.Before)}<td></td><td>{Bar(model.Before.Mean)}</td></tr>
             {Html.Each(model.Kinds, k => Html.Of($"""
-                <tr{Html.When(k.Chosen, () => new(" class=\"chosen\""))}><th scope="row">{k.Name}{Html.When(k.Chosen, () => new(" <em>handed over</em>"))}{Html.When(k.Advised && !k.Chosen, () => new(" <em>advised by the figures</em>"))}</th><td class="n">{k.Numbers}</td>{Figures(k.Train)}{Figures(k.CrossValidated)}<td class="n">{Html.When(k.StandardError is not null, () => Html.Of($"± {k.StandardError!.Value:0.00}"))}</td><td>{Bar((k.CrossValidated ?? k.Train).Mean)}</td></tr>
+                <tr{Html.When(k.Chosen, () => new(" class=\"chosen\""))}><th scope="row">{k.Name}{Html.When(k.Chosen, () => new(" <em>handed over</em>"))}{Html.When(k.Advised && !k.Chosen, () => new(" <em>advised by the figures</em>"))}</th><td class="n">{k.Numbers}</td>{Figures(k.Train)}{Figures(k.CrossValidated)}<td class="n">{Html.When(k.StandardError is not null, () => Html.Of($"± {k.StandardError!.Value:0.00}"))}</td><td>{Bar(k.HeldOutOrFitted.Mean)}</td></tr>
                 """))}</tbody></table></div>
             {Html.When(!model.Curves.IsDefaultOrEmpty, () => CurvePlot.Of(model.Curves))}
             {Html.When(!model.NotFitted.IsEmpty, () => Html.Of($"<p>Not possible with these colours:</p><ul>{Html.Each(model.NotFitted, n => Html.Of($"<li>{n.Kind}: {n.Why}</li>"))}</ul>"))}

@@ -113,11 +113,11 @@ public static class CorrectionFitting
         List<FittedCandidate> candidates = [];
         List<double[]?> heldOut = [];
         List<bool> safe = [];
-        List<KindFitter?> fitters = [];
+        List<(KindFitter? By, Fitted Fitted)> fits = [];
         ImmutableArray<(CorrectionKind, string)>.Builder notFitted = ImmutableArray.CreateBuilder<(CorrectionKind, string)>();
         void Add(Fitted fitted, double[]? left, double[]? leftAsRecorded, KindFitter? by)
         {
-            fitters.Add(by);
+            fits.Add((by, fitted));
             candidates.Add(Candidate(recorded, samples, fitted, leftAsRecorded, validation));
             heldOut.Add(left);
             safe.Add(NeutralsRise(fitted.Correction));
@@ -166,22 +166,22 @@ public static class CorrectionFitting
             ? new CloseChoice(candidates[advised].Correction.Kind, candidates[best].Correction.Kind, difference, uncertainty)
             : null;
         if (MayBeVeiled(samples) && Wanted(CorrectionKind.Lattice)
-            && (candidates[advised].CrossValidated ?? candidates[advised].Train).Mean >= LeastOfPlaces
+            && candidates[advised].HeldOutOrFitted.Mean >= LeastOfPlaces
             && candidates[advised].Correction.Kind is not (CorrectionKind.Identity or CorrectionKind.Gains or CorrectionKind.Matrix)
             && candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Matrix) is int stiff and > 0
             && OneBoardFitter.Veiled(candidates[stiff].Correction) is double veiled and >= OneBoardFitter.Least)
         {
             // It replaces the lattice, which is no better away from the board than the kind below it.
-            KindFitter rich = fitters[advised]!;
+            KindFitter rich = fits[advised].By!;
             if (candidates.FindIndex(c => c.Correction.Kind == CorrectionKind.Lattice) is int lattice and > 0)
             {
                 candidates.RemoveAt(lattice);
                 heldOut.RemoveAt(lattice);
-                fitters.RemoveAt(lattice);
+                fits.RemoveAt(lattice);
                 safe.RemoveAt(lattice);
             }
 
-            Try(new OneBoardFitter(rich, fitters[stiff]!, options.LatticeNodes));
+            Try(new OneBoardFitter(rich, fits[stiff].By!, options.LatticeNodes));
             advised = safe[^1] ? candidates.Count - 1 : stiff;
             warnings.Add(string.Create(CultureInfo.InvariantCulture,
                 $"One of the two pictures is hazy where it was compared (a haze of {100 * OneBoardFitter.VeilOf(candidates[stiff].Correction):0.0} % of white), and such haze is not the same everywhere. So greys are corrected only as far as an even haze explains, not by everything these {all.Count} colours show. Compare other parts of the picture too, or shade the lenses next time."));
@@ -193,7 +193,7 @@ public static class CorrectionFitting
         for (int k = 0; k < candidates.Count && unseen.IsPossible; k++)
         {
             cancel.ThrowIfCancellationRequested();
-            double[]?[] left = unseen.Differences(fitters[k], identity, cancel);
+            double[]?[] left = unseen.Differences(fits[k].By, fits[k].Fitted, cancel);
             candidates[k] = candidates[k] with { UnseenPlaces = unseen.Of(left) };
             places = k == advised ? unseen.Places(left, identity) : places;
         }

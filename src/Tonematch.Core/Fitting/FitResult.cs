@@ -66,6 +66,9 @@ public sealed record FittedCandidate(
     double? CrossValidatedStandardError,
     string HowItEnded)
 {
+    /// <summary>The figures to judge the kind by: <see cref="CrossValidated"/>, or those of the fit if there are none.</summary>
+    public DeltaEStatistics HeldOutOrFitted => CrossValidated ?? Train;
+
     /// <summary>
     /// Differences on whole places (localities) left out of the fit, as recorded: the error to expect where nothing was
     /// compared. Null with fewer than two places. A chart beside other places is never left out. Each place has the

@@ -56,10 +56,10 @@ internal sealed class UnseenPlaces
     /// The error of a kind on each place left out, pair by pair; null for a place without which the kind cannot be
     /// fitted.
     /// </summary>
-    /// <param name="fitter">Fits the kind; null for no correction.</param>
-    /// <param name="identity">Doing nothing.</param>
+    /// <param name="fitter">Fits the kind; null for doing nothing.</param>
+    /// <param name="whole">The fit to all pairs, where the fits begin; for doing nothing, its result.</param>
     /// <param name="cancel">Stops the fits.</param>
-    public double[]?[] Differences(KindFitter? fitter, IdentityCorrection identity, CancellationToken cancel)
+    public double[]?[] Differences(KindFitter? fitter, Fitted whole, CancellationToken cancel)
     {
         double[]?[] left = new double[_leftOut.Length][];
         Parallel.For(0, left.Length, new ParallelOptions { CancellationToken = cancel }, k =>
@@ -67,7 +67,7 @@ internal sealed class UnseenPlaces
             (FitSamples samples, SampleCoverage coverage) = _others[k];
             if (fitter?.WhyNot(coverage) is null)
             {
-                left[k] = On(_leftOut[k], fitter?.Fit(samples, null, cancel).Map ?? identity.Apply);
+                left[k] = On(_leftOut[k], (fitter?.Fit(samples, whole, cancel) ?? whole).Map);
             }
         });
         return left;

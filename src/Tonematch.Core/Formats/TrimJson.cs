@@ -56,7 +56,7 @@ public static class TrimJson
         }
         catch (JsonException e)
         {
-            throw new UnusableInputException($"{fileName}, line {(e.LineNumber ?? 0) + 1}: this is not well-formed JSON here.", e);
+            throw UnusableInputException.NotJson(fileName, e);
         }
         catch (Exception e) when (e is InvalidOperationException or ArgumentException)
         {

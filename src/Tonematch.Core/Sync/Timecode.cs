@@ -26,6 +26,12 @@ public sealed partial record Timecode
     /// <summary>Real time since 00:00:00:00, seconds.</summary>
     public double Seconds => Frame / FramesPerSecond;
 
+    /// <summary>
+    /// The time of day as it reads, seconds. Counted at 29.97 frames a second without dropping numbers, it falls behind
+    /// the clock, and <see cref="Seconds"/>, by 3.6 s an hour.
+    /// </summary>
+    public double ReadSeconds => IsDropFrame ? Seconds : Frame / Math.Max(1, Math.Round(FramesPerSecond));
+
     /// <summary>The timecode of a frame.</summary>
     /// <param name="frame">Frames since 00:00:00:00; below 0 or beyond a day it wraps around midnight.</param>
     /// <param name="framesPerSecond">The true rate, above 0 and up to 480; near n * 1000 / 1001 it is taken as exactly that.</param>

@@ -7,6 +7,7 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Numerics;
 using Tonematch.Samples;
 using Tonematch.Shoot;
 using Tonematch.States;
@@ -148,7 +149,7 @@ internal static class ShootStates
         double[] Middle(int of)
         {
             InstantFigures[] figures = [.. seen.Where(s => LightStates.At(stretches, s.ShootSeconds) == of).Select(s => s.Figures)];
-            return [.. new Func<InstantFigures, double>[] { f => f.ExposureStops, f => f.RedGreenStops, f => f.BlueGreenStops }.Select(f => figures.Length == 0 ? 0 : figures.Select(f).Order().ElementAt(figures.Length / 2))];
+            return [.. new Func<InstantFigures, double>[] { f => f.ExposureStops, f => f.RedGreenStops, f => f.BlueGreenStops }.Select(f => Median.Of(figures.Select(f)))];
         }
 
         double[] own = Middle(state);

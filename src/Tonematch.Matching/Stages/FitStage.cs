@@ -116,7 +116,7 @@ public static class FitStage
         return new Result(fit, baked, fit.Advised.Correction.Kind == kind
             ? []
             : [string.Create(CultureInfo.InvariantCulture,
-                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {HeldOutOrFitted(fit.Advised):F2} instead of {HeldOutOrFitted(asked):F2}).")]);
+                $"You asked for {kind.Name()}; the figures advise {fit.Advised.Correction.Kind.Name()} (mean Delta E {fit.Advised.HeldOutOrFitted.Mean:F2} instead of {asked.HeldOutOrFitted.Mean:F2}).")]);
     }
 
     // The advised kind unchanged if its whole table is safe. Otherwise its steepness away from the samples is removed:
@@ -134,7 +134,7 @@ public static class FitStage
         BakedCorrection chosen = advised.JudgedWhere(seen);
         FittedCandidate? stiff = fit.Candidates
             .Where(c => s_stiff.Contains(c.Correction.Kind) && c != fit.Advised)
-            .OrderBy(HeldOutOrFitted)
+            .OrderBy(c => c.HeldOutOrFitted.Mean)
             .FirstOrDefault(c => !BakedCorrection.Of(c, samples, lutSize, seen).Dangers.Any());
         string elsewhere = stiff is null ? "" : stiff.Correction.Kind.Name();
         foreach (double reach in stiff is null ? [] : s_reaches)
@@ -184,12 +184,5 @@ public static class FitStage
             HowItEnded = $"{rich.HowItEnded}; blends into {stiff.Correction.Kind.Name()} away from the samples",
             PairDeltaE = differences,
         };
-    }
-
-    /// <summary>The figure to choose by: cross-validated if available, otherwise fitted.</summary>
-    public static double HeldOutOrFitted(FittedCandidate candidate)
-    {
-        ArgumentNullException.ThrowIfNull(candidate);
-        return (candidate.CrossValidated ?? candidate.Train).Mean;
     }
 }

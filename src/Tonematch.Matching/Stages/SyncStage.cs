@@ -1,3 +1,4 @@
+using System.Globalization;
 using Tonematch.Matching.Requests;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Reading;
@@ -108,7 +109,7 @@ public static class SyncStage
         SyncResult byTimecode = TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds);
         return byTimecode is SyncFound coded
             ? new Result(coded with { Warnings = [why[0], .. coded.Warnings] }, null)
-            : throw new NoTrustworthyResultException($"{string.Join(' ', why)} {((SyncRefused)byLight).Reason} {ByHand}");
+            : throw new NoTrustworthyResultException($"{string.Join(' ', why)} {((SyncRefused)byLight).Reason} {ByTimecode(primary, secondary)}{ByHand}");
     }
 
     private static async Task<MonoSound> ListenAsync(ClipReader reader, ClipInfo clip, int? track, CancellationToken cancel) =>
@@ -118,12 +119,15 @@ public static class SyncStage
 
     // Mentioned, not used: sounds that disagree are evidence against a common moment, unless a microphone was dead.
     private static string ByTimecode(ClipInfo primary, ClipInfo secondary) =>
-        TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds) is SyncFound coded
-            ? string.Create(System.Globalization.CultureInfo.InvariantCulture,
-                $"Their timecodes would line them up ({primary.Timecode} and {secondary.Timecode}): if both cameras were set to one clock, give --offset {coded.OffsetSeconds:0.###}. ")
-            : primary.Timecode is { } a && secondary.Timecode is { } b
-            ? $"Their timecodes ({a} and {b}) do not line them up either. "
-            : "";
+        primary.Timecode is null || secondary.Timecode is null
+            ? ""
+            : TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds) switch
+            {
+                SyncFound coded => string.Create(CultureInfo.InvariantCulture,
+                    $"Their timecodes would line them up ({primary.Timecode} and {secondary.Timecode}): if both cameras were set to one clock, give --offset {coded.OffsetSeconds:0.###}. "),
+                SyncRefused refused => $"Their timecodes ({primary.Timecode} and {secondary.Timecode}) do not line them up either. {refused.Reason} ",
+                _ => "",
+            };
 
     private static double TimeOf(string text, ClipInfo clip) =>
         ClockTime.TryParse(text, clip.IsVariableRate ? null : clip.FrameRate.Value, out double seconds, out string? error)

@@ -4,6 +4,7 @@ using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
+using Tonematch.Numerics;
 using Tonematch.Samples;
 
 namespace Tonematch.Matching.Words;
@@ -93,10 +94,9 @@ public static class DifferenceWords
                 .. samples.Pairs
                     .Select(p => (From: channel(samples.PrimaryEncoding.ToScene(none.Apply(p.Secondary))), To: channel(samples.PrimaryEncoding.ToScene(p.Primary))))
                     .Where(t => t.From > 0.005 && t.To > 0.005)
-                    .Select(t => t.To / t.From)
-                    .Order(),
+                    .Select(t => t.To / t.From),
             ];
-            return ratios.Length > 0 ? ratios[ratios.Length / 2] : 1;
+            return ratios.Length > 0 ? Median.Of(ratios) : 1;
         }
 
         return new PerChannel(Ratio(l => l.R), Ratio(l => l.G), Ratio(l => l.B));
@@ -162,8 +162,7 @@ public static class DifferenceWords
             return [];
         }
 
-        double[] sorted = [.. seen.Select(s => s.After).Order()];
-        double limit = Math.Max(2, 2 * sorted[sorted.Length / 2]);
+        double limit = Math.Max(2, 2 * Median.Of(seen.Select(s => s.After)));
         return
         [
             .. seen.Where(s => s.After > limit)

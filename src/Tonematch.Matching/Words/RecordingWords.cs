@@ -1,6 +1,7 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Checking;
+using Tonematch.Numerics;
 using Tonematch.Samples;
 
 namespace Tonematch.Matching.Words;
@@ -37,8 +38,7 @@ public static class RecordingWords
                 .GroupBy(i => overTime.Steps.Count(s => s.PrimarySeconds <= i.PrimarySeconds))
                 .SelectMany(state =>
                 {
-                    double[] stops = [.. state.Select(i => i.ExposureStops).Order()];
-                    double middle = stops[stops.Length / 2];
+                    double middle = Median.Of(state.Select(i => i.ExposureStops));
                     return state.Select(i => i.ExposureStops - middle);
                 })
                 .Order(),

@@ -1,5 +1,6 @@
 using OpenCvSharp;
 using OpenCvSharp.Features2D;
+using Tonematch.Numerics;
 using Tonematch.Pictures;
 
 namespace Tonematch.Vision.Overlap;
@@ -60,7 +61,7 @@ internal static class FeatureMatcher
     // both show.
     private static Result Zoomed(Result known, Mat primary, Mat secondary, CancellationToken cancel)
     {
-        double scale = known.Matches.Count < FewestToZoom ? 1 : known.Matches.Select(m => m.Scale).Order().ElementAt(known.Matches.Count / 2);
+        double scale = known.Matches.Count < FewestToZoom ? 1 : Median.Of(known.Matches.Select(m => m.Scale));
         if (scale is < ZoomRatio and > 1 / ZoomRatio)
         {
             return known;

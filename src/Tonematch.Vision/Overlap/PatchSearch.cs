@@ -1,4 +1,5 @@
 using OpenCvSharp;
+using Tonematch.Numerics;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 
@@ -57,7 +58,7 @@ internal sealed class PatchSearch
     /// <summary>The patches that both see, measured in the full pictures.</summary>
     public List<OverlapPatch> Find(CancellationToken cancel)
     {
-        double scale = _matches.Select(m => m.Scale).Order().ElementAt(_matches.Count / 2);
+        double scale = Median.Of(_matches.Select(m => m.Scale));
         int side = (int)Math.Ceiling(PatchSide / Math.Clamp(scale, 0.25, 1)) | 1;
         double reach = 0.08 * Math.Max(_primary.Luma.Width, _primary.Luma.Height);
         List<OverlapPatch> found = [];

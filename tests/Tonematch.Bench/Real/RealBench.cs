@@ -101,7 +101,7 @@ internal static class RealBench
             maps.Add(($"  kind {candidate.Correction.Kind.Name()}", candidate.Correction.Apply));
         }
 
-        claim = FitStage.HeldOutOrFitted(result.Chosen.Candidate);
+        claim = result.Chosen.Candidate.HeldOutOrFitted.Mean;
         CorrectionKind chosen = result.Chosen.Candidate.Correction.Kind, advised = result.Fit.Advised.Correction.Kind;
         kind = chosen == advised ? chosen.Name() : $"{chosen.Name()} (advised {advised.Name()})";
         return maps;

@@ -89,8 +89,8 @@ public class FitStageTests
         Assert.NotNull(haze.Fit.VeilOfBoard);
         Assert.Null(log.Fit.VeilOfBoard);
         Assert.True(
-            FitStage.HeldOutOrFitted(log.Chosen.Candidate) < 0.8 * FitStage.HeldOutOrFitted(haze.Chosen.Candidate),
-            $"{FitStage.HeldOutOrFitted(log.Chosen.Candidate)} and {FitStage.HeldOutOrFitted(haze.Chosen.Candidate)}");
+            log.Chosen.Candidate.HeldOutOrFitted.Mean < 0.8 * haze.Chosen.Candidate.HeldOutOrFitted.Mean,
+            $"{log.Chosen.Candidate.HeldOutOrFitted.Mean} and {haze.Chosen.Candidate.HeldOutOrFitted.Mean}");
     }
 
     [Fact]

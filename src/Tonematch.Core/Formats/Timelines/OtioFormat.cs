@@ -66,8 +66,7 @@ public static class OtioFormat
         }
         catch (JsonException e)
         {
-            // The library's own message may quote the rest of the file.
-            throw new UnusableInputException($"'{fileName}', line {(e.LineNumber ?? 0) + 1}: this is not well-formed JSON here.", e);
+            throw UnusableInputException.NotJson($"'{fileName}'", e);
         }
         catch (Exception e) when (e is KeyNotFoundException or InvalidOperationException or FormatException or ArgumentException)
         {

@@ -2,6 +2,7 @@ using System.Collections.Immutable;
 using System.Runtime.CompilerServices;
 using Tonematch.Colour;
 using Tonematch.Colour.DeltaE;
+using Tonematch.Numerics;
 using Tonematch.Pictures;
 
 namespace Tonematch.Samples.Charts;
@@ -82,8 +83,7 @@ public static class ChartRecognition
             return new ChartMatch(0, 0, double.PositiveInfinity, []);
         }
 
-        double[] sorted = [.. errors.Where((_, i) => learn[i] > 0).Order()];
-        double limit = Math.Clamp(4 * sorted[sorted.Length / 2], NearError, FarError);
+        double limit = Math.Clamp(4 * Median.Of(errors.Where((_, i) => learn[i] > 0)), NearError, FarError);
         double[] agreeing = [.. errors.Select((e, i) => seen[i] > 0 && e <= limit ? 1.0 : 0.0)];
         ImmutableArray<int> outOfLine = [.. Enumerable.Range(0, n).Where(i => seen[i] > 0 && agreeing[i] == 0)];
         int count = (int)agreeing.Sum();

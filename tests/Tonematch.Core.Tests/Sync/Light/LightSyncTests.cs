@@ -70,6 +70,20 @@ public class LightSyncTests
         Assert.IsType<SyncRefused>(TimecodeSync.Synchronise(unset, 60, unset, 60));
     }
 
+    // SMPTE ST 12-1: at 30000/1001 frames a second, counting that drops no numbers is 0.1 % slow; dropping ones keep time
+    // to 86 ms a day.
+    [Fact]
+    public void Timecodes_OneOfWhichFallsBehind_AreRefusedWithAPlaceToBegin()
+    {
+        Assert.True(Timecode.TryParse("10:00:00:00", 25, out Timecode? primary, out _));
+        Assert.True(Timecode.TryParse("10:00:02:12", 30000.0 / 1001, out Timecode? slow, out _));
+        Assert.True(Timecode.TryParse("10:00:00:12", 30000.0 / 1001, out Timecode? alsoSlow, out _));
+        Assert.True(Timecode.TryParse("10:00:02;12", 30000.0 / 1001, out Timecode? dropping, out _));
+        Assert.Contains("3.6 s an hour since it was set. As they read, B begins 2.4 s after A", Assert.IsType<SyncRefused>(TimecodeSync.Synchronise(primary, 20, slow, 20)).Reason, StringComparison.Ordinal);
+        Assert.Equal(-2.4, Assert.IsType<SyncFound>(TimecodeSync.Synchronise(primary, 20, dropping, 20)).OffsetSeconds, 0.04);
+        Assert.Equal(2.002, Assert.IsType<SyncFound>(TimecodeSync.Synchronise(slow, 20, alsoSlow, 20)).OffsetSeconds, 1e-9);
+    }
+
     // A scene with people who come and go and a light that is switched now and then, seen by a camera from its own place.
     private static LightSample[] Seen(int scene, double from, double seconds, double rate, double gain, int camera)
     {
