@@ -130,7 +130,7 @@ internal sealed class Endpoints(
     }
 
     // Camera A at its own time; camera B at camera A's time once the offset is known.
-    private async Task<StoredFrame> GrabAsync(HttpContext http, string clipId, double at, int step, int side)
+    private async Task<StoredFrame> GrabAsync(HttpContext http, string clipId, double at, int side, int step = 0, int ahead = 0)
     {
         ClipInfo clip = await shelf.InfoAsync(clipId, http.RequestAborted);
         string of = Answers.Text(http, "of");
@@ -139,13 +139,13 @@ internal sealed class Endpoints(
             at = clips.NearestFrameAt(at);
         }
 
-        return await frames.GetAsync(clip, at, step, side, http.RequestAborted);
+        return await frames.GetAsync(clip, at, step, ahead, side, http.RequestAborted);
     }
 
     private async Task FrameAsync(HttpContext http)
     {
         StoredFrame frame = await GrabAsync(
-            http, Answers.Text(http, "clip"), Answers.Number(http, "t", 0), (int)Answers.Number(http, "step", 0), Side(http, 1280));
+            http, Answers.Text(http, "clip"), Answers.Number(http, "t", 0), Side(http, 1280), (int)Answers.Number(http, "step", 0), (int)Answers.Number(http, "ahead", 0));
         FramePlanes p = frame.ToPlanes();
         http.Response.Headers["X-Frame"] = JsonSerializer.Serialize(new FrameHeader(
             p.Width, p.Height, (int)p.Orientation, p.Seconds, p.IsYcbcr, p.IsWide, p.ChromaWidth, p.ChromaHeight, p.ChromaShiftX, p.ChromaShiftY,
@@ -200,7 +200,7 @@ internal sealed class Endpoints(
     private async Task<(StoredFrame Frame, MatchWork.Fitted Fit)> FittedFrameAsync(HttpContext http, int side)
     {
         MatchWork.Fitted fit = desk.WorkOf(SecondaryOf(http)).Latest ?? throw new UnusableInputException("There is no match yet.");
-        return (await GrabAsync(http, Answers.Text(http, "clip"), Answers.Number(http, "t", 0), 0, side), fit);
+        return (await GrabAsync(http, Answers.Text(http, "clip"), Answers.Number(http, "t", 0), side), fit);
     }
 
     private async Task UncoveredAsync(HttpContext http)
@@ -225,7 +225,7 @@ internal sealed class Endpoints(
     private async Task StillAsync(HttpContext http)
     {
         int side = Side(http, 960);
-        Picture picture = (await GrabAsync(http, Answers.Text(http, "clip"), Answers.Number(http, "t", 0), 0, side)).ToPicture(side);
+        Picture picture = (await GrabAsync(http, Answers.Text(http, "clip"), Answers.Number(http, "t", 0), side)).ToPicture(side);
         if (Answers.Text(http, "corrected") == "1" && desk.WorkOf(SecondaryOf(http)).Latest is { } fit)
         {
             picture = Corrected(picture.WithEncoding(fit.Used.SecondaryEncoding), fit);
@@ -248,7 +248,7 @@ internal sealed class Endpoints(
         if (PlaceInA(fit, Answers.Number(http, "t", 0), Answers.Number(http, "x", 0), Answers.Number(http, "y", 0)) is var (ax, ay)
             && desk.Session.Primary is { } primary && shelf.IdOf(primary) is { } id)
         {
-            Picture other = (await frames.GetAsync(await shelf.InfoAsync(id, http.RequestAborted), Answers.Number(http, "t", 0), 0, 1280, http.RequestAborted)).ToPicture(1280);
+            Picture other = (await frames.GetAsync(await shelf.InfoAsync(id, http.RequestAborted), Answers.Number(http, "t", 0), step: 0, ahead: 0, side: 1280, http.RequestAborted)).ToPicture(1280);
             CodeRgb seen = MeanAround(other, Pixel(ax, other.Width), Pixel(ay, other.Height));
             Lab there = fit.Used.PrimaryEncoding.ToLab(seen);
             inA = new PointInA([seen.R, seen.G, seen.B], [ax, ay], Colour.DeltaE.DeltaE2000.Between(there, before), Colour.DeltaE.DeltaE2000.Between(there, after));

@@ -9,6 +9,10 @@ internal sealed class FrameDesk : IDisposable
 {
     private const long MostBytes = 300_000_000;
 
+    // Frames decoded together with one that is stepped to: whoever steps once steps again, and far from a keyframe nearly
+    // all the time goes into the frames before it, which are the same for its neighbours.
+    private const int Neighbours = 8;
+
     private readonly Lock _lock = new();
     private readonly LinkedList<(Key Key, StoredFrame Frame, long Bytes)> _kept = new();
     private long _bytes;
@@ -23,14 +27,18 @@ internal sealed class FrameDesk : IDisposable
     /// <param name="clip">The clip.</param>
     /// <param name="seconds">The instant on the clip's time line; clamped to the clip.</param>
     /// <param name="step">Number of frames later (negative: earlier).</param>
+    /// <param name="ahead">
+    /// Above 0: the next frames will be asked for, and some are decoded at once; below 0: the ones before; 0: as the step.
+    /// </param>
     /// <param name="side">Longest side, pixels.</param>
     /// <param name="cancel">The page no longer needs it.</param>
     /// <exception cref="UnusableInputException">The frame cannot be decoded.</exception>
-    public async Task<StoredFrame> GetAsync(ClipInfo clip, double seconds, int step, int side, CancellationToken cancel)
+    public async Task<StoredFrame> GetAsync(ClipInfo clip, double seconds, int step, int ahead, int side, CancellationToken cancel)
     {
-        double at = await FrameTimeAsync(clip, seconds, step, cancel);
-        Key key = new(ClipShelf.Stamp(clip.Path), at, Math.Min(side, Math.Max(clip.StoredWidth, clip.StoredHeight)));
-        if (Find(key) is { } there)
+        IReadOnlyList<double> run = await RunAsync(clip, seconds, step, Math.Sign(ahead == 0 ? step : ahead), cancel);
+        (string Path, long Size, long Ticks) file = ClipShelf.Stamp(clip.Path);
+        Key Of(double at) => new(file, at, Math.Min(side, Math.Max(clip.StoredWidth, clip.StoredHeight)));
+        if (Find(Of(run[0])) is { } there)
         {
             return there;
         }
@@ -38,9 +46,18 @@ internal sealed class FrameDesk : IDisposable
         await _decoders.WaitAsync(cancel);
         try
         {
-            StoredFrame frame = Find(key) ?? (await FrameReader.GrabStoredAsync(clip, [at], side, cancel))[0];
-            Keep(key, frame);
-            return frame;
+            if (Find(Of(run[0])) is { } since)
+            {
+                return since;
+            }
+
+            IReadOnlyList<StoredFrame> frames = await FrameReader.GrabStoredAsync(clip, run, side, cancel);
+            for (int i = frames.Count - 1; i >= 0; i--)
+            {
+                Keep(Of(run[i]), frames[i]);
+            }
+
+            return frames[0];
         }
         finally
         {
@@ -48,19 +65,30 @@ internal sealed class FrameDesk : IDisposable
         }
     }
 
-    private static async Task<double> FrameTimeAsync(ClipInfo clip, double seconds, int step, CancellationToken cancel)
+    // The time of the frame that is asked for, then those of the next ones in a direction (-1 or 1; 0 for none).
+    private static async Task<IReadOnlyList<double>> RunAsync(ClipInfo clip, double seconds, int step, int direction, CancellationToken cancel)
     {
         if (clip.IsStillImage)
         {
-            return 0;
+            return [0];
         }
 
         double last = Math.Max(0, clip.DurationSeconds - (clip.FrameRate.Value > 0 ? 0.5 / clip.FrameRate.Value : 0));
         seconds = double.IsFinite(seconds) ? Math.Clamp(seconds, 0, last) : 0;
-        double reach = Math.Max(1, (Math.Abs(step) + 2) / Math.Max(clip.FrameRate.Value, 1));
+        double reach = Math.Max(1, (Math.Abs(step) + Neighbours + 2) / Math.Max(clip.FrameRate.Value, 1));
         FrameTimes times = await FrameTimes.ReadAroundAsync(clip, [seconds], reach, cancel);
         int index = times.IndexAt(seconds);
-        return index < 0 && step == 0 ? seconds : times.Seconds[Math.Clamp(Math.Max(index, 0) + step, 0, times.Count - 1)];
+        if (index < 0 && step == 0)
+        {
+            return [seconds];
+        }
+
+        int asked = Math.Clamp(Math.Max(index, 0) + step, 0, times.Count - 1);
+        return
+        [
+            .. Enumerable.Range(0, direction == 0 ? 1 : Neighbours + 1).Select(i => asked + (i * direction))
+                .Where(i => i >= 0 && i < times.Count).Select(i => times.Seconds[i]),
+        ];
     }
 
     private StoredFrame? Find(Key key)
@@ -83,6 +111,11 @@ internal sealed class FrameDesk : IDisposable
 
     private void Keep(Key key, StoredFrame frame)
     {
+        if (Find(key) is not null)
+        {
+            return;
+        }
+
         // A stored frame takes at most six bytes per pixel.
         long bytes = 3L * key.Side * key.Side;
         lock (_lock)

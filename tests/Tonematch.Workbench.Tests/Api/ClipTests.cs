@@ -106,6 +106,16 @@ public sealed class ClipTests(ClipTests.Server server) : IClassFixture<ClipTests
         Assert.Equal(first, await SecondsAsync(string.Create(System.Globalization.CultureInfo.InvariantCulture, $"t={next}&step=-1")));
         Assert.Equal(0, await SecondsAsync("t=0&step=-5"));
 
+        // A step decodes its neighbours as well; each of them is kept under its own time.
+        foreach (int ahead in (int[])[1, -1])
+        {
+            double from = await SecondsAsync(FormattableString.Invariant($"t=6&ahead={ahead}"));
+            for (int i = 0; i <= 10; i++)
+            {
+                Assert.Equal(from + (0.04 * i * ahead), await SecondsAsync(FormattableString.Invariant($"t={6.0001 + (0.04 * i * ahead)}")), 1e-4);
+            }
+        }
+
         async Task<double> SecondsAsync(string query)
         {
             using HttpResponseMessage answer = await _workbench.Client.GetAsync($"/api/frame?clip={Uri.EscapeDataString(DemoFixture.A)}&side=64&{query}", TestContext.Current.CancellationToken);

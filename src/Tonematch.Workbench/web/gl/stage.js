@@ -98,12 +98,15 @@ export class Stage {
     if (frame) {
       const [from, to] = range();
       change({ t: Math.min(Math.max(frame.seconds + 1e-4, from), to) });
-      await this.refresh();
+      await this.refresh(false, Math.sign(by));
     }
   }
 
-  /** Loads what belongs to the time, and draws. Half-sized while a handle moves. */
-  async refresh(moving = false) {
+  /**
+   * Loads what belongs to the time, and draws. Half-sized while a handle moves; 'ahead' is the direction of stepping, in
+   * which the server decodes some more frames at once.
+   */
+  async refresh(moving = false, ahead = 0) {
     const a = state.session?.primary, b = state.current;
     this.timeBar();
     if (!a || !b || this.root.hidden) { return; }
@@ -114,7 +117,7 @@ export class Stage {
     this.asked = key;
     const [one, other] = await Promise.all([
       this.loaded === key || this.load('a', { clip: a, t: state.t, side }),
-      this.loaded === key || this.load('b', { clip: b, ...bTime, side }),
+      this.loaded === key || this.load('b', { clip: b, ...bTime, side, ahead }),
       this.table(),
     ]);
     if (this.asked !== key) { return; }
