@@ -31,10 +31,11 @@ public static class TimecodeSync
         // Nobody sets a camera's clock at midnight, so how far one that falls behind has done so is not known: equal
         // readings were the same moment when it was set. If both fall behind alike, the real time between them is right.
         double difference = primary.Seconds - secondary.Seconds, asRead = primary.ReadSeconds - secondary.ReadSeconds;
-        if (primary.ReadSeconds == primary.Seconds != (secondary.ReadSeconds == secondary.Seconds) && Math.Abs(difference - asRead) > 1 / primary.FramesPerSecond)
+        bool primaryFallsBehind = primary.ReadSeconds != primary.Seconds, secondaryFallsBehind = secondary.ReadSeconds != secondary.Seconds;
+        if (primaryFallsBehind != secondaryFallsBehind && Math.Abs(difference - asRead) > 1 / primary.FramesPerSecond)
         {
             return Refused(string.Create(CultureInfo.InvariantCulture,
-                $"One of the timecodes is counted at {(primary.ReadSeconds == primary.Seconds ? secondary : primary).FramesPerSecond:0.##} frames a second without dropping numbers: it falls behind the other by 3.6 s an hour since it was set. As they read, B begins {Math.Abs(asRead):0.0} s {(asRead > 0 ? "before" : "after")} A: a place to begin to look."));
+                $"One of the timecodes is counted at {(primaryFallsBehind ? primary : secondary).FramesPerSecond:0.##} frames a second without dropping numbers: it falls behind the other by 3.6 s an hour since it was set. As they read, B begins {Math.Abs(asRead):0.0} s {(asRead > 0 ? "before" : "after")} A: a place to begin to look."));
         }
 
         // Across midnight the later clip's timecode has restarted.

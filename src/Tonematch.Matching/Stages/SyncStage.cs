@@ -95,7 +95,7 @@ public static class SyncStage
             {
                 // If both have sound and it does not agree, that is evidence against a common moment: light and motion,
                 // which agree by chance more easily, must not overrule it.
-                throw new NoTrustworthyResultException($"{why[0]} {ByTimecode(primary, secondary)}{ByHand}");
+                throw new NoTrustworthyResultException($"{why[0]} {TimecodeWords(primary, secondary)}{ByHand}");
             }
         }
 
@@ -106,10 +106,10 @@ public static class SyncStage
             return new Result(light with { Warnings = [$"{why[0]} The clips were lined up by changes of light and motion in the pictures instead. That is accurate to about a frame; drift between the cameras' clocks was not measured."] }, null);
         }
 
-        SyncResult byTimecode = TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds);
+        SyncResult byTimecode = ByTimecode(primary, secondary);
         return byTimecode is SyncFound coded
             ? new Result(coded with { Warnings = [why[0], .. coded.Warnings] }, null)
-            : throw new NoTrustworthyResultException($"{string.Join(' ', why)} {((SyncRefused)byLight).Reason} {ByTimecode(primary, secondary)}{ByHand}");
+            : throw new NoTrustworthyResultException($"{string.Join(' ', why)} {((SyncRefused)byLight).Reason} {TimecodeWords(primary, secondary)}{ByHand}");
     }
 
     private static async Task<MonoSound> ListenAsync(ClipReader reader, ClipInfo clip, int? track, CancellationToken cancel) =>
@@ -118,10 +118,10 @@ public static class SyncStage
     private static double FrameSeconds(ClipInfo clip) => clip.FrameRate.Value > 0 ? 1 / clip.FrameRate.Value : 0.04;
 
     // Mentioned, not used: sounds that disagree are evidence against a common moment, unless a microphone was dead.
-    private static string ByTimecode(ClipInfo primary, ClipInfo secondary) =>
+    private static string TimecodeWords(ClipInfo primary, ClipInfo secondary) =>
         primary.Timecode is null || secondary.Timecode is null
             ? ""
-            : TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds) switch
+            : ByTimecode(primary, secondary) switch
             {
                 SyncFound coded => string.Create(CultureInfo.InvariantCulture,
                     $"Their timecodes would line them up ({primary.Timecode} and {secondary.Timecode}): if both cameras were set to one clock, give --offset {coded.OffsetSeconds:0.###}. "),
@@ -133,6 +133,9 @@ public static class SyncStage
         ClockTime.TryParse(text, clip.IsVariableRate ? null : clip.FrameRate.Value, out double seconds, out string? error)
             ? seconds
             : throw new UnusableInputException(error);
+
+    private static SyncResult ByTimecode(ClipInfo primary, ClipInfo secondary) =>
+        TimecodeSync.Synchronise(CodeOf(primary), primary.DurationSeconds, CodeOf(secondary), secondary.DurationSeconds);
 
     private static Timecode? CodeOf(ClipInfo clip) =>
         clip.Timecode is { } text && Timecode.TryParse(text, clip.FrameRate.Value, out Timecode? code, out _) ? code : null;

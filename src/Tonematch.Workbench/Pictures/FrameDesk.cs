@@ -38,7 +38,8 @@ internal sealed class FrameDesk : IDisposable
         IReadOnlyList<double> run = await RunAsync(clip, seconds, step, Math.Sign(ahead == 0 ? step : ahead), cancel);
         (string Path, long Size, long Ticks) file = ClipShelf.Stamp(clip.Path);
         Key Of(double at) => new(file, at, Math.Min(side, Math.Max(clip.StoredWidth, clip.StoredHeight)));
-        if (Find(Of(run[0])) is { } there)
+        Key asked = Of(run[0]);
+        if (Find(asked) is { } there)
         {
             return there;
         }
@@ -46,7 +47,7 @@ internal sealed class FrameDesk : IDisposable
         await _decoders.WaitAsync(cancel);
         try
         {
-            if (Find(Of(run[0])) is { } since)
+            if (Find(asked) is { } since)
             {
                 return since;
             }
