@@ -38,7 +38,7 @@ internal sealed class CrossValidation
     private readonly int _groups;
 
     // Larger sets are condensed, each fold separately, so that no fold leaks into the fit it judges.
-    private const int MaxFitted = 600;
+    private const int MaxFitted = 240;
 
     private readonly FitSamples[] _rest;
 
