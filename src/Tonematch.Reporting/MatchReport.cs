@@ -58,7 +58,7 @@ public static class MatchReport
             CrossValidated = chosen.Candidate.CrossValidated,
             Tolerance = outcome.Tolerance,
             Kinds = [.. outcome.Fit.Candidates.Where(c => c.Correction.Kind != CorrectionKind.Identity).Select(c => new ReportKind(
-                c.Correction.Kind.Name(), c.Correction.Numbers.Count, c.Train, c.CrossValidated, c.CrossValidatedStandardError,
+                c.Correction.Kind.Name(), c.Correction.Numbers.Count, c.Train, c.CrossValidated, c.UnseenPlaces, c.CrossValidatedStandardError,
                 c.Correction.Kind == outcome.Fit.Advised.Correction.Kind, c.Correction.Kind == chosen.Candidate.Correction.Kind))],
             NotFitted = [.. outcome.Fit.NotFitted.Select(n => (n.Kind.Name(), n.Why))],
             LutNodes = chosen.Lut.Size,

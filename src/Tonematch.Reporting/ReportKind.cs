@@ -7,6 +7,7 @@ namespace Tonematch.Reporting;
 /// <param name="Numbers">How many numbers define it.</param>
 /// <param name="Train">CIEDE2000 on the colours it was fitted to.</param>
 /// <param name="CrossValidated">CIEDE2000 on colours left out of the fit, or null.</param>
+/// <param name="UnseenPlaces">CIEDE2000 in places left out of the fit, or null.</param>
 /// <param name="StandardError">Standard error of the cross-validated mean, or null.</param>
 /// <param name="Advised">Whether the figures advise this one.</param>
 /// <param name="Chosen">Whether this one is delivered.</param>
@@ -15,6 +16,7 @@ public sealed record ReportKind(
     int Numbers,
     DeltaEStatistics Train,
     DeltaEStatistics? CrossValidated,
+    DeltaEStatistics? UnseenPlaces,
     double? StandardError,
     bool Advised,
     bool Chosen)

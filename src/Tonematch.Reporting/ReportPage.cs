@@ -134,15 +134,17 @@ public static class ReportPage
         Html Figures(DeltaEStatistics? s) => s is null
             ? new("<td class=\"n\">n/a</td><td class=\"n\">n/a</td>")
             : Html.Of($"<td class=\"n\">{s.Mean:0.00}</td><td class=\"n\">{s.Percentile95:0.00}</td>");
-        const string caption = "Delta E of every kind, from simple to rich. 'Other colours' were kept back for testing: trust that figure. Advised is the simplest kind that does as well as the best one, within the uncertainty (±).";
+        bool places = model.Kinds.Any(k => k.UnseenPlaces is not null);
+        Html Place(DeltaEStatistics? s) => Html.When(places, () => s is null ? new("<td class=\"n\">n/a</td>") : Html.Of($"<td class=\"n\">{s.Mean:0.00}</td>"));
+        string caption = $"Delta E of every kind, from simple to rich. 'Other colours'{(places ? " and 'other places'" : "")} were kept back for testing: trust {(places ? "those figures" : "that figure")}. Advised is the simplest kind that does as well as the best one, within the uncertainty (±).";
         return Html.Of($"""
             <section aria-labelledby="kinds"><h2 id="kinds">Kinds of correction</h2>
             <p>A more flexible kind always does better on the colours it was worked out from. Whether it also helps on other colours is what the right-hand figures say; a kind that is good on the left and bad on the right has learned its colours by heart.</p>
             <div class="scroll" role="region" aria-label="Table of the kinds of correction" tabindex="0"><table><caption><span>{caption}</span></caption>
-            <thead><tr><th scope="col">Kind</th><th scope="col" class="n">Numbers in it</th><th scope="col" class="n">Its own colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Other colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Chance</th><th scope="col">Mean</th></tr></thead>
-            <tbody><tr><th scope="row">nothing done</th><td class="n">0</td>{Figures(model.Before)}{Figures(model.Before)}<td></td><td>{Bar(model.Before.Mean)}</td></tr>
+            <thead><tr><th scope="col">Kind</th><th scope="col" class="n">Numbers in it</th><th scope="col" class="n">Its own colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Other colours: mean</th><th scope="col" class="n">95 %</th><th scope="col" class="n">Chance</th>{Html.When(places, () => new("<th scope=\"col\" class=\"n\">Other places: mean</th>"))}<th scope="col">Mean</th></tr></thead>
+            <tbody><tr><th scope="row">nothing done</th><td class="n">0</td>{Figures(model.Before)}{Figures(model.Before)}<td></td>{Place(null)}<td>{Bar(model.Before.Mean)}</td></tr>
             {Html.Each(model.Kinds, k => Html.Of($"""
-                <tr{Html.When(k.Chosen, () => new(" class=\"chosen\""))}><th scope="row">{k.Name}{Html.When(k.Chosen, () => new(" <em>handed over</em>"))}{Html.When(k.Advised && !k.Chosen, () => new(" <em>advised by the figures</em>"))}</th><td class="n">{k.Numbers}</td>{Figures(k.Train)}{Figures(k.CrossValidated)}<td class="n">{Html.When(k.StandardError is not null, () => Html.Of($"± {k.StandardError!.Value:0.00}"))}</td><td>{Bar(k.HeldOutOrFitted.Mean)}</td></tr>
+                <tr{Html.When(k.Chosen, () => new(" class=\"chosen\""))}><th scope="row">{k.Name}{Html.When(k.Chosen, () => new(" <em>handed over</em>"))}{Html.When(k.Advised && !k.Chosen, () => new(" <em>advised by the figures</em>"))}</th><td class="n">{k.Numbers}</td>{Figures(k.Train)}{Figures(k.CrossValidated)}<td class="n">{Html.When(k.StandardError is not null, () => Html.Of($"± {k.StandardError!.Value:0.00}"))}</td>{Place(k.UnseenPlaces)}<td>{Bar(k.HeldOutOrFitted.Mean)}</td></tr>
                 """))}</tbody></table></div>
             {Html.When(!model.Curves.IsDefaultOrEmpty, () => CurvePlot.Of(model.Curves))}
             {Html.When(!model.NotFitted.IsEmpty, () => Html.Of($"<p>Not possible with these colours:</p><ul>{Html.Each(model.NotFitted, n => Html.Of($"<li>{n.Kind}: {n.Why}</li>"))}</ul>"))}

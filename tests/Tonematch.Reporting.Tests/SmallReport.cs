@@ -45,7 +45,7 @@ internal static class SmallReport
             After = a,
             CrossValidated = a,
             Tolerance = 3,
-            Kinds = [new ReportKind("gains", 3, b, b, 0.2, false, false), new ReportKind("matrix", 9, a, a, 0.1, true, true)],
+            Kinds = [new ReportKind("gains", 3, b, b, null, 0.2, false, false), new ReportKind("matrix", 9, a, a, null, 0.1, true, true)],
             NotFitted = [("lattice", "too few colours for " + name)],
             LutNodes = 33,
             Safety = new LutSafetyReport([new LutFinding(LutProperty.LocalGain, 2.5, 6, "Noise grows 2.5 times at most."), new LutFinding(LutProperty.FoldedShare, 0.1, 0.01, "It folds: " + name)]),

@@ -105,7 +105,8 @@ internal sealed class MatchSummary(Terminal terminal, bool json, bool evenSo)
             .AddColumn(new TableColumn("mean").RightAligned())
             .AddColumn(new TableColumn("95 %").RightAligned())
             .AddColumn(new TableColumn("largest").RightAligned())
-            .AddColumn(new TableColumn("unseen").RightAligned())
+            .AddColumn(new TableColumn("unseen\ncolours").RightAligned())
+            .AddColumn(new TableColumn("unseen\nplaces").RightAligned())
             .AddColumn("");
         foreach (FittedCandidate c in outcome.Fit.Candidates)
         {
@@ -116,6 +117,7 @@ internal sealed class MatchSummary(Terminal terminal, bool json, bool evenSo)
                 Number(c.Train.Percentile95),
                 Number(c.Train.Max),
                 c.CrossValidated is { } v ? Number(v.Mean) : "-",
+                c.UnseenPlaces is { } places ? Number(places.Mean) : "-",
                 kind == outcome.Chosen.Candidate.Correction.Kind ? "handed over" : kind == outcome.Fit.Advised.Correction.Kind ? "advised" : "");
         }
 

@@ -243,8 +243,8 @@ internal static partial class Describe
 
     private static ImmutableArray<KindMessage> Kinds(FitResult fit) =>
     [
-        .. fit.Candidates.Where(c => c.Correction.Kind != CorrectionKind.Identity).Select(c => new KindMessage(c.Correction.Kind.Name(), s_titles[c.Correction.Kind], c.Train.Mean, c.CrossValidated?.Mean, "")),
-        .. fit.NotFitted.Select(n => new KindMessage(n.Kind.Name(), s_titles[n.Kind], double.NaN, null, n.Why)),
+        .. fit.Candidates.Where(c => c.Correction.Kind != CorrectionKind.Identity).Select(c => new KindMessage(c.Correction.Kind.Name(), s_titles[c.Correction.Kind], c.Train.Mean, c.CrossValidated?.Mean, c.UnseenPlaces?.Mean, "")),
+        .. fit.NotFitted.Select(n => new KindMessage(n.Kind.Name(), s_titles[n.Kind], double.NaN, null, null, n.Why)),
     ];
 
     // The program's sentences may say primary and secondary, which mean something else to people who grade. File names

@@ -153,8 +153,8 @@ internal sealed record MatchMessage(string Clip)
 /// <summary>How two clips are aligned in time.</summary>
 internal sealed record SyncMessage(double Offset, double Drift, double Confidence, string Words, bool ByHand, double From, double To, double? Moment, string Begins);
 
-/// <summary>A kind of correction that was tried.</summary>
-internal sealed record KindMessage(string Name, string Title, double Train, double? HeldOut, string Why);
+/// <summary>A kind of correction that was tried: its mean CIEDE2000 on its own, on unseen colours and in unseen places.</summary>
+internal sealed record KindMessage(string Name, string Title, double Train, double? HeldOut, double? UnseenPlaces, string Why);
 
 /// <summary>The match at an instant: 'holds', 'doubtful' or 'fails'.</summary>
 internal sealed record InstantMessage(double T, double Mean, double P95, string Grade, double Stops);

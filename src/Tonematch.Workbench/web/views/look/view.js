@@ -148,13 +148,14 @@ const field = (name, index, label) => h('label', {}, label, h('input', { type: '
 
 /** The kinds of correction with their honest figures. */
 export function kinds() {
-  const m = match(), d = decisions();
+  const m = match(), d = decisions(), places = m.kinds.some(k => k.unseenPlaces !== null);
   return h('fieldset.kinds', {}, h('legend', {}, 'Kinds of correction'),
+    h('p.hint', {}, places ? 'Delta E on colours that had no part in the fit, and in places that had none.' : 'Delta E on colours that had no part in the fit.'),
     h('label', {}, h('input', { type: 'radio', name: 'kind', 'data-key': 'kind', checked: !d.model, change: () => decideHere(x => { x.model = null; }) }), h('span', {}, 'The advised one'), h('span.number', {})),
     m.kinds.map(k => h('label', { class: k.why ? 'off' : '' },
       h('input', { type: 'radio', name: 'kind', 'data-key': `kind${k.name}`, disabled: Boolean(k.why), checked: d.model === k.name, change: () => decideHere(x => { x.model = k.name; }) }),
       h('span', {}, k.title, k.name === m.chosen ? h('em', {}, ' in use') : null, k.name === m.advised ? h('em', {}, ' advised') : null, k.why ? h('small', {}, k.why) : null),
-      k.why ? null : h('span.number', {}, dE(k.heldOut ?? k.train)))));
+      k.why ? null : [h('span.number', {}, dE(k.heldOut ?? k.train)), places ? h('span.number', {}, k.unseenPlaces === null ? '–' : dE(k.unseenPlaces)) : null])));
 }
 
 function signal() {

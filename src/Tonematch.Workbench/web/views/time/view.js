@@ -99,7 +99,7 @@ export const time = {
           h('div.row.shift', {},
             h('button', { type: 'button', 'data-key': 's1', click: () => shift(-frame, stage) }, 'a frame later'), h('button', { type: 'button', 'data-key': 's2', click: () => shift(-0.001, stage) }, '1 ms later'),
             h('button', { type: 'button', 'data-key': 's3', click: () => shift(0.001, stage) }, '1 ms earlier'), h('button', { type: 'button', 'data-key': 's4', click: () => shift(frame, stage) }, 'a frame earlier')),
-          h('label.field', {}, 'Seconds from A to B', h('input', { type: 'number', step: 0.001, 'data-key': 'offset', value: offset().toFixed(4), change: e => { change({ time: { ...state.time, offset: Number(e.target.value) || 0 } }); stage.refresh(); } })),
+          h('label.field', {}, 'B begins at, in seconds of A', h('input', { type: 'number', step: 0.001, 'data-key': 'offset', value: (-offset()).toFixed(4), change: e => { change({ time: { ...state.time, offset: -Number(e.target.value) || 0 } }); stage.refresh(); } })),
           own === null
             ? h('button', { type: 'button', 'data-key': 'mark', click: () => { change({ time: { ...state.time, own: Math.max(0, state.t + offset()) } }); stage.refresh(); } }, 'Mark the same moment in both by hand')
             : h('div.marking', {}, h('p.hint', {}, 'Find a clear moment in camera A below the pictures, and the same one in camera B here.'),
