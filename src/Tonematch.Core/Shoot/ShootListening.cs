@@ -17,6 +17,10 @@ public static class ShootListening
 
     private const double SameOffsetSeconds = 0.3;
 
+    // Two groups of clips in which this many of the most likely meetings were chance did not meet: the next are less
+    // likely, and without this a group that met no other would be compared with all of them.
+    private const int MostInVain = 12;
+
     /// <summary>Measures meetings.</summary>
     /// <param name="clips">All clips; the camera of the first one defines the clock.</param>
     /// <param name="likely">From <see cref="LikelyMeetings"/>.</param>
@@ -33,13 +37,14 @@ public static class ShootListening
         ArgumentNullException.ThrowIfNull(likely);
         ArgumentNullException.ThrowIfNull(soundOf);
         List<(Meeting Meeting, double Score)> meetings = [];
-        ShootTimes? known = null;
+        ShootTimes known = ShootClock.Solve(clips, []);
+        List<LikelyMeeting> inVain = [];
         int done = 0;
         foreach (LikelyMeeting next in likely.OrderByDescending(l => l.Score))
         {
             cancel.ThrowIfCancellationRequested();
             progress?.Report(done++);
-            if (known is not null && IsSettled(next, known, meetings))
+            if (IsSettled(next, known, meetings, inVain))
             {
                 continue;
             }
@@ -49,15 +54,25 @@ public static class ShootListening
                 meetings.Add((meeting, next.Score));
                 known = ShootClock.Solve(clips, [.. meetings.Select(m => m.Meeting)]);
             }
+            else
+            {
+                inVain.Add(next);
+            }
         }
 
         return [.. meetings.Select(m => m.Meeting)];
     }
 
-    private static bool IsSettled(LikelyMeeting next, ShootTimes known, List<(Meeting Meeting, double Score)> meetings)
+    private static bool IsSettled(LikelyMeeting next, ShootTimes known, List<(Meeting Meeting, double Score)> meetings, List<LikelyMeeting> inVain)
     {
         (PlacedClip first, PlacedClip second) = (known.Clips[next.First], known.Clips[next.Second]);
-        if (first.Meetings.IsEmpty || second.Meetings.IsEmpty || first.Island != second.Island)
+        if (first.Island != second.Island)
+        {
+            return inVain.Count(v => (known.Clips[v.First].Island, known.Clips[v.Second].Island) is var (a, b)
+                && ((a == first.Island && b == second.Island) || (a == second.Island && b == first.Island))) >= MostInVain;
+        }
+
+        if (first.Meetings.IsEmpty || second.Meetings.IsEmpty)
         {
             return false;
         }

@@ -59,7 +59,7 @@ public static class LightEdge
         }
 
         // Medians hardly differ a few pictures before and after a change; the step between two neighbours tells which it is.
-        (int At, double Change, double Step)[] inside = [.. Enumerable.Range(FewestBefore, last - FewestBefore + 1).Select(k => (k, Change(pictures, k), Distance(pictures[k - 1].Stops, pictures[k].Stops)))];
+        (int At, double Change, double Step)[] inside = [.. Enumerable.Range(FewestBefore, last - FewestBefore + 1).Select(k => (k, Change(pictures, k), LightInstant.Apart([pictures[k - 1]], [pictures[k]])))];
         double largest = inside.Max(p => p.Change);
         (int at, double change, double step) = inside.Where(p => p.Change >= NearlyAll * largest).MaxBy(p => p.Step);
         double[] elsewhere = [.. inside.Where(p => Math.Abs(p.At - at) >= Window).Select(p => p.Step)];
@@ -70,7 +70,5 @@ public static class LightEdge
     }
 
     private static double Change(IReadOnlyList<LightInstant> pictures, int at) =>
-        Distance(LightInstant.Middle([.. pictures.Skip(at - Window).Take(Math.Min(at, Window))]), LightInstant.Middle([.. pictures.Skip(at).Take(Window)]));
-
-    private static double Distance(double[] a, double[] b) => Math.Sqrt(LightInstant.Squared(a, b));
+        LightInstant.Apart([.. pictures.Skip(at - Window).Take(Math.Min(at, Window))], [.. pictures.Skip(at).Take(Window)]);
 }

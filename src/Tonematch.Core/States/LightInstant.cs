@@ -12,6 +12,14 @@ namespace Tonematch.States;
 /// <param name="BlueGreenStops">Above 0, it is too blue.</param>
 public sealed record LightInstant(double Seconds, double ExposureStops, double RedGreenStops, double BlueGreenStops)
 {
+    /// <summary>How far apart the medians of two sets of at least one instant are: Euclidean, stops.</summary>
+    public static double Apart(IReadOnlyCollection<LightInstant> a, IReadOnlyCollection<LightInstant> b)
+    {
+        ArgumentNullException.ThrowIfNull(a);
+        ArgumentNullException.ThrowIfNull(b);
+        return Math.Sqrt(Squared(Middle(a), Middle(b)));
+    }
+
     /// <summary>The three figures, stops.</summary>
     internal double[] Stops => [ExposureStops, RedGreenStops, BlueGreenStops];
 

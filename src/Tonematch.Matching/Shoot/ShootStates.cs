@@ -7,7 +7,6 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
-using Tonematch.Numerics;
 using Tonematch.Samples;
 using Tonematch.Shoot;
 using Tonematch.States;
@@ -28,7 +27,10 @@ internal static class ShootStates
     private const int FewestSamples = 24;
     private const int InstantsAState = 4;
 
-    private sealed record Seen(int First, int Second, InstantFigures Figures, double ShootSeconds);
+    private sealed record Seen(int First, int Second, InstantFigures Figures, double ShootSeconds)
+    {
+        public LightInstant Light => new(ShootSeconds, Figures.ExposureStops, Figures.RedGreenStops, Figures.BlueGreenStops);
+    }
 
     /// <summary>The match with lighting states and drifts, where there are any.</summary>
     /// <param name="places">The places of all clips in time.</param>
@@ -82,7 +84,7 @@ internal static class ShootStates
     private static async Task<CameraMatch> WithStatesAsync(
         ShootPlaces places, CameraMatch match, List<Seen> seen, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
     {
-        ImmutableArray<LightStretch> stretches = LightStates.Find([.. seen.Select(s => new LightInstant(s.ShootSeconds, s.Figures.ExposureStops, s.Figures.RedGreenStops, s.Figures.BlueGreenStops))]);
+        ImmutableArray<LightStretch> stretches = LightStates.Find([.. seen.Select(s => s.Light)]);
         int count = stretches.Max(s => s.State) + 1;
         if (count < 2)
         {
@@ -146,14 +148,9 @@ internal static class ShootStates
     // The nearest light is the one in which the cameras differ in the most similar way.
     private static StateCorrection Taken(int state, Dictionary<int, (BakedCorrection Chosen, int Samples)> fitted, List<Seen> seen, ImmutableArray<LightStretch> stretches)
     {
-        double[] Middle(int of)
-        {
-            InstantFigures[] figures = [.. seen.Where(s => LightStates.At(stretches, s.ShootSeconds) == of).Select(s => s.Figures)];
-            return [.. new Func<InstantFigures, double>[] { f => f.ExposureStops, f => f.RedGreenStops, f => f.BlueGreenStops }.Select(f => Median.Of(figures.Select(f)))];
-        }
-
-        double[] own = Middle(state);
-        int nearest = fitted.Keys.MinBy(k => Middle(k).Zip(own, (a, b) => (a - b) * (a - b)).Sum());
+        LightInstant[] In(int of) => [.. seen.Where(s => LightStates.At(stretches, s.ShootSeconds) == of).Select(s => s.Light)];
+        LightInstant[] own = In(state);
+        int nearest = fitted.Keys.MinBy(k => LightInstant.Apart(In(k), own));
         return new StateCorrection(state, fitted[nearest].Chosen, 0, nearest);
     }
 

@@ -68,6 +68,15 @@ internal static class FilmBench
         double[] errors = [.. Enumerable.Range(0, made.Clips.Count).Select(i => Math.Abs(places.Times.Clips[i].StartSeconds - (made.Starts[i] - made.Starts[0]))).Order()];
         Console.WriteLine(FormattableString.Invariant(
             $"placed {places.Times.Clips.Count(c => c.IsPlaced)} of {made.Clips.Count}, {places.Times.Clips.Count(c => c.IsSure)} called sure, median error {errors[errors.Length / 2] * 1000:0.00} ms, largest {errors[^1] * 1000:0.00} ms"));
+        for (int i = 0; i < made.Clips.Count; i++)
+        {
+            Tonematch.Shoot.PlacedClip clip = places.Times.Clips[i];
+            if (!clip.IsSure)
+            {
+                Console.WriteLine(FormattableString.Invariant($"  {clip.Clip.Name}, {clip.Clip.DurationSeconds:0} s: {clip.Basis}, {clip.Meetings.Length} meetings. {string.Join(" ", clip.Doubts)}"));
+            }
+        }
+
         foreach (CameraMatch match in matches)
         {
             string by = match.Through is { } through ? $" through {through}" : "";

@@ -20,6 +20,9 @@ internal static class ShootBench
     {
         switch (args)
         {
+            case ["look", "evening", .. string[] rest]:
+                Look(Made(Number(rest, 0, 600)));
+                return 0;
             case ["look", string seed]:
                 Look(MadeEvening.Random((1000 * Number([seed], 0, 0)) + 17));
                 return 0;
@@ -36,7 +39,7 @@ internal static class ShootBench
             case ["states", .. string[] rest]:
                 return StatesBench.Run(Number(rest, 0, 20));
             default:
-                Console.Error.WriteLine("shoot random [FIRST SEED] [EVENINGS] | shoot look SEED | shoot evening [SECONDS] | shoot film [SECONDS] | shoot drift [CLIPS] | shoot states [EVENINGS]");
+                Console.Error.WriteLine("shoot random [FIRST SEED] [EVENINGS] | shoot look SEED | shoot look evening [SECONDS] | shoot evening [SECONDS] | shoot film [SECONDS] | shoot drift [CLIPS] | shoot states [EVENINGS]");
                 return 2;
         }
     }
@@ -169,7 +172,7 @@ internal static class ShootBench
         return MadeEvening.Of(seconds,
         [
             Take("A", 10, 620), Take("A", 620, 1180), Take("A", 1700, 2050), Take("A", 2200, 2390),
-            Take("B", 40, 700), Take("B", 760, 1400), Take("B", 1400, 1900), Take("B", 2100, 2380),
+            Take("B", 40, 700), Take("B", 760, 1400), Take("B", 1400, 1900), Take("B", 2000, 2380),
             Take("C", 1190, 1330), Take("C", 1345, 1500), Take("C", 1520, 1690), Take("C", 2060, 2190),
         ], 5);
     }

@@ -1,3 +1,4 @@
+using System.Collections.Immutable;
 using Tonematch.Shoot;
 using Tonematch.Sync.Sound;
 using Tonematch.Testing.Sounds;
@@ -26,6 +27,24 @@ public class ShootListeningTests
         ShootTimes times = Placed(made);
         Assert.True(times.Clips[1].IsSure);
         Assert.Equal(PlacementBasis.None, times.Clips[2].Basis);
+    }
+
+    [Fact]
+    public void Listen_TwoGroupsWhoseMostLikelyMeetingsWereChance_HearsTheOthersNoMore()
+    {
+        MadeEvening made = MadeEvening.Of(60, [new("A", 1, 15)], 3), other = MadeEvening.Of(60, [new("B", 1, 15)], 91);
+        LikelyMeeting[] chance = [.. Enumerable.Range(0, 40).Select(k => new LikelyMeeting(0, 1, (0.2 * k) - 4, 4, 10, 11 - (0.1 * k)))];
+        int heard = 0;
+        ImmutableArray<Meeting> meetings = ShootListening.Listen(
+            [.. made.Clips, .. other.Clips], chance,
+            i =>
+            {
+                heard++;
+                return i == 0 ? made.Sounds[0] : other.Sounds[0];
+            },
+            cancel: TestContext.Current.CancellationToken);
+        Assert.Empty(meetings);
+        Assert.Equal(2 * 12, heard);
     }
 
     [Fact]
