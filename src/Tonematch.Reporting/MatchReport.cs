@@ -226,7 +226,9 @@ public static class MatchReport
                 yield return string.Create(CultureInfo.InvariantCulture, $"An editor without LUTs can take the CDL instead: it {(cost < 0.05 ? "costs nothing here" : $"costs {cost:F1} Delta E more on average")}.");
             }
 
-            yield return "Look at the cuts on this page, or at longer ones (tonematch render with --cut-test), at a face, a white and a black, before you render.";
+            yield return outcome.Clips is null
+                ? "Cut between both cameras, and look at a face, a white and a black before you render."
+                : "Look at the cuts on this page, or at longer ones (tonematch render with --cut-test), at a face, a white and a black, before you render.";
         }
 
     }

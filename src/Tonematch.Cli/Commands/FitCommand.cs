@@ -15,7 +15,7 @@ internal static class FitCommand
     {
         Argument<string> pairs = new("pairs")
         {
-            Description = "CSV with the header id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b[,weight[,label]]; code values 0..1.",
+            Description = "CSV with the header id,group,primary_r,primary_g,primary_b,secondary_r,secondary_g,secondary_b[,weight[,label[,locality]]]; code values 0..1.",
         };
         Option<string> folder = Inputs.OutFolder("The folder for correction.cube, match.json and the others.");
         Option<OrAuto<CorrectionKind>> model = Inputs.Model();

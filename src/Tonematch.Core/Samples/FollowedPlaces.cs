@@ -22,6 +22,20 @@ public sealed class FollowedPlaces
     // Standard deviation of the grid, code values, below which there is no structure by which to recognise a place.
     private const double LeastStructure = 0.012;
 
+    // Places by which a view is located again; some are covered or moved, the rest decide.
+    private const int MostLandmarks = 16;
+    private const int FewLandmarks = 6;
+
+    // Mean correlation of the landmarks: at the old shift, to keep it without a search; anywhere, to be the same view.
+    private const double Unmoved = 0.9;
+    private const double SameView = 0.5;
+
+    // Searches, pixels: around the last shift, and over the whole picture in steps that the surroundings bridge.
+    private const int Near = 4;
+    private const int MostClimbs = 16; // while the best is at the edge of the window
+    private const int Wide = 64;
+    private const int WideStep = 3;
+
     private const double LightestUsable = 0.98;
     private const double DarkestUsable = 0.004;
 
@@ -87,11 +101,39 @@ public sealed class FollowedPlaces
         return (primary.Width, primary.Height) == _primary && (secondary.Width, secondary.Height) == _secondary;
     }
 
+    /// <summary>
+    /// How far both views have moved since the places were stored, as a camera held by hand or panned moves them; null
+    /// if either shows something else now.
+    /// </summary>
+    /// <param name="primary">The primary's picture, of the size in which the places were stored.</param>
+    /// <param name="secondary">The secondary's picture, likewise.</param>
+    /// <param name="last">The last known shifts, where the search begins.</param>
+    /// <param name="everywhere">Whether to search farther away if the view is not near its last shift.</param>
+    public ViewShifts? Located(Picture primary, Picture secondary, ViewShifts last, bool everywhere)
+    {
+        if (!Fits(primary, secondary))
+        {
+            throw new ArgumentException("Places are followed in pictures of the size they were found in.", nameof(primary));
+        }
+
+        return Located(primary, last.PrimaryX, last.PrimaryY, everywhere, p => (p.Primary, p.SeenByPrimary)) is { } inA
+            && Located(secondary, last.SecondaryX, last.SecondaryY, everywhere, p => (p.Secondary, p.SeenBySecondary)) is { } inB
+            ? new ViewShifts(inA.X, inA.Y, inB.X, inB.Y)
+            : null;
+    }
+
     /// <summary>The colours at the places that still look the same in both pictures.</summary>
     /// <param name="primary">The primary's picture, of the size in which the places were stored.</param>
     /// <param name="secondary">The secondary's picture, likewise.</param>
     /// <exception cref="ArgumentException">A picture has another size.</exception>
-    public ImmutableArray<FollowedColour> At(Picture primary, Picture secondary)
+    public ImmutableArray<FollowedColour> At(Picture primary, Picture secondary) => At(primary, secondary, default);
+
+    /// <summary>The colours at the places that still look the same in both pictures, which have moved.</summary>
+    /// <param name="primary">The primary's picture, of the size in which the places were stored.</param>
+    /// <param name="secondary">The secondary's picture, likewise.</param>
+    /// <param name="shifts">How far the views have moved.</param>
+    /// <exception cref="ArgumentException">A picture has another size.</exception>
+    public ImmutableArray<FollowedColour> At(Picture primary, Picture secondary, ViewShifts shifts)
     {
         if (!Fits(primary, secondary))
         {
@@ -102,8 +144,8 @@ public sealed class FollowedPlaces
         Span<float> now = stackalloc float[Grid * Grid];
         for (int k = 0; k < _places.Length; k++)
         {
-            Place place = _places[k];
-            if (See(primary, place.Primary, now) && IsSame(now, place.SeenByPrimary)
+            Place place = _places[k].Moved(shifts);
+            if (place.IsIn(_primary, _secondary) && See(primary, place.Primary, now) && IsSame(now, place.SeenByPrimary)
                 && See(secondary, place.Secondary, now) && IsSame(now, place.SeenBySecondary)
                 && Mean(primary, place.Primary) is { } p && Mean(secondary, place.Secondary) is { } s)
             {
@@ -113,6 +155,65 @@ public sealed class FollowedPlaces
 
         return colours.DrainToImmutable();
     }
+
+    private (int X, int Y)? Located(Picture picture, int lastX, int lastY, bool everywhere, Func<Place, (PictureBox Box, float[] Seen)> of)
+    {
+        (PictureBox Box, float[] Seen)[] marks = [.. Spread(MostLandmarks).Select(of)], few = [.. Spread(FewLandmarks).Select(of)];
+        float[] now = new float[Grid * Grid];
+        double Alike((PictureBox Box, float[] Seen)[] landmarks, int x, int y)
+        {
+            double sum = 0;
+            foreach ((PictureBox box, float[] seen) in landmarks)
+            {
+                PictureBox moved = box with { X = box.X + x, Y = box.Y + y };
+                sum += IsInside(moved, (picture.Width, picture.Height)) && See(picture, moved, now) ? Product(now, seen) : 0;
+            }
+
+            return landmarks.Length == 0 ? 0 : sum / landmarks.Length;
+        }
+
+        (double Alike, int X, int Y) Best((PictureBox Box, float[] Seen)[] landmarks, int x, int y, int reach, int step)
+        {
+            (double Alike, int X, int Y) best = (Alike(landmarks, x, y), x, y); // of equal ones, the nearest to where it was
+            for (int dy = -reach; dy <= reach; dy += step)
+            {
+                for (int dx = -reach; dx <= reach; dx += step)
+                {
+                    double alike = Alike(landmarks, x + dx, y + dy);
+                    best = alike > best.Alike ? (alike, x + dx, y + dy) : best;
+                }
+            }
+
+            return best;
+        }
+
+        if (Alike(marks, lastX, lastY) >= Unmoved)
+        {
+            return (lastX, lastY);
+        }
+
+        (double alike, int atX, int atY) = Best(marks, lastX, lastY, Near, 1);
+        for (int climb = 0, fromX = lastX, fromY = lastY; climb < MostClimbs && alike >= SameView && Math.Max(Math.Abs(atX - fromX), Math.Abs(atY - fromY)) == Near; climb++)
+        {
+            (fromX, fromY) = (atX, atY);
+            (alike, atX, atY) = Best(marks, atX, atY, Near, 1);
+        }
+
+        if (alike < SameView && everywhere)
+        {
+            (_, atX, atY) = Best(few, 0, 0, Wide, WideStep);
+            (alike, atX, atY) = Best(marks, atX, atY, WideStep - 1, 1);
+        }
+
+        return alike >= SameView ? (atX, atY) : null;
+    }
+
+    private IEnumerable<Place> Spread(int most) => _places.Length <= most
+        ? _places
+        : Enumerable.Range(0, most).Select(i => _places[(int)((i + 0.5) * _places.Length / most)]);
+
+    private static bool IsInside(PictureBox place, (int Width, int Height) picture) =>
+        place.X >= 0 && place.X < picture.Width && place.Y >= 0 && place.Y < picture.Height;
 
     // The surroundings normalised to mean 0 and length 1, so that a scalar product is the correlation; false without
     // structure.
@@ -158,7 +259,9 @@ public sealed class FollowedPlaces
         return true;
     }
 
-    private static bool IsSame(ReadOnlySpan<float> now, ReadOnlySpan<float> then)
+    private static bool IsSame(ReadOnlySpan<float> now, ReadOnlySpan<float> then) => Product(now, then) >= StillTheSame;
+
+    private static float Product(ReadOnlySpan<float> now, ReadOnlySpan<float> then)
     {
         float product = 0;
         for (int k = 0; k < now.Length; k++)
@@ -166,16 +269,19 @@ public sealed class FollowedPlaces
             product += now[k] * then[k];
         }
 
-        return product >= StillTheSame;
+        return product;
     }
+
+    // Half a pixel goes up everywhere, so that a place that moved by whole pixels keeps its size.
+    private static int Edge(double at) => (int)Math.Floor(at + 0.5);
 
     // Null if it is clipped or too dark, where its colour is meaningless.
     private static CodeRgb? Mean(Picture picture, PictureBox place)
     {
-        int x0 = Math.Clamp((int)Math.Round(place.X - (place.Width / 2)), 0, picture.Width - 1);
-        int y0 = Math.Clamp((int)Math.Round(place.Y - (place.Height / 2)), 0, picture.Height - 1);
-        int x1 = Math.Clamp((int)Math.Round(place.X + (place.Width / 2)), x0 + 1, picture.Width);
-        int y1 = Math.Clamp((int)Math.Round(place.Y + (place.Height / 2)), y0 + 1, picture.Height);
+        int x0 = Math.Clamp(Edge(place.X - (place.Width / 2)), 0, picture.Width - 1);
+        int y0 = Math.Clamp(Edge(place.Y - (place.Height / 2)), 0, picture.Height - 1);
+        int x1 = Math.Clamp(Edge(place.X + (place.Width / 2)), x0 + 1, picture.Width);
+        int y1 = Math.Clamp(Edge(place.Y + (place.Height / 2)), y0 + 1, picture.Height);
         double r = 0, g = 0, b = 0;
         for (int y = y0; y < y1; y++)
         {
@@ -192,5 +298,16 @@ public sealed class FollowedPlaces
         return Math.Max(mean.R, Math.Max(mean.G, mean.B)) < LightestUsable && Math.Max(mean.R, Math.Max(mean.G, mean.B)) > DarkestUsable ? mean : null;
     }
 
-    private sealed record Place(PictureBox Primary, PictureBox Secondary, float[] SeenByPrimary, float[] SeenBySecondary, double Weight);
+    private sealed record Place(PictureBox Primary, PictureBox Secondary, float[] SeenByPrimary, float[] SeenBySecondary, double Weight)
+    {
+        public Place Moved(ViewShifts by) => by == default
+            ? this
+            : this with
+            {
+                Primary = Primary with { X = Primary.X + by.PrimaryX, Y = Primary.Y + by.PrimaryY },
+                Secondary = Secondary with { X = Secondary.X + by.SecondaryX, Y = Secondary.Y + by.SecondaryY },
+            };
+
+        public bool IsIn((int Width, int Height) primary, (int Width, int Height) secondary) => IsInside(Primary, primary) && IsInside(Secondary, secondary);
+    }
 }

@@ -192,7 +192,7 @@ public static class DifferenceWords
         Seen[] near = [.. all.Where(s => s.Pair.Group != one.Pair.Group && DeltaE2000.Between(s.Primary, one.Primary) < 12)];
         if (near.Length == 0)
         {
-            return (StubbornReason.Alone, "nothing like it was compared: mark more of it in both pictures");
+            return (StubbornReason.Alone, "nothing else like it was compared: mark more of it in both pictures");
         }
 
         // Most of them, not all: a mismatch in one frame often recurs in the next, and must not confirm itself.

@@ -25,7 +25,9 @@ internal static class FilmBench
     // Stops of exposure and mired that three lights add to every camera, and what B's sensor makes of them beside.
     private static readonly DriftValue[] s_room = [new(-0.9, 0, 0), new(-0.5, 40, 0), new(-0.8, -30, 0.1)], s_sensor = [new(0, 0, 0), new(0.1, 15, -0.05), new(-0.05, -20, 0.1)];
 
-    public static async Task<int> RunAsync(double seconds)
+    /// <param name="seconds">Length of the evening.</param>
+    /// <param name="kept">A folder that keeps the clips, and from which they are taken if they are there; null for none.</param>
+    public static async Task<int> RunAsync(double seconds, string? kept)
     {
         if (SharedData.Find("photos/fence-left.png") is not { } left || SharedData.Find("photos/fence-right.png") is not { } right)
         {
@@ -33,24 +35,28 @@ internal static class FilmBench
             return 2;
         }
 
-        string folder = Directory.CreateTempSubdirectory("tonematch-evening-").FullName;
+        string folder = kept is null ? Directory.CreateTempSubdirectory("tonematch-evening-").FullName : Directory.CreateDirectory(kept).FullName;
         try
         {
             MadeEvening made = ShootBench.Made(seconds);
             double[] begin = [.. made.Starts.Select(s => s - made.Starts.Min())];
             Stopwatch clock = Stopwatch.StartNew();
-            for (int i = 0; i < made.Clips.Count; i++)
+            for (int i = 0; i < made.Clips.Count && !File.Exists(Path.Combine(folder, "filmed")); i++)
             {
                 Film(folder, made, i, made.Clips[i].Camera == "A" ? left : right, t => Light(made.Clips[i].Camera, begin[i] + t, seconds));
             }
 
             Console.WriteLine(FormattableString.Invariant($"an evening of {seconds:0} s, {made.Clips.Count} clips, {made.Clips.Sum(c => c.DurationSeconds):0} s of recordings; filmed in {clock.Elapsed.TotalSeconds:0} s"));
+            await File.WriteAllTextAsync(Path.Combine(folder, "filmed"), "");
             await MeasureAsync(folder, made);
             return 0;
         }
         finally
         {
-            Directory.Delete(folder, recursive: true);
+            if (kept is null)
+            {
+                Directory.Delete(folder, recursive: true);
+            }
         }
     }
 

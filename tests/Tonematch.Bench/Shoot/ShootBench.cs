@@ -33,13 +33,13 @@ internal static class ShootBench
                 Evening(Number(rest, 0, 2400));
                 return 0;
             case ["film", .. string[] rest]:
-                return FilmBench.RunAsync(Number(rest, 0, 2400)).GetAwaiter().GetResult();
+                return FilmBench.RunAsync(Number(rest, 0, 2400), rest.ElementAtOrDefault(1)).GetAwaiter().GetResult();
             case ["drift", .. string[] rest]:
                 return DriftBench.Run(Number(rest, 0, 20));
             case ["states", .. string[] rest]:
                 return StatesBench.Run(Number(rest, 0, 20));
             default:
-                Console.Error.WriteLine("shoot random [FIRST SEED] [EVENINGS] | shoot look SEED | shoot look evening [SECONDS] | shoot evening [SECONDS] | shoot film [SECONDS] | shoot drift [CLIPS] | shoot states [EVENINGS]");
+                Console.Error.WriteLine("shoot random [FIRST SEED] [EVENINGS] | shoot look SEED | shoot look evening [SECONDS] | shoot evening [SECONDS] | shoot film [SECONDS [FOLDER]] | shoot drift [CLIPS] | shoot states [EVENINGS]");
                 return 2;
         }
     }

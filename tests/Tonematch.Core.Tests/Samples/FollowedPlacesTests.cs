@@ -31,6 +31,29 @@ public class FollowedPlacesTests
         Assert.All(colours, c => Assert.Equal(c.Primary.G, c.Secondary.G, 1e-5));
     }
 
+    [Theory]
+    [InlineData(0, 0)]
+    [InlineData(3, -2)]
+    [InlineData(-7, 4)]
+    [InlineData(31, 12)]
+    public void Located_ViewsThatMoved_AreFoundAndTheirPlacesMeasuredThere(int x, int y)
+    {
+        FollowedPlaces places = FollowedPlaces.From(Wall(0, 0, 0.8), Wall(0, 0, 0.8), WallPairs());
+        ViewShifts? shifts = places.Located(Wall(x, y, 0.8), Wall(-y, x / 2, 0.4), default, everywhere: true);
+        Assert.Equal(new ViewShifts(x, y, -y, x / 2), shifts);
+        ImmutableArray<FollowedColour> colours = places.At(Wall(x, y, 0.8), Wall(-y, x / 2, 0.4), shifts!.Value);
+        Assert.InRange(colours.Length, 8, places.Count);
+        Assert.All(colours, c => Assert.Equal(c.Primary.G / 2, c.Secondary.G, 1e-5));
+    }
+
+    [Fact]
+    public void Located_AnotherView_IsNone()
+    {
+        FollowedPlaces places = FollowedPlaces.From(Wall(0, 0, 0.8), Wall(0, 0, 0.8), WallPairs());
+        Assert.Null(places.Located(Wall(0, 0, 0.8), Wall(5000, 3000, 0.8), default, everywhere: true));
+        Assert.Null(places.Located(Wall(31, 12, 0.8), Wall(0, 0, 0.8), default, everywhere: false));
+    }
+
     [Fact]
     public void At_ClippedPlace_IsLeftOut() => Assert.DoesNotContain(Places().At(Board(1.6), Board(0.8)), c => c.Primary.R >= 0.98);
 
@@ -48,6 +71,21 @@ public class FollowedPlacesTests
     {
         SamplePlace place = SamplePlace.Of(new PictureBox((i + 0.5) * Cell, 1.5 * Cell, Cell - 2, Cell - 2), Board(1));
         return new SamplePair($"p{i}", "g", default, default) { Origin = new SampleOrigin(0, 0, place, place) };
+    });
+
+    // A wall of stones of random lightness, seen from a camera that has moved by so many pixels.
+    private static Picture Wall(int x, int y, double factor) => DrawnPicture.Of(240, 135, (i, j) =>
+    {
+        uint n = ((uint)((i - x + 9000) / 7) * 2654435761u) ^ ((uint)((j - y + 9000) / 7) * 40503u * 65599u);
+        n ^= n >> 15;
+        double v = 0.1 + (0.8 * ((n * 2246822519u) >> 16) / 65536.0);
+        return new CodeRgb(factor * v, factor * v, factor * v);
+    });
+
+    private static IEnumerable<SamplePair> WallPairs() => Enumerable.Range(0, 40).Select(i =>
+    {
+        SamplePlace place = SamplePlace.Of(new PictureBox(36 + (24 * (i % 8)), 24 + (20 * (i / 8)), 9, 9), Wall(0, 0, 1));
+        return new SamplePair($"w{i}", "g", default, default) { Origin = new SampleOrigin(0, 0, place, place) };
     });
 
     private static Picture Board(double factor) => DrawnPicture.Of(8 * Cell, 3 * Cell, (x, y) => Cells(x, y, factor));

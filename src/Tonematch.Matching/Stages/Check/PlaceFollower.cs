@@ -18,12 +18,17 @@ internal sealed class PlaceFollower
     // The searches nearest in time are used: before, after, and one more.
     private const int MostAsked = 3;
 
+    // A view that is not near where it was last is searched for in the whole picture at every n-th frame.
+    private const int SearchEvery = 5;
+
     // Place numbers within one search are below this.
     private const int NumbersAFind = 1_000_000;
 
     private readonly int _side;
     private readonly int _mostPlaces;
     private readonly List<(double Seconds, FollowedPlaces Places)> _found = [];
+    private readonly Dictionary<int, ViewShifts> _shifts = [];
+    private int _asked;
 
     /// <summary>
     /// Follows places in pictures of at most <paramref name="side"/> pixels on the longer side, with at most
@@ -69,13 +74,23 @@ internal sealed class PlaceFollower
 
     /// <summary>
     /// The colours of the places of all searches that still look the same, numbered across searches: an object keeps
-    /// its number for as long as it is followed.
+    /// its number for as long as it is followed. Ask in order of time: views that move are followed from frame to frame.
     /// </summary>
     public IEnumerable<FollowedColour> Everywhere(MatchedFrames frames)
     {
         (Picture primary, Picture secondary) = (frames.Primary.Picture, frames.Secondary.Picture);
-        return _found.SelectMany((f, k) => f.Places.Fits(primary, secondary)
-            ? f.Places.At(primary, secondary).Select(c => c with { Place = (k * NumbersAFind) + c.Place })
-            : []);
+        bool everywhere = _asked++ % SearchEvery == 0;
+        List<FollowedColour> colours = [];
+        for (int k = 0; k < _found.Count; k++)
+        {
+            FollowedPlaces places = _found[k].Places;
+            if (places.Fits(primary, secondary) && places.Located(primary, secondary, _shifts.GetValueOrDefault(k), everywhere) is { } shifts)
+            {
+                _shifts[k] = shifts;
+                colours.AddRange(places.At(primary, secondary, shifts).Select(c => c with { Place = (k * NumbersAFind) + c.Place }));
+            }
+        }
+
+        return colours;
     }
 }
