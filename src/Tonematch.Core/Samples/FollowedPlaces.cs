@@ -33,8 +33,8 @@ public sealed class FollowedPlaces
     // Searches, pixels: around the last shift, and over the whole picture in steps that the surroundings bridge.
     private const int Near = 4;
     private const int MostClimbs = 16; // while the best is at the edge of the window
-    private const int Wide = 64;
-    private const int WideStep = 3;
+    private const int WideShare = 8; // of the width, to either side
+    private const int WideSteps = 21;
 
     private const double LightestUsable = 0.98;
     private const double DarkestUsable = 0.004;
@@ -201,8 +201,9 @@ public sealed class FollowedPlaces
 
         if (alike < SameView && everywhere)
         {
-            (_, atX, atY) = Best(few, 0, 0, Wide, WideStep);
-            (alike, atX, atY) = Best(marks, atX, atY, WideStep - 1, 1);
+            int reach = picture.Width / WideShare, step = Math.Max(1, reach / WideSteps);
+            (_, atX, atY) = Best(few, 0, 0, reach, step);
+            (alike, atX, atY) = Best(marks, atX, atY, step, 1);
         }
 
         return alike >= SameView ? (atX, atY) : null;

@@ -28,6 +28,13 @@ public class DriftGainTests
         Assert.True(gain.IsWorthFollowing);
     }
 
+    [Theory]
+    [InlineData(10, 3, 9, true)]
+    [InlineData(10, 9.8, 11, false)]
+    [InlineData(19, 13, 16, false)] // less than constant, but what is left is another colour
+    public void IsWorthFollowing_OnlyWhereItLeavesClearlyLessAndLittleEnough(double constant, double following, double alone, bool isWorth) =>
+        Assert.Equal(isWorth, new DriftGain(constant, following, alone, []).IsWorthFollowing);
+
     [Fact]
     public void Of_CourseThatIsLevel_GainsNothing()
     {

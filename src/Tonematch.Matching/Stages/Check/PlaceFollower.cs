@@ -61,7 +61,7 @@ internal sealed class PlaceFollower
         {
             if (places.Fits(primary, secondary))
             {
-                ImmutableArray<FollowedColour> colours = places.At(primary, secondary);
+                ImmutableArray<FollowedColour> colours = places.At(primary, secondary, places.Located(primary, secondary, default, everywhere: true) ?? default);
                 if (colours.Length >= Math.Max(FewestPlaces, SmallestShare * places.Count))
                 {
                     return colours;
@@ -84,8 +84,10 @@ internal sealed class PlaceFollower
         for (int k = 0; k < _found.Count; k++)
         {
             FollowedPlaces places = _found[k].Places;
-            if (places.Fits(primary, secondary) && places.Located(primary, secondary, _shifts.GetValueOrDefault(k), everywhere) is { } shifts)
+            if (places.Fits(primary, secondary))
             {
+                // What is not located may be half covered: each place is recognised by itself.
+                ViewShifts last = _shifts.GetValueOrDefault(k), shifts = places.Located(primary, secondary, last, everywhere) ?? last;
                 _shifts[k] = shifts;
                 colours.AddRange(places.At(primary, secondary, shifts).Select(c => c with { Place = (k * NumbersAFind) + c.Place }));
             }
