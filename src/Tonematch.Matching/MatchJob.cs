@@ -158,8 +158,6 @@ public static class MatchJob
 
         samples = Looked(samples, frames, synced);
         MatchedClips clips = new(synced, [.. frames.Select(ForLooking)]) { Sound = sound, AtMoment = atMoment };
-        frames = [];
-        PictureMemory.Release();
         return new Sampled(clips, samples, [.. notes]) { Candidates = looks };
     }
 

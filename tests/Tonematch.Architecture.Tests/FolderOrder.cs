@@ -84,12 +84,11 @@ internal static class FolderOrder
             // The stages: none serves another, but for choosing instants, which is a part of taking frames, and the check,
             // which takes frames and finds colours in them again at other instants; the edits, which take frames
             // for what a person marked; and the drift, which follows what the check found and fits once more.
-            ["Stages.PictureMemory"] = [],
             ["Stages.VisionNeed"] = ["Requests"],
             ["Stages.ChartScan"] = [],
-            ["Stages.SyncStage"] = ["Requests", "Stages.PictureMemory"],
+            ["Stages.SyncStage"] = ["Requests"],
             ["Stages.QuickInstants"] = ["Outcome"],
-            ["Stages.InstantCandidates"] = ["Outcome", "Stages.PictureMemory", "Stages.InstantCandidate"],
+            ["Stages.InstantCandidates"] = ["Outcome", "Stages.InstantCandidate"],
             ["Stages.InstantCandidate"] = ["Outcome"],
             ["Stages.FrameStage"] = ["Requests", "Outcome", "Stages.QuickInstants", "Stages.InstantCandidates", "Stages.InstantCandidate"],
             ["Stages.SampleStage"] = ["Requests", "Outcome"],
@@ -99,16 +98,16 @@ internal static class FolderOrder
             ["Stages.Check"] =
             [
                 "Requests", "Outcome", "StageProgress",
-                "Stages.PictureMemory", "Stages.QuickInstants", "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage",
+                "Stages.QuickInstants", "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage",
             ],
             ["MatchJob"] =
             [
                 "Requests", "Outcome", "Words", "Words.DriftWords", "Words.InputWords", "StageProgress", "ShareOfStage",
-                "Stages.PictureMemory", "Stages.VisionNeed", "Stages.ChartScan", "Stages.SyncStage", "Stages.EditStage", "Stages.DriftStage",
+                "Stages.VisionNeed", "Stages.ChartScan", "Stages.SyncStage", "Stages.EditStage", "Stages.DriftStage",
                 "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage", "Stages.FitStage", "Stages.Check",
             ],
             ["CheckJob"] = ["Requests", "Outcome", "Words.DriftWords", "Words.InputWords", "StageProgress", "MatchJob", "Stages.VisionNeed", "Stages.SyncStage", "Stages.Check", "Stages.DriftStage"],
-            ["Shoot"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "CheckJob", "Stages.PictureMemory", "Stages.FitStage"],
+            ["Shoot"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "CheckJob", "Stages.FitStage"],
         },
         ["Tonematch.Reporting"] = new()
         {

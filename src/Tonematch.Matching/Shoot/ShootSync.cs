@@ -1,5 +1,4 @@
 using System.Collections.Immutable;
-using Tonematch.Matching.Stages;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Sound;
 using Tonematch.Shoot;
@@ -46,7 +45,6 @@ public static class ShootSync
         SyncOptions options = new() { FrameSeconds = all[0].Clip.FrameRate.Value > 0 ? 1 / all[0].Clip.FrameRate.Value : 0.04 };
         ImmutableArray<Meeting> meetings = await Task.Run(
             () => ShootListening.Listen(clips, likely, i => shelf.GetAsync(i).GetAwaiter().GetResult(), options, new Counted(progress, likely.Count), cancel), cancel);
-        PictureMemory.Release();
         return new ShootPlaces(cameras, [.. all.Select(x => x.Clip)], ShootClock.Solve(clips, meetings), meetings);
     }
 

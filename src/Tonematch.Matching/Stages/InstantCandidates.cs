@@ -188,7 +188,6 @@ internal sealed class InstantCandidates(SyncedClips clips, ChartReference? chart
                 chart is not null && mayShowIt(i) && ShowsChart(frame.ToPicture(ChartSide), stop));
             return ValueTask.CompletedTask;
         });
-        PictureMemory.Release();
         return looks;
     }
 

@@ -45,9 +45,6 @@ public static class SyncStage
         ArgumentNullException.ThrowIfNull(secondary);
         ArgumentNullException.ThrowIfNull(request);
         Result result = await FindAsync(primary, secondary, request, wantsMoment, cancel);
-
-        // An hour of both sounds takes a quarter of a gigabyte, and decoders of large pictures come next.
-        PictureMemory.Release();
         return result.Found.Method == SyncMethod.Sound
             ? result with { Found = await ConfirmedAsync(request.Reader, result.Found, primary, secondary, cancel) }
             : result;

@@ -160,7 +160,6 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
 
             looked += frames.Length;
             progress.Report(new(comparing, (double)looked / count));
-            PictureMemory.Release();
         }
 
         return Summed(series, count, everyFrame: false);
