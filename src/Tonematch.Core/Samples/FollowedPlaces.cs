@@ -109,13 +109,10 @@ public sealed class FollowedPlaces
     /// <param name="secondary">The secondary's picture, likewise.</param>
     /// <param name="last">The last known shifts, where the search begins.</param>
     /// <param name="everywhere">Whether to search farther away if the view is not near its last shift.</param>
+    /// <exception cref="ArgumentException">A picture has another size.</exception>
     public ViewShifts? Located(Picture primary, Picture secondary, ViewShifts last, bool everywhere)
     {
-        if (!Fits(primary, secondary))
-        {
-            throw new ArgumentException("Places are followed in pictures of the size they were found in.", nameof(primary));
-        }
-
+        RefuseOtherSizes(primary, secondary);
         return Located(primary, last.PrimaryX, last.PrimaryY, everywhere, p => (p.Primary, p.SeenByPrimary)) is { } inA
             && Located(secondary, last.SecondaryX, last.SecondaryY, everywhere, p => (p.Secondary, p.SeenBySecondary)) is { } inB
             ? new ViewShifts(inA.X, inA.Y, inB.X, inB.Y)
@@ -125,21 +122,11 @@ public sealed class FollowedPlaces
     /// <summary>The colours at the places that still look the same in both pictures.</summary>
     /// <param name="primary">The primary's picture, of the size in which the places were stored.</param>
     /// <param name="secondary">The secondary's picture, likewise.</param>
+    /// <param name="shifts">How far the views have moved since; none unless given.</param>
     /// <exception cref="ArgumentException">A picture has another size.</exception>
-    public ImmutableArray<FollowedColour> At(Picture primary, Picture secondary) => At(primary, secondary, default);
-
-    /// <summary>The colours at the places that still look the same in both pictures, which have moved.</summary>
-    /// <param name="primary">The primary's picture, of the size in which the places were stored.</param>
-    /// <param name="secondary">The secondary's picture, likewise.</param>
-    /// <param name="shifts">How far the views have moved.</param>
-    /// <exception cref="ArgumentException">A picture has another size.</exception>
-    public ImmutableArray<FollowedColour> At(Picture primary, Picture secondary, ViewShifts shifts)
+    public ImmutableArray<FollowedColour> At(Picture primary, Picture secondary, ViewShifts shifts = default)
     {
-        if (!Fits(primary, secondary))
-        {
-            throw new ArgumentException("Places are followed in pictures of the size they were found in.", nameof(primary));
-        }
-
+        RefuseOtherSizes(primary, secondary);
         ImmutableArray<FollowedColour>.Builder colours = ImmutableArray.CreateBuilder<FollowedColour>(_places.Length);
         Span<float> now = stackalloc float[Grid * Grid];
         for (int k = 0; k < _places.Length; k++)
@@ -156,16 +143,24 @@ public sealed class FollowedPlaces
         return colours.DrainToImmutable();
     }
 
+    private void RefuseOtherSizes(Picture primary, Picture secondary)
+    {
+        if (!Fits(primary, secondary))
+        {
+            throw new ArgumentException("Places are followed in pictures of the size they were found in.", nameof(primary));
+        }
+    }
+
     private (int X, int Y)? Located(Picture picture, int lastX, int lastY, bool everywhere, Func<Place, (PictureBox Box, float[] Seen)> of)
     {
-        (PictureBox Box, float[] Seen)[] marks = [.. Spread(MostLandmarks).Select(of)], few = [.. Spread(FewLandmarks).Select(of)];
+        (PictureBox Box, float[] Seen)[] marks = [.. Spread(MostLandmarks).Select(of)];
         float[] now = new float[Grid * Grid];
         double Alike((PictureBox Box, float[] Seen)[] landmarks, int x, int y)
         {
             double sum = 0;
             foreach ((PictureBox box, float[] seen) in landmarks)
             {
-                PictureBox moved = box with { X = box.X + x, Y = box.Y + y };
+                PictureBox moved = Moved(box, x, y);
                 sum += IsInside(moved, (picture.Width, picture.Height)) && See(picture, moved, now) ? Product(now, seen) : 0;
             }
 
@@ -202,7 +197,7 @@ public sealed class FollowedPlaces
         if (alike < SameView && everywhere)
         {
             int reach = picture.Width / WideShare, step = Math.Max(1, reach / WideSteps);
-            (_, atX, atY) = Best(few, 0, 0, reach, step);
+            (_, atX, atY) = Best([.. Spread(FewLandmarks).Select(of)], 0, 0, reach, step);
             (alike, atX, atY) = Best(marks, atX, atY, step, 1);
         }
 
@@ -212,6 +207,8 @@ public sealed class FollowedPlaces
     private IEnumerable<Place> Spread(int most) => _places.Length <= most
         ? _places
         : Enumerable.Range(0, most).Select(i => _places[(int)((i + 0.5) * _places.Length / most)]);
+
+    private static PictureBox Moved(PictureBox box, int x, int y) => box with { X = box.X + x, Y = box.Y + y };
 
     private static bool IsInside(PictureBox place, (int Width, int Height) picture) =>
         place.X >= 0 && place.X < picture.Width && place.Y >= 0 && place.Y < picture.Height;
@@ -303,11 +300,7 @@ public sealed class FollowedPlaces
     {
         public Place Moved(ViewShifts by) => by == default
             ? this
-            : this with
-            {
-                Primary = Primary with { X = Primary.X + by.PrimaryX, Y = Primary.Y + by.PrimaryY },
-                Secondary = Secondary with { X = Secondary.X + by.SecondaryX, Y = Secondary.Y + by.SecondaryY },
-            };
+            : this with { Primary = FollowedPlaces.Moved(Primary, by.PrimaryX, by.PrimaryY), Secondary = FollowedPlaces.Moved(Secondary, by.SecondaryX, by.SecondaryY) };
 
         public bool IsIn((int Width, int Height) primary, (int Width, int Height) secondary) => IsInside(Primary, primary) && IsInside(Secondary, secondary);
     }

@@ -41,13 +41,17 @@ internal static class FilmBench
             MadeEvening made = ShootBench.Made(seconds);
             double[] begin = [.. made.Starts.Select(s => s - made.Starts.Min())];
             Stopwatch clock = Stopwatch.StartNew();
-            for (int i = 0; i < made.Clips.Count && !File.Exists(Path.Combine(folder, "filmed")); i++)
+            string filmed = Path.Combine(folder, "filmed");
+            if (!File.Exists(filmed))
             {
-                Film(folder, made, i, made.Clips[i].Camera == "A" ? left : right, t => Light(made.Clips[i].Camera, begin[i] + t, seconds));
+                for (int i = 0; i < made.Clips.Count; i++)
+                {
+                    Film(folder, made, i, made.Clips[i].Camera == "A" ? left : right, t => Light(made.Clips[i].Camera, begin[i] + t, seconds));
+                }
             }
 
             Console.WriteLine(FormattableString.Invariant($"an evening of {seconds:0} s, {made.Clips.Count} clips, {made.Clips.Sum(c => c.DurationSeconds):0} s of recordings; filmed in {clock.Elapsed.TotalSeconds:0} s"));
-            await File.WriteAllTextAsync(Path.Combine(folder, "filmed"), "");
+            await File.WriteAllTextAsync(filmed, "");
             await MeasureAsync(folder, made);
             return 0;
         }

@@ -26,8 +26,7 @@ internal sealed class PlaceFollower
 
     private readonly int _side;
     private readonly int _mostPlaces;
-    private readonly List<(double Seconds, FollowedPlaces Places)> _found = [];
-    private readonly Dictionary<int, ViewShifts> _shifts = [];
+    private readonly List<(double Seconds, FollowedPlaces Places, ViewShifts Last)> _found = [];
     private int _asked;
 
     /// <summary>
@@ -47,7 +46,7 @@ internal sealed class PlaceFollower
         FollowedPlaces places = FollowedPlaces.InSmall(frames.Primary.Picture, frames.Secondary.Picture, pairs, _side, _mostPlaces);
         if (places.Count >= FewestPlaces)
         {
-            _found.Add((frames.Primary.Seconds, places));
+            _found.Add((frames.Primary.Seconds, places, default));
         }
     }
 
@@ -57,7 +56,7 @@ internal sealed class PlaceFollower
     public ImmutableArray<FollowedColour> At(MatchedFrames frames)
     {
         (Picture primary, Picture secondary) = (frames.Primary.Picture, frames.Secondary.Picture);
-        foreach ((_, FollowedPlaces places) in _found.OrderBy(f => Math.Abs(f.Seconds - frames.Primary.Seconds)).Take(MostAsked))
+        foreach ((_, FollowedPlaces places, _) in _found.OrderBy(f => Math.Abs(f.Seconds - frames.Primary.Seconds)).Take(MostAsked))
         {
             if (places.Fits(primary, secondary))
             {
@@ -83,12 +82,12 @@ internal sealed class PlaceFollower
         List<FollowedColour> colours = [];
         for (int k = 0; k < _found.Count; k++)
         {
-            FollowedPlaces places = _found[k].Places;
+            (double seconds, FollowedPlaces places, ViewShifts last) = _found[k];
             if (places.Fits(primary, secondary))
             {
                 // What is not located may be half covered: each place is recognised by itself.
-                ViewShifts last = _shifts.GetValueOrDefault(k), shifts = places.Located(primary, secondary, last, everywhere) ?? last;
-                _shifts[k] = shifts;
+                ViewShifts shifts = places.Located(primary, secondary, last, everywhere) ?? last;
+                _found[k] = (seconds, places, shifts);
                 colours.AddRange(places.At(primary, secondary, shifts).Select(c => c with { Place = (k * NumbersAFind) + c.Place }));
             }
         }
