@@ -9,6 +9,10 @@ internal static class MutualNearest
 {
     private const int Block = 64;
 
+    // So many of the first and second set are multiplied at a time, each loaded once for all its products.
+    private const int Rows = 2;
+    private const int Columns = 4;
+
     /// <summary>
     /// Pairs (index in the first set, index in the second) of unit-length descriptors that are mutually nearest, if the
     /// second nearest of the second set is further away by the ratio (D. Lowe's test). One pass over all products
@@ -26,29 +30,38 @@ internal static class MutualNearest
         (float Best, int At)[] back = new (float, int)[m];
         Array.Fill(forth, (-1, -1, -1));
         Array.Fill(back, (-1, -1));
+        Span<float> products = stackalloc float[Rows * Columns];
         for (int from = 0; from < m; from += Block)
         {
             // A block of the second set stays in the cache while the first set is scanned.
             int to = Math.Min(m, from + Block);
-            for (int i = 0; i < n; i++)
+            for (int i = 0; i < n; i += Rows)
             {
-                ReadOnlySpan<float> a = first.AsSpan(i * length, length);
-                ref (float Best, float Next, int At) mine = ref forth[i];
-                for (int j = from; j < to; j++)
+                int rows = Math.Min(Rows, n - i);
+                for (int j = from; j < to; j += Columns)
                 {
-                    float product = Product(a, second.AsSpan(j * length, length));
-                    if (product > mine.Best)
+                    int columns = Math.Min(Columns, to - j);
+                    Products(first, i, rows, second, j, columns, length, products);
+                    for (int r = 0; r < rows; r++)
                     {
-                        mine = (product, mine.Best, j);
-                    }
-                    else if (product > mine.Next)
-                    {
-                        mine.Next = product;
-                    }
+                        ref (float Best, float Next, int At) mine = ref forth[i + r];
+                        for (int c = 0; c < columns; c++)
+                        {
+                            float product = products[(r * Columns) + c];
+                            if (product > mine.Best)
+                            {
+                                mine = (product, mine.Best, j + c);
+                            }
+                            else if (product > mine.Next)
+                            {
+                                mine.Next = product;
+                            }
 
-                    if (product > back[j].Best)
-                    {
-                        back[j] = (product, i);
+                            if (product > back[j + c].Best)
+                            {
+                                back[j + c] = (product, i + r);
+                            }
+                        }
                     }
                 }
             }
@@ -65,6 +78,47 @@ internal static class MutualNearest
         }
 
         return pairs;
+    }
+
+    [MethodImpl(MethodImplOptions.AggressiveOptimization)]
+    private static void Products(float[] first, int i, int rows, float[] second, int j, int columns, int length, Span<float> products)
+    {
+        if (rows < Rows || columns < Columns || length % Vector<float>.Count != 0)
+        {
+            for (int r = 0; r < rows; r++)
+            {
+                for (int c = 0; c < columns; c++)
+                {
+                    products[(r * Columns) + c] = Product(first.AsSpan((i + r) * length, length), second.AsSpan((j + c) * length, length));
+                }
+            }
+
+            return;
+        }
+
+        ReadOnlySpan<Vector<float>> a0 = Vectors(first, i), a1 = Vectors(first, i + 1), b0 = Vectors(second, j), b1 = Vectors(second, j + 1), b2 = Vectors(second, j + 2), b3 = Vectors(second, j + 3);
+        Vector<float> s00 = Vector<float>.Zero, s01 = s00, s02 = s00, s03 = s00, s10 = s00, s11 = s00, s12 = s00, s13 = s00;
+        for (int k = 0; k < a0.Length && k < a1.Length && k < b0.Length && k < b1.Length && k < b2.Length && k < b3.Length; k++)
+        {
+            (Vector<float> x, Vector<float> y) = (a0[k], a1[k]);
+            Vector<float> b = b0[k];
+            s00 += x * b;
+            s10 += y * b;
+            b = b1[k];
+            s01 += x * b;
+            s11 += y * b;
+            b = b2[k];
+            s02 += x * b;
+            s12 += y * b;
+            b = b3[k];
+            s03 += x * b;
+            s13 += y * b;
+        }
+
+        (products[0], products[1], products[2], products[3]) = (Vector.Sum(s00), Vector.Sum(s01), Vector.Sum(s02), Vector.Sum(s03));
+        (products[4], products[5], products[6], products[7]) = (Vector.Sum(s10), Vector.Sum(s11), Vector.Sum(s12), Vector.Sum(s13));
+
+        ReadOnlySpan<Vector<float>> Vectors(float[] all, int at) => MemoryMarshal.Cast<float, Vector<float>>(all.AsSpan(at * length, length));
     }
 
     /// <summary>Distance of two descriptors of unit length from their product.</summary>
