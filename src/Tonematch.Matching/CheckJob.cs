@@ -38,7 +38,7 @@ public static class CheckJob
         }
 
         SyncedClips clips = SyncedClips.Of(primary, secondary, sync, request);
-        CheckStage check = new(clips, request.InShares(primary, secondary), correct, tolerance) { Course = course, KeepsFollowed = correct is not null && course is null };
+        CheckStage check = new(clips, request.InShares(primary, secondary), correct, tolerance, new KnownPlaces()) { Course = course, KeepsFollowed = correct is not null && course is null };
         CheckFindings over = await check.RunAsync(everyFrame, progress, cancel)
             ?? throw new NoTrustworthyResultException("The clips could not be compared at any of the instants examined: nothing was found that both cameras saw.");
 

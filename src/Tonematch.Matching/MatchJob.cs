@@ -234,18 +234,18 @@ public static class MatchJob
     // Enough for the report to show whether the match holds; the check command looks more closely.
     private static CheckStage CheckOf(Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, DriftTrack? course = null)
     {
-        CheckStage check = new(
+        KnownPlaces known = new();
+        foreach (MatchedFrames frames in sampled.Clips.Frames)
+        {
+            known.Remember(frames, samples, forEveryFrame: false);
+        }
+
+        return new CheckStage(
             sampled.Clips, request.InShares(sampled.Clips.Primary, sampled.Clips.Secondary) with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
-            request.Tolerance ?? MatchCheck.UsualTolerance)
+            request.Tolerance ?? MatchCheck.UsualTolerance, known)
         {
             Course = course,
         };
-        foreach (MatchedFrames frames in sampled.Clips.Frames)
-        {
-            check.Remember(frames, samples);
-        }
-
-        return check;
     }
 
     private static Task<CheckFindings?> RunAsync(CheckStage check, Sampled sampled, IProgress<StageProgress> progress, CancellationToken cancel) =>

@@ -107,7 +107,7 @@ internal static class FolderOrder
                 "Stages.InstantCandidate", "Stages.FrameStage", "Stages.SampleStage", "Stages.FitStage", "Stages.Check",
             ],
             ["CheckJob"] = ["Requests", "Outcome", "Words.DriftWords", "Words.InputWords", "StageProgress", "MatchJob", "Stages.VisionNeed", "Stages.SyncStage", "Stages.Check", "Stages.DriftStage"],
-            ["Shoot"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "CheckJob", "Stages.FitStage"],
+            ["Shoot"] = ["Requests", "Outcome", "StageProgress", "MatchJob", "Stages.FitStage", "Stages.Check", "Stages.DriftStage"],
         },
         ["Tonematch.Reporting"] = new()
         {

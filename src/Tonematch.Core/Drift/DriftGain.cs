@@ -17,12 +17,13 @@ public sealed record DriftGain(double ConstantMean, double FollowingMean, double
     // A smaller gain is within the variation between different choices of places.
     private const double LeastShare = 0.03;
 
-    // What leaves more is clearly another colour: the cameras differ by more than exposure and white balance there,
-    // such as coloured light that only one of them saw, and a course through it would be made up.
-    private const double MostLeft = 8;
-
     /// <summary>Whether following leaves clearly less than the best constant correction, and little enough.</summary>
-    public bool IsWorthFollowing => FollowingMean < Math.Min(MostLeft, (1 - LeastShare) * Math.Min(ConstantMean, FileAloneMean));
+    /// <remarks>
+    /// What leaves another colour is no drift: the cameras differ by more than exposure and white balance there, such as
+    /// coloured light that only one of them saw, and a course through it would be made up.
+    /// </remarks>
+    public bool IsWorthFollowing =>
+        FollowingMean < DeltaEScale.AnotherColour && FollowingMean < (1 - LeastShare) * Math.Min(ConstantMean, FileAloneMean);
 
     /// <summary>Measures it on objects followed in both cameras.</summary>
     /// <param name="instants">In order of time; those without colours are skipped.</param>

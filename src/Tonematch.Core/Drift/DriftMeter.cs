@@ -102,6 +102,39 @@ public static class DriftMeter
             $"Exposure wanders by {Range(smooth[0]):0.0#} stop and white balance by {Range(smooth[1]):0} mired relative to the other camera."));
     }
 
+    /// <summary>
+    /// How far a clip as a whole is from what a correction made on another clip expects, with its own drift removed: a
+    /// camera with automatic exposure has another level in each clip.
+    /// </summary>
+    /// <param name="instants">In order of time.</param>
+    /// <param name="primaryEncoding">What the primary's code values mean.</param>
+    /// <param name="secondaryEncoding">What the secondary's code values mean.</param>
+    /// <param name="correct">The static correction, made on another clip.</param>
+    /// <param name="track">The clip's drift from its own usual level; null for none.</param>
+    /// <returns>The median over all usable colours; none without any.</returns>
+    public static DriftValue Level(
+        IReadOnlyList<DriftInstant> instants, SignalEncoding primaryEncoding, SignalEncoding secondaryEncoding, Func<CodeRgb, CodeRgb> correct, DriftTrack? track)
+    {
+        ArgumentNullException.ThrowIfNull(instants);
+        ArgumentNullException.ThrowIfNull(primaryEncoding);
+        ArgumentNullException.ThrowIfNull(secondaryEncoding);
+        ArgumentNullException.ThrowIfNull(correct);
+        Scene scene = new(primaryEncoding, secondaryEncoding, correct);
+        (DriftSample Sample, DriftValue Drift)[] seen = [.. instants.SelectMany(i => i.Samples.Where(Scene.IsUsable).Select(s => (s, track?.At(i.Seconds) ?? DriftValue.None)))];
+        DriftValue level = DriftValue.None;
+        for (int round = 0; round < Rounds && seen.Length > 0; round++)
+        {
+            (double R, double G, double B)[] over = [.. seen.Select(s => scene.Over(s.Sample, s.Drift.Plus(level)))];
+            level = level.Plus(DriftValue.FromChannelStops(Median.Of(over.Select(o => o.R)), Median.Of(over.Select(o => o.G)), Median.Of(over.Select(o => o.B))));
+        }
+
+        return level;
+    }
+
+    /// <summary>Whether a difference of a clip's level, or the range of a drift, is large enough to be seen.</summary>
+    public static bool IsVisible(DriftValue difference) =>
+        Math.Abs(difference.Stops) >= LeastStops || Math.Abs(difference.Mired) >= LeastMired || Math.Abs(difference.GreenMagenta) >= LeastGreen;
+
     // The pace at which the drift of one half of the objects best predicts the other half, both ways; and how much of
     // the other half's variance it explains.
     private static (double Pace, double Share) BestPace(double[] seconds, Course one, Course two, int channel, double scale)

@@ -41,6 +41,9 @@ public sealed class DriftTrack
     /// <summary>The point at which exposure is furthest from its usual value.</summary>
     public DriftPoint Worst => Points.MaxBy(p => Math.Abs(p.Value.Stops));
 
+    /// <summary>The same drift from another level.</summary>
+    public DriftTrack Raised(DriftValue by) => new([.. Points.Select(p => p with { Value = p.Value.Plus(by) })]);
+
     /// <summary>The drift at a given time.</summary>
     public DriftValue At(double seconds)
     {

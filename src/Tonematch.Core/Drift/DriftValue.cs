@@ -50,6 +50,9 @@ public readonly record struct DriftValue(double Stops, double Mired, double Gree
             encoding.FromScene(encoding.ToScene(code.R) * r), encoding.FromScene(encoding.ToScene(code.G) * g), encoding.FromScene(encoding.ToScene(code.B) * b));
     }
 
+    /// <summary>Both differences together.</summary>
+    public DriftValue Plus(DriftValue other) => new(Stops + other.Stops, Mired + other.Mired, GreenMagenta + other.GreenMagenta);
+
     /// <summary>Interpolates between two values; 0 gives the first and 1 the second.</summary>
     public static DriftValue Between(DriftValue first, DriftValue second, double share) => new(
         first.Stops + (share * (second.Stops - first.Stops)), first.Mired + (share * (second.Mired - first.Mired)),

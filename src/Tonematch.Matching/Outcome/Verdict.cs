@@ -74,26 +74,26 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
         double before = e.UnseenPlaces is not null && !e.Places.IsEmpty ? e.Places.Average(p => p.Before) : e.Before.Mean;
         if (e.ChangesNothing)
         {
-            if (left >= DeltaEWords.CutsWell)
+            if (left >= DeltaEScale.CutsWell)
             {
                 yield return new(VerdictCause.NothingHelps, VerdictKind.DoNotUse, left);
             }
         }
-        else if (left >= before && before >= DeltaEWords.NotSeen)
+        else if (left >= before && before >= DeltaEScale.NotSeen)
         {
             yield return new(VerdictCause.NoBetterThanNothing, VerdictKind.DoNotUse, left) { Other = before };
         }
 
         if (e.ShowsOtherLight)
         {
-            yield return new(VerdictCause.OtherLight, left < DeltaEWords.CutsWell ? VerdictKind.LookFirst : VerdictKind.DoNotUse, left);
+            yield return new(VerdictCause.OtherLight, left < DeltaEScale.CutsWell ? VerdictKind.LookFirst : VerdictKind.DoNotUse, left);
         }
 
-        if (left >= DeltaEWords.AnotherColour)
+        if (left >= DeltaEScale.AnotherColour)
         {
             yield return new(VerdictCause.AnotherColour, VerdictKind.DoNotUse, left);
         }
-        else if ((left >= DeltaEWords.HardlySeenInACut || (left >= DeltaEWords.CutsWell && figure.Median >= DeltaEWords.CutsWell)) && !e.ChangesNothing)
+        else if ((left >= DeltaEScale.HardlySeenInACut || (left >= DeltaEScale.CutsWell && figure.Median >= DeltaEScale.CutsWell)) && !e.ChangesNothing)
         {
             yield return new(VerdictCause.Seen, VerdictKind.LookFirst, left);
         }
@@ -125,7 +125,7 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
         {
             // A picture style with lifted black looks like a veil, but some kind of correction follows it and leaves
             // next to nothing.
-            if (e.VeilOfBoard >= FitResult.VeilOfNote && left >= DeltaEWords.NotSeen)
+            if (e.VeilOfBoard >= FitResult.VeilOfNote && left >= DeltaEScale.NotSeen)
             {
                 yield return new(VerdictCause.VeiledBoard, VerdictKind.LookFirst, e.VeilOfBoard.Value);
             }
@@ -134,13 +134,13 @@ public sealed record Verdict(VerdictKind Kind, DeltaEStatistics Figure, VerdictF
         }
 
         PlaceFigures worst = e.Places.MaxBy(p => p.After)!, best = e.Places.MinBy(p => p.After)!;
-        if (worst.After >= DeltaEWords.HardlySeenInACut)
+        if (worst.After >= DeltaEScale.HardlySeenInACut)
         {
             yield return new(VerdictCause.PlacesDisagree, VerdictKind.LookFirst, worst.After) { What = worst.Place, Against = best == worst ? "" : best.Place, Other = best == worst ? null : best.After };
         }
 
         PlaceFigures spoilt = e.Places.MaxBy(p => p.After - p.Before)!;
-        if (spoilt.After - spoilt.Before >= DeltaEWords.NotSeen)
+        if (spoilt.After - spoilt.Before >= DeltaEScale.NotSeen)
         {
             yield return new(VerdictCause.PlaceGetsWorse, VerdictKind.LookFirst, spoilt.After) { What = spoilt.Place, Other = spoilt.Before };
         }

@@ -1,5 +1,6 @@
 using System.Collections.Immutable;
 using Tonematch.Formats.Timelines;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Media.Clips;
 using Tonematch.Shoot;
@@ -68,6 +69,9 @@ public sealed record ShootPlaces(ImmutableArray<ShootCamera> Cameras, ImmutableA
         double pace = (1 + (b.RatePpm * 1e-6)) / (1 + (a.RatePpm * 1e-6));
         return SyncFound.Given(b.ClipTime(a.ShootTime(0)), (pace - 1) * 1e6);
     }
+
+    /// <summary>Two placed clips with their alignment, to be compared as the settings say.</summary>
+    internal SyncedClips Synced(int first, int second, MatchRequest settings) => SyncedClips.Of(Clips[first], Clips[second], SyncOf(first, second), settings);
 
     /// <summary>The places as a timeline for an editor, beginning with the earliest clip.</summary>
     /// <param name="name">Its title.</param>

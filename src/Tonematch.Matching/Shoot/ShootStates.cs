@@ -1,12 +1,14 @@
 using System.Collections.Immutable;
 using System.Globalization;
 using Tonematch.Checking;
+using Tonematch.Colour;
 using Tonematch.Drift;
 using Tonematch.Fitting;
 using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Stages;
+using Tonematch.Matching.Stages.Check;
 using Tonematch.Samples;
 using Tonematch.Shoot;
 using Tonematch.States;
@@ -22,6 +24,9 @@ internal static class ShootStates
     // Pairs besides the longest; each is checked the quick way.
     private const int MostPairs = 12;
 
+    // So many instants of a short pair show its level and whether it moves; what moves is then followed in every frame.
+    private const int InstantsAPair = 6;
+
     // Fewer samples than this do not support a correction for a state; more are searched for at this many of its
     // instants.
     private const int FewestSamples = 24;
@@ -31,6 +36,9 @@ internal static class ShootStates
     {
         public LightInstant Light => new(ShootSeconds, Figures.ExposureStops, Figures.RedGreenStops, Figures.BlueGreenStops);
     }
+
+    // Colours of known places at an instant of another pair, the secondary as recorded.
+    private sealed record Followed(int First, int Second, DriftInstant Instant);
 
     /// <summary>The match with lighting states and drifts, where there are any.</summary>
     /// <param name="places">The places of all clips in time.</param>
@@ -45,31 +53,43 @@ internal static class ShootStates
     {
         MatchOutcome main = match.Outcome!;
         Lut3D lut = main.Chosen.Lut;
+        CodeRgb Correct(CodeRgb code) => LutInterpolation.Tetrahedral(lut, code);
         List<Seen> seen = [.. (main.OverTime?.OverTime ?? []).Select(f => new Seen(match.PrimaryClip, match.SecondaryClip, f, places.Times.Clips[match.PrimaryClip].ShootTime(f.PrimarySeconds)))];
         Dictionary<int, DriftOutcome> drifts = main.Drift is { } own ? new() { [match.SecondaryClip] = own } : [];
+
+        List<Followed> followed = [];
+
+        // Cameras that stood still see the same things in their next clips: nothing is searched for again.
+        KnownPlaces known = new();
+        foreach (MatchedFrames frames in main.Clips?.Frames ?? [])
+        {
+            known.Remember(frames, main.Samples, forEveryFrame: false);
+        }
+
         foreach ((int first, int second) in OtherPairs(places, reference, match))
         {
             try
             {
-                MatchRequest request = places.RequestOf(first, second, settings);
-                CheckOutcome check = await CheckJob.RunAsync(request, c => LutInterpolation.Tetrahedral(lut, c), MatchCheck.UsualTolerance, everyFrame: false, null, progress, cancel);
-                if (check.Method == SamplingMethod.Overall)
+                SyncedClips clips = places.Synced(first, second, settings);
+                CheckStage check = new(clips, settings.InShares(clips.Primary, clips.Secondary), Correct, MatchCheck.UsualTolerance, known) { KeepsFollowed = true, FewestInstants = InstantsAPair };
+                if (await check.RunAsync(everyFrame: false, progress, cancel) is not { } over || over.Method == SamplingMethod.Overall)
                 {
                     continue;
                 }
 
-                if (!drifts.ContainsKey(second) && (check.Drift is not null || (main.Drift is not null && check.Result.MayWander)))
+                followed.AddRange(over.Followed.Select(i => new Followed(first, second, i)));
+                if (!drifts.ContainsKey(second) && (main.Drift is not null || (over.Result.MayWander && DriftStage.Against(over.Followed, clips, Correct) is not null)))
                 {
                     // A drift is corrected in every frame, so every frame is followed.
-                    check = await CheckJob.RunAsync(request, c => LutInterpolation.Tetrahedral(lut, c), MatchCheck.UsualTolerance, everyFrame: true, null, progress, cancel);
-                    if (check.Drift is { } found)
+                    IReadOnlyList<DriftInstant> everywhere = await check.FollowAsync(progress, cancel);
+                    if (await Task.Run(() => DriftStage.OfAnotherClip(everywhere, clips, Correct), cancel) is { } found)
                     {
                         drifts[second] = found;
                     }
                 }
 
                 DriftTrack? track = drifts.GetValueOrDefault(second)?.Track;
-                seen.AddRange(check.Result.OverTime.Select(f => new Seen(first, second, Still(f, track), places.Times.Clips[first].ShootTime(f.PrimarySeconds))));
+                seen.AddRange(over.Result.OverTime.Select(f => new Seen(first, second, Still(f, track), places.Times.Clips[first].ShootTime(f.PrimarySeconds))));
             }
             catch (NoTrustworthyResultException)
             {
@@ -78,11 +98,11 @@ internal static class ShootStates
         }
 
         CameraMatch looked = match with { Drifts = drifts.ToImmutableDictionary() };
-        return !findsStates || seen.Count == 0 || !settings.Trim.IsNone ? looked : await WithStatesAsync(places, looked, seen, settings, progress, cancel);
+        return !findsStates || seen.Count == 0 || !settings.Trim.IsNone ? looked : await WithStatesAsync(places, looked, seen, followed, settings, progress, cancel);
     }
 
     private static async Task<CameraMatch> WithStatesAsync(
-        ShootPlaces places, CameraMatch match, List<Seen> seen, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
+        ShootPlaces places, CameraMatch match, List<Seen> seen, List<Followed> followed, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         ImmutableArray<LightStretch> stretches = LightStates.Find([.. seen.Select(s => s.Light)]);
         int count = stretches.Max(s => s.State) + 1;
@@ -92,7 +112,7 @@ internal static class ShootStates
         }
 
         stretches = await ShootEdges.ExactAsync(places, match.Camera, stretches, [.. seen.Select(s => s.ShootSeconds)], settings.Reader, progress, cancel);
-        (SampleSet samples, ImmutableArray<int> states) = await SampledAsync(places, match, seen, stretches, settings, progress, cancel);
+        (SampleSet samples, ImmutableArray<int> states) = await SampledAsync(places, match, seen, followed, stretches, settings, progress, cancel);
         progress.Report(new("One correction for all light, or one each", 0));
         return await Task.Run(
             () =>
@@ -154,9 +174,10 @@ internal static class ShootStates
         return new StateCorrection(state, fitted[nearest].Chosen, 0, nearest);
     }
 
-    // The match's own samples and, for states with too few of them, samples from instants within that state.
+    // The match's own samples; for states with too few of them, known places at instants within that state; and if those
+    // are too few, samples searched for there.
     private static async Task<(SampleSet Samples, ImmutableArray<int> States)> SampledAsync(
-        ShootPlaces places, CameraMatch match, List<Seen> seen, ImmutableArray<LightStretch> stretches, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
+        ShootPlaces places, CameraMatch match, List<Seen> seen, List<Followed> followed, ImmutableArray<LightStretch> stretches, MatchRequest settings, IProgress<StageProgress> progress, CancellationToken cancel)
     {
         SampleSet main = match.Outcome!.Samples;
         List<SamplePair> pairs = [];
@@ -168,7 +189,22 @@ internal static class ShootStates
             states.Add(LightStates.At(stretches, first.ShootTime(pair.Origin!.PrimarySeconds)));
         }
 
-        int[] poor = [.. stretches.Select(s => s.State).Distinct().Where(s => states.Count(x => x == s) < FewestSamples)];
+        foreach (int state in Poor())
+        {
+            foreach (Followed together in Spread([.. followed.Where(f => LightStates.At(stretches, ShootSeconds(f)) == state).OrderBy(ShootSeconds)]))
+            {
+                string mark = string.Create(CultureInfo.InvariantCulture, $"{together.First}-{together.Second}:followed-");
+                DriftTrack? track = match.Drifts.GetValueOrDefault(together.Second)?.Track;
+                foreach (DriftSample s in together.Instant.Samples)
+                {
+                    CodeRgb secondary = track?.At(together.Instant.Seconds).TakeOutOf(s.Secondary, main.SecondaryEncoding) ?? s.Secondary;
+                    pairs.Add(new SamplePair(string.Create(CultureInfo.InvariantCulture, $"{mark}{s.Place}@{together.Instant.Seconds:0.000}"), $"{mark}{s.Place}", s.Primary, secondary));
+                    states.Add(state);
+                }
+            }
+        }
+
+        int[] poor = Poor();
         foreach (IGrouping<(int First, int Second), Seen> together in seen.Where(s => poor.Contains(LightStates.At(stretches, s.ShootSeconds))).GroupBy(s => (s.First, s.Second)).OrderByDescending(g => g.Count()))
         {
             int[] wanted = [.. poor.Where(s => states.Count(x => x == s) < FewestSamples)];
@@ -203,12 +239,16 @@ internal static class ShootStates
         }
 
         return (main with { Pairs = [.. pairs] }, [.. states]);
+
+        int[] Poor() => [.. stretches.Select(s => s.State).Distinct().Where(s => states.Count(x => x == s) < FewestSamples)];
+
+        double ShootSeconds(Followed f) => places.Times.Clips[f.Second].ShootTime(f.Instant.Seconds);
     }
 
-    private static IEnumerable<double> Spread(double[] times) =>
-        Enumerable.Range(0, Math.Min(InstantsAState, times.Length)).Select(k => times[(int)((k + 0.5) * times.Length / Math.Min(InstantsAState, times.Length))]);
+    private static IEnumerable<T> Spread<T>(T[] inOrder) =>
+        Enumerable.Range(0, Math.Min(InstantsAState, inOrder.Length)).Select(k => inOrder[(int)((k + 0.5) * inOrder.Length / Math.Min(InstantsAState, inOrder.Length))]);
 
-    // For every clip of the secondary, the one with the longest overlap; the matched pair is known already.
+    // Longest overlap first; the matched pair is known already.
     private static IEnumerable<(int First, int Second)> OtherPairs(ShootPlaces places, ShootCamera reference, CameraMatch match) =>
         places.Together(reference, match.Camera).Where(p => p != (match.PrimaryClip, match.SecondaryClip)).Take(MostPairs);
 

@@ -61,6 +61,34 @@ internal static class DriftStage
             : null;
     }
 
+    /// <summary>
+    /// The drift of another clip of a camera that drifts, relative to a correction made on one of its clips: its own
+    /// course, and the level from which it starts, which is another in each clip. Null if it is steady at the same level.
+    /// </summary>
+    /// <param name="instants">The colours followed, the secondary as recorded.</param>
+    /// <param name="clips">The clips, for the meaning of the code values.</param>
+    /// <param name="correct">The correction.</param>
+    public static DriftOutcome? OfAnotherClip(IReadOnlyList<DriftInstant> instants, SyncedClips clips, Func<CodeRgb, CodeRgb> correct)
+    {
+        if (instants.Count == 0)
+        {
+            return null;
+        }
+
+        (SignalEncoding primary, SignalEncoding secondary) = (clips.PrimaryEncoding, clips.SecondaryEncoding);
+        DriftMeasurement found = DriftMeter.Measure(instants, primary, secondary, correct);
+        DriftTrack? course = found.Track is { } track && !LightStates.Explain(found.Measured, instants, primary, secondary) ? track : null;
+        DriftValue level = DriftMeter.Level(instants, primary, secondary, correct, course);
+        if (course is null && !DriftMeter.IsVisible(level))
+        {
+            return null;
+        }
+
+        DriftTrack raised = (course ?? new DriftTrack([new DriftPoint(instants[0].Seconds, DriftValue.None)])).Raised(level);
+        DriftGain gain = DriftGain.Of(instants, primary, secondary, correct, correct, raised);
+        return gain.IsWorthFollowing ? new DriftOutcome(raised, gain, found.HeldOutShare) : null;
+    }
+
     private static Result? Measured(
         IReadOnlyList<DriftInstant> instants, SampleSet samples, FitStage.Result constant, MatchRequest request, CancellationToken cancel)
     {

@@ -219,7 +219,7 @@ public static class DifferenceWords
         return same.Length >= fewestSamples && rich.Length > 0
             && from.Select(o => o.PrimarySeconds).Distinct().Count() >= fewestInstants
             && from.Select(o => ((int)(o.Primary.X / part), (int)(o.Primary.Y / part))).Distinct().Count() >= fewestParts
-            && rich.All(c => same.Select(s => c.PairDeltaE[s.Index]).Order().ElementAt(same.Length / 2) > DeltaEWords.CutsWell);
+            && rich.All(c => same.Select(s => c.PairDeltaE[s.Index]).Order().ElementAt(same.Length / 2) > DeltaEScale.CutsWell);
     }
 
     // A log profile is decoded with the wrong curve here: stops, mired and percentages would describe the profile, not

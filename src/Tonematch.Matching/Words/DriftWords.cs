@@ -27,7 +27,15 @@ public static class DriftWords
             what.Add(string.Create(CultureInfo.InvariantCulture, $"white balance wanders between warmer and cooler (by {track.RangeMired:0} mired; 10 can just be seen): automatic white balance was on"));
         }
 
-        if (what.Count == 0)
+        if (what.Count == 0 && track.Points.Length == 1)
+        {
+            DriftValue level = track.Points[0].Value;
+            string white = Math.Abs(level.Mired) >= 8 ? string.Create(CultureInfo.InvariantCulture, $", its white balance {Math.Abs(level.Mired):0} mired {(level.Mired < 0 ? "cooler" : "warmer")}") : "";
+            what.Add(string.Create(
+                CultureInfo.InvariantCulture,
+                $"exposure is {Math.Abs(level.Stops):0.0#} stop {(level.Stops < 0 ? "below" : "above")} that of the clip the correction was made on{white}: an automatic was on"));
+        }
+        else if (what.Count == 0)
         {
             what.Add("colour balance wanders between green and magenta");
         }

@@ -71,6 +71,32 @@ public class DriftMeterTests
         }
     }
 
+    // Automatic exposure settles elsewhere in each clip, and a correction made on another one does not know it.
+    [Theory]
+    [InlineData(true)]
+    [InlineData(false)]
+    public void Level_ClipExposedOtherwise_IsFoundBesideTheCourse(bool wanders)
+    {
+        DriftValue level = new(0.5, -25, 0.12);
+        for (int seed = 0; seed < 5; seed++)
+        {
+            Func<double, DriftValue> course = t => wanders ? Course("waves")(t) : DriftValue.None;
+            IReadOnlyList<DriftInstant> instants = MadeDrift.Instants(60, 4, t => course(t).Plus(level), seed);
+            DriftTrack? track = Measured(instants).Track;
+            Assert.Equal(wanders, track is not null);
+            DriftValue found = DriftMeter.Level(instants, SignalEncoding.Bt709, SignalEncoding.Bt709, MadeDrift.Correct, track);
+            DriftTrack raised = (track ?? new DriftTrack([new DriftPoint(0, DriftValue.None)])).Raised(found);
+            DriftValue[] off = [.. instants.Select(i => raised.At(i.Seconds)).Zip(instants.Select(i => course(i.Seconds).Plus(level)), (f, t) => new DriftValue(f.Stops - t.Stops, f.Mired - t.Mired, f.GreenMagenta - t.GreenMagenta))];
+            Assert.True(off.Average(o => Math.Abs(o.Stops)) < 0.05, $"{seed}: {off.Average(o => Math.Abs(o.Stops)):0.000} stop off");
+            Assert.True(off.Average(o => Math.Abs(o.Mired)) < 5, $"{seed}: {off.Average(o => Math.Abs(o.Mired)):0.0} mired off");
+            Assert.True(off.Average(o => Math.Abs(o.GreenMagenta)) < 0.05, $"{seed}: {off.Average(o => Math.Abs(o.GreenMagenta)):0.000} green off");
+        }
+    }
+
+    [Fact]
+    public void Level_NothingUsable_IsNone() =>
+        Assert.Equal(DriftValue.None, DriftMeter.Level([new DriftInstant(1, [])], SignalEncoding.Bt709, SignalEncoding.Bt709, MadeDrift.Correct, null));
+
     [Fact]
     public void Measure_FewInstants_SaysHowManyAreNeeded()
     {

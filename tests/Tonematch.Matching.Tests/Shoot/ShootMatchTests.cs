@@ -3,9 +3,11 @@ using Tonematch.Colour.DeltaE;
 using Tonematch.Corrections;
 using Tonematch.Fitting;
 using Tonematch.Luts.Tables;
+using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Matching.Shoot;
 using Tonematch.Matching.Tests.Stages;
+using Tonematch.Matching.Words;
 using Tonematch.Media.Clips;
 using Tonematch.Pictures;
 using Tonematch.Samples;
@@ -58,6 +60,25 @@ public class ShootMatchTests
         Assert.True(Off(match.Lut!, 0) < 1.5);
     }
 
+    // A phone's exposure wanders in the clip that is matched, and has settled elsewhere in the next one.
+    [Fact]
+    public async Task Match_NextClipOfACameraThatWanders_IsFollowedFromItsOwnLevel()
+    {
+        MadeClipReader reader = new();
+        ClipInfo Clip(string path, Func<double, double> gain) => reader.Add(
+            MadeClip.Of(path, 640, 360, Seconds) with { FrameRate = new Rational(2, 1) }, t => DrawnScene.Lit(s_scene, gain(t), gain(t), gain(t)));
+        ClipInfo[] clips = [Clip("a1", _ => 1), Clip("a2", _ => 1), Clip("b1", t => 0.8 * (1 + (0.12 * Math.Sin(t)))), Clip("b2", _ => 0.66)];
+        ShootTimes times = new([Place("a", "a1", 0, Seconds), Place("a", "a2", 40, Seconds), Place("b", "b1", 0, Seconds), Place("b", "b2", 40, Seconds)], [], [], []);
+        ShootPlaces places = new([new ShootCamera("a", [clips[0], clips[1]]), new ShootCamera("b", [clips[2], clips[3]])], [.. clips], times, []);
+        CameraMatch match = Assert.Single(await ShootMatch.RunAsync(places, Settings(reader, "5", "15"), new Progress<StageProgress>(), TestContext.Current.CancellationToken));
+        Assert.Equal([2, 3], match.Drifts.Keys.Order());
+        DriftOutcome next = match.Drifts[3];
+        Assert.Single(next.Track.Points);
+        Assert.True(next.Track.Points[0].Value.Stops < -0.3, $"{next.Track.Points[0].Value.Stops:0.00} stop");
+        Assert.True(next.Gain.FollowingMean < 1.5 && next.Gain.FollowingMean < 0.4 * next.Gain.FileAloneMean, $"{next.Gain.FollowingMean:0.0} of {next.Gain.FileAloneMean:0.0}");
+        Assert.Matches("^b2's exposure is 0.[3-9][0-9]* stop below that of the clip the correction was made on: an automatic was on. A correction file cannot", DriftWords.Say(next, "b2"));
+    }
+
     [Fact]
     public void PartsOf_ClipThatBeginsInOneStateAndEndsInAnother_HasBothWithItsOwnTimes()
     {
@@ -80,18 +101,19 @@ public class ShootMatchTests
         ClipInfo a = Clip("a", light => s_room[light]), b = Clip("b", light => s_room[light].Times(own[light]));
         ShootTimes times = new([Place("a", "a", 0, Seconds), Place("b", "b", 0, Seconds)], [], [], []);
         ShootPlaces places = new([new ShootCamera("a", [a]), new ShootCamera("b", [b])], [a, b], times, []);
-        MatchRequest settings = new("", "")
-        {
-            Reader = reader,
-            At = [.. at],
-            Method = SamplingMethod.Chart,
-            Primary = new("") { ChartCorners = DrawnScene.ChartCorners },
-            Secondary = new("") { ChartCorners = DrawnScene.ChartCorners },
-            Model = CorrectionKind.Gains,
-            LutSize = 9,
-        };
-        return Assert.Single(await ShootMatch.RunAsync(places, settings, new Progress<StageProgress>(), TestContext.Current.CancellationToken));
+        return Assert.Single(await ShootMatch.RunAsync(places, Settings(reader, at), new Progress<StageProgress>(), TestContext.Current.CancellationToken));
     }
+
+    private static MatchRequest Settings(MadeClipReader reader, params string[] at) => new("", "")
+    {
+        Reader = reader,
+        At = [.. at],
+        Method = SamplingMethod.Chart,
+        Primary = new("") { ChartCorners = DrawnScene.ChartCorners },
+        Secondary = new("") { ChartCorners = DrawnScene.ChartCorners },
+        Model = CorrectionKind.Gains,
+        LutSize = 9,
+    };
 
     private static PlacedClip Place(string camera, string name, double start, double seconds) =>
         new(new ShootClip(camera, name, seconds), start, 0, 0.001, 0.999, PlacementBasis.Meetings, [], 0);

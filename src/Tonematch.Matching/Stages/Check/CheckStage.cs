@@ -17,7 +17,8 @@ namespace Tonematch.Matching.Stages.Check;
 /// <param name="request">Where to find corresponding colours; marks are in shares of the pictures.</param>
 /// <param name="correct">Maps secondary code values to corrected ones; null leaves them as recorded.</param>
 /// <param name="tolerance">The mean CIEDE2000 that passes.</param>
-internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance)
+/// <param name="known">What the cameras are known to see in common; receives what is found besides.</param>
+internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<CodeRgb, CodeRgb>? correct, double tolerance, KnownPlaces known)
 {
     /// <summary>Longest side of the pictures at single instants, pixels.</summary>
     public const int LargestSide = 960;
@@ -35,30 +36,31 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
 
     // A few instants per minute find every lasting step; more only cost time, and the check of every frame misses none.
     private const double SecondsBetween = 30;
-    private const int FewestInstants = 12;
+    private const int UsualFewest = 12;
     private const int MostInstants = 120;
 
     // More instants than this do not improve the drift measurement.
     private const int MostFollowed = 3000;
 
+    // Progress is told after so many frames.
+    private const int FramesAReport = 100;
+
     // Fewer places than this do not count as something seen in common.
     private const int FewestFollowed = 12;
 
     private readonly Func<CodeRgb, CodeRgb> _correct = correct ?? new IdentityCorrection(clips.SecondaryEncoding, clips.PrimaryEncoding).Apply;
-    private readonly CommonColours _colours = new(request);
+    private readonly CommonColours _colours = new(request, known);
     private readonly List<MatchedFrames> _withoutCommon = [];
     private readonly List<DriftInstant> _followed = [];
 
     /// <summary>The secondary's drift, removed before the correction; null for none.</summary>
     public DriftTrack? Course { get; init; }
 
+    /// <summary>At least this many instants are looked at, however short the overlap.</summary>
+    public int FewestInstants { get; init; } = UsualFewest;
+
     /// <summary>Keeps the colours followed from instant to instant, so that drift can be measured from them.</summary>
     public bool KeepsFollowed { get; init; }
-
-    /// <summary>Adds samples found earlier, so that they need not be searched for again.</summary>
-    /// <param name="frames">Frames of one instant.</param>
-    /// <param name="samples">Samples; those of other instants are ignored.</param>
-    public void Remember(MatchedFrames frames, SampleSet samples) => _colours.Remember(frames, samples);
 
     /// <summary>Compares at instants spread over the overlap, or at every frame.</summary>
     /// <param name="everyFrame">Every frame of the primary instead of a few instants per minute.</param>
@@ -71,7 +73,7 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
         if (!everyFrame || _colours.Follows)
         {
             // A few instants first: they show where to look, and whether there is anything in common.
-            FrameStage.Instant[] instants = await InstantsAsync(everyFrame ? FewestInstants : MostInstants, cancel);
+            FrameStage.Instant[] instants = await InstantsAsync(everyFrame ? UsualFewest : MostInstants, cancel);
             CheckFindings? few = await RunAsync(
                 FrameBatches.TakeAsync(clips, instants, LargestSide, cancel), instants.Length, everyFrame, progress, cancel);
             if (!everyFrame || few is null or { Method: SamplingMethod.Overall })
@@ -100,31 +102,31 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
     public async Task<IReadOnlyList<DriftInstant>> FollowAsync(IProgress<StageProgress> progress, CancellationToken cancel)
     {
         (double from, double to) = clips.Overlap();
-        double gap = (to - from) / MostFollowed, last = double.NegativeInfinity;
+        int looked = 0;
         _followed.Clear();
         await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Reader, clips.Primary, clips.Secondary, clips.Sync!, from, to, EveryFrameSide, cancel))
         {
-            if (together.Primary.Seconds - last >= gap)
+            KeepFollowed(Frames(together), (to - from) / MostFollowed);
+            if (looked++ % FramesAReport == 0)
             {
-                last = together.Primary.Seconds;
-                KeepFollowed(new(Frame(together.Primary), Frame(together.Secondary), ""));
-                progress.Report(new("Following exposure and white balance", Math.Clamp((last - from) / (to - from), 0, 1)));
+                progress.Report(new("Following exposure and white balance", Math.Clamp((together.Primary.Seconds - from) / (to - from), 0, 1)));
             }
         }
 
         return [.. _followed];
     }
 
-    // Several frames of a faster primary share one frame of the secondary: the first counts.
-    private void KeepFollowed(MatchedFrames frames)
+    // Several frames of a faster primary share one frame of the secondary: the first counts. After it, none for the
+    // given seconds.
+    private void KeepFollowed(MatchedFrames frames, double gap = 0)
     {
         double seconds = frames.Secondary.Seconds;
-        if (_followed.Count > 0 && seconds <= _followed[^1].Seconds)
+        if (_followed.Count > 0 && (seconds <= _followed[^1].Seconds || seconds < _followed[^1].Seconds + gap))
         {
             return;
         }
 
-        FollowedColour[] colours = _colours.Everywhere(frames);
+        FollowedColour[] colours = known.Everywhere(frames);
         if (colours.Length >= FewestFollowed)
         {
             _followed.Add(new DriftInstant(seconds, [.. colours.Select(c => new DriftSample(c.Place, c.Primary, c.Secondary))]));
@@ -152,7 +154,7 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
                         KeepFollowed(at);
                     }
                 }
-                else if (_withoutCommon.Count < FewestInstants)
+                else if (_withoutCommon.Count < UsualFewest)
                 {
                     _withoutCommon.Add(at);
                 }
@@ -169,24 +171,22 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
     {
         (double from, double to) = clips.Overlap();
         int looked = 0;
-        double gap = (to - from) / MostFollowed;
         _followed.Clear();
         await foreach (FramesTogether together in FramesTogether.ReadAsync(clips.Reader, clips.Primary, clips.Secondary, clips.Sync!, from, to, EveryFrameSide, cancel))
         {
-            MatchedFrames frames = new(
-                Frame(together.Primary).InEncoding(clips.PrimaryEncoding), Frame(together.Secondary).InEncoding(clips.SecondaryEncoding), "");
+            MatchedFrames frames = Frames(together);
             FollowedColour[] colours = _colours.InNext(frames, cancel);
             if (colours.Length > 0)
             {
                 series.Add(Checked(frames, colours));
             }
 
-            if (KeepsFollowed && (_followed.Count == 0 || frames.Secondary.Seconds - _followed[^1].Seconds >= gap))
+            if (KeepsFollowed)
             {
-                KeepFollowed(frames);
+                KeepFollowed(frames, (to - from) / MostFollowed);
             }
 
-            if (looked++ % 100 == 0)
+            if (looked++ % FramesAReport == 0)
             {
                 progress.Report(new("Comparing every frame", (frames.Primary.Seconds - from) / (to - from)));
             }
@@ -238,7 +238,9 @@ internal sealed class CheckStage(SyncedClips clips, MatchRequest request, Func<C
         return [.. times.Select(t => new FrameStage.Instant(t, clips.NearestFrameAt(t), ""))];
     }
 
-    private static GrabbedFrame Frame(TimedPicture picture) => new(picture.Picture, picture.Seconds);
+    private MatchedFrames Frames(FramesTogether together) => new(
+        new GrabbedFrame(together.Primary.Picture, together.Primary.Seconds).InEncoding(clips.PrimaryEncoding),
+        new GrabbedFrame(together.Secondary.Picture, together.Secondary.Seconds).InEncoding(clips.SecondaryEncoding), "");
 
     private CheckedInstant Checked(MatchedFrames frames, IEnumerable<FollowedColour> colours) => new(
         frames.Primary.Seconds, frames.Secondary.Seconds,

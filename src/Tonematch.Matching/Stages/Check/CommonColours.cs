@@ -10,43 +10,20 @@ namespace Tonematch.Matching.Stages.Check;
 /// which costs a thousandth as much.
 /// </summary>
 /// <param name="request">Where to look; marks are in shares of the pictures.</param>
-internal sealed class CommonColours(MatchRequest request)
+/// <param name="known">Receives what is found. What it holds already is followed without a search.</param>
+internal sealed class CommonColours(MatchRequest request, KnownPlaces known)
 {
     // The search is repeated at this many instants at least, because moving things are found only there.
     private const int FewestSearches = 4;
 
-    // For drift measurement the places of all searches are followed at once, so each contributes only a few.
-    private const int CoursePlaces = 80;
-
-    private readonly PlaceFollower _follower = new(CheckStage.LargestSide), _everyFrameFollower = new(CheckStage.EveryFrameSide, CheckStage.EveryFramePlaces),
-        _courseFollower = new(CheckStage.EveryFrameSide, CoursePlaces), _fewCourseFollower = new(CheckStage.LargestSide, CoursePlaces);
+    // Where following failed, so many instants are searched at a time, and what they show is followed at the others.
+    private const int SearchedAtATime = 2;
 
     /// <summary>False for regions and whole pictures, which need no search.</summary>
     public bool Follows { get; } = request.Regions.IsEmpty && request.Method is null or SamplingMethod.Overlap or SamplingMethod.Chart;
 
     /// <summary>The first method that found colours; null until one has.</summary>
     public SamplingMethod? Method { get; private set; }
-
-    /// <summary>Adds places found earlier, so that they need not be searched for again.</summary>
-    /// <param name="frames">Frames of one instant.</param>
-    /// <param name="samples">Samples; those of other instants are ignored.</param>
-    public void Remember(MatchedFrames frames, SampleSet samples)
-    {
-        Method ??= samples.Method;
-        SamplePair[] own = [.. samples.Pairs.Where(p => p.Origin?.PrimarySeconds == frames.Primary.Seconds)];
-        _follower.Remember(frames, own);
-        RememberForCourse(frames, own);
-    }
-
-    /// <summary>Everything that can be followed, whichever search found it; for drift measurement.</summary>
-    public FollowedColour[] Everywhere(MatchedFrames frames) =>
-        _courseFollower.Everywhere(frames).ToArray() is { Length: > 0 } small ? small : [.. _fewCourseFollower.Everywhere(frames)];
-
-    private void RememberForCourse(MatchedFrames frames, IReadOnlyCollection<SamplePair> pairs)
-    {
-        _courseFollower.Remember(frames, pairs);
-        _fewCourseFollower.Remember(frames, pairs);
-    }
 
     /// <summary>The colours of each pair of frames in a batch; empty where nothing in common was found.</summary>
     /// <param name="frames">The batch.</param>
@@ -57,23 +34,35 @@ internal sealed class CommonColours(MatchRequest request)
     public async Task<FollowedColour[][]> InAsync(
         ImmutableArray<MatchedFrames> frames, int first, int count, bool forEveryFrame, CancellationToken cancel)
     {
-        int searchEvery = first > 0 ? _searchEvery : _searchEvery = _follower.IsEmpty ? Math.Max(1, count / FewestSearches) : int.MaxValue;
+        int searchEvery = first > 0 ? _searchEvery : _searchEvery = known.AtInstants.IsEmpty ? Math.Max(1, count / FewestSearches) : int.MaxValue;
         FollowedColour[]?[] colours = new FollowedColour[]?[frames.Length];
-        await SearchAsync(i => !Follows || (first + i) % searchEvery == searchEvery / 2);
-        for (int i = 0; i < frames.Length; i++)
+        await SearchAsync([.. Enumerable.Range(0, frames.Length).Where(i => !Follows || (first + i) % searchEvery == searchEvery / 2)]);
+        while (true)
         {
-            if (colours[i] is null && _follower.At(frames[i]) is { IsEmpty: false } followed)
+            Follow();
+            int[] left = [.. Enumerable.Range(0, frames.Length).Where(i => colours[i] is null)];
+            if (left.Length == 0)
             {
-                colours[i] = [.. followed];
+                return [.. colours.Select(c => c ?? [])];
+            }
+
+            await SearchAsync([.. left.Take(SearchedAtATime)]);
+        }
+
+        void Follow()
+        {
+            for (int i = 0; i < frames.Length; i++)
+            {
+                if (colours[i] is null && known.AtInstants.At(frames[i]) is { IsEmpty: false } followed)
+                {
+                    colours[i] = [.. followed];
+                    Method ??= known.Method;
+                }
             }
         }
 
-        await SearchAsync(i => colours[i] is null);
-        return [.. colours.Select(c => c ?? [])];
-
-        async Task SearchAsync(Func<int, bool> wanted)
+        async Task SearchAsync(int[] which)
         {
-            int[] which = [.. Enumerable.Range(0, frames.Length).Where(wanted)];
             SampleSet?[] sets = new SampleSet?[frames.Length];
             await Parallel.ForEachAsync(which, cancel, (i, stop) =>
             {
@@ -86,12 +75,7 @@ internal sealed class CommonColours(MatchRequest request)
                 Method ??= sets[i]?.Method;
                 if (sets[i] is { } found && Follows)
                 {
-                    _follower.Remember(frames[i], found.Pairs);
-                    RememberForCourse(frames[i], found.Pairs);
-                    if (forEveryFrame)
-                    {
-                        _everyFrameFollower.Remember(frames[i], found.Pairs);
-                    }
+                    known.Remember(frames[i], found, forEveryFrame);
                 }
             }
         }
@@ -104,7 +88,7 @@ internal sealed class CommonColours(MatchRequest request)
     {
         if (Follows)
         {
-            return [.. _everyFrameFollower.At(frames)];
+            return [.. known.InEveryFrame.At(frames)];
         }
 
         SampleSet? set = Search(frames, cancel);

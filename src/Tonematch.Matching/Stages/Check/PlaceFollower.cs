@@ -51,16 +51,17 @@ internal sealed class PlaceFollower
     }
 
     /// <summary>
-    /// The colours of places found at the nearest other instants; empty if too few still look the same.
+    /// The colours of places found at the nearest other instants; empty if too few still look the same. Ask in order of
+    /// time: views that move are followed from frame to frame.
     /// </summary>
     public ImmutableArray<FollowedColour> At(MatchedFrames frames)
     {
         (Picture primary, Picture secondary) = (frames.Primary.Picture, frames.Secondary.Picture);
-        foreach ((_, FollowedPlaces places, _) in _found.OrderBy(f => Math.Abs(f.Seconds - frames.Primary.Seconds)).Take(MostAsked))
+        foreach (int k in Enumerable.Range(0, _found.Count).OrderBy(k => Math.Abs(_found[k].Seconds - frames.Primary.Seconds)).Take(MostAsked).ToArray())
         {
-            if (places.Fits(primary, secondary))
+            if (_found[k].Places is { } places && places.Fits(primary, secondary))
             {
-                ImmutableArray<FollowedColour> colours = places.At(primary, secondary, places.Located(primary, secondary, default, everywhere: true) ?? default);
+                ImmutableArray<FollowedColour> colours = places.At(primary, secondary, Located(k, primary, secondary, everywhere: true));
                 if (colours.Length >= Math.Max(FewestPlaces, SmallestShare * places.Count))
                 {
                     return colours;
@@ -82,16 +83,21 @@ internal sealed class PlaceFollower
         List<FollowedColour> colours = [];
         for (int k = 0; k < _found.Count; k++)
         {
-            (double seconds, FollowedPlaces places, ViewShifts last) = _found[k];
-            if (places.Fits(primary, secondary))
+            if (_found[k].Places is { } places && places.Fits(primary, secondary))
             {
-                // What is not located may be half covered: each place is recognised by itself.
-                ViewShifts shifts = places.Located(primary, secondary, last, everywhere) ?? last;
-                _found[k] = (seconds, places, shifts);
-                colours.AddRange(places.At(primary, secondary, shifts).Select(c => c with { Place = (k * NumbersAFind) + c.Place }));
+                colours.AddRange(places.At(primary, secondary, Located(k, primary, secondary, everywhere)).Select(c => c with { Place = (k * NumbersAFind) + c.Place }));
             }
         }
 
         return colours;
+    }
+
+    // What is not located may be half covered: each place is recognised by itself, where the views were last.
+    private ViewShifts Located(int k, Picture primary, Picture secondary, bool everywhere)
+    {
+        (double seconds, FollowedPlaces places, ViewShifts last) = _found[k];
+        ViewShifts shifts = places.Located(primary, secondary, last, everywhere) ?? last;
+        _found[k] = (seconds, places, shifts);
+        return shifts;
     }
 }

@@ -59,7 +59,7 @@ public class CheckStageTests
         MadeClipReader reader = new();
         request = request with { Reader = reader };
         ClipInfo primary = reader.Add(MadeClip.Of("a", 640, 360, seconds: 4), _ => s_a), secondary = reader.Add(MadeClip.Of("b", 640, 360, seconds: 4), b);
-        CheckStage check = new(SyncedClips.Of(primary, secondary, SyncFound.Given(-1), request), request, correct, tolerance: 2);
+        CheckStage check = new(SyncedClips.Of(primary, secondary, SyncFound.Given(-1), request), request, correct, tolerance: 2, new KnownPlaces());
         return check.RunAsync(everyFrame, new Progress<StageProgress>(), TestContext.Current.CancellationToken);
     }
 }

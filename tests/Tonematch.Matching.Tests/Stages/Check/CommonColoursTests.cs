@@ -44,7 +44,7 @@ public class CommonColoursTests
     [Fact]
     public async Task In_NothingRemembered_SearchesAtAQuarterOfTheInstantsAndFollowsBetweenThem()
     {
-        CommonColours colours = new(s_chart);
+        CommonColours colours = new(s_chart, new());
         MatchedFrames chart = Frames(DrawnScene.Chart(), DrawnScene.Chart(0.8), 0), otherBlue = Frames(WithoutBlue(DrawnScene.Chart()), WithoutBlue(DrawnScene.Chart(0.8)), 0);
         MatchedFrames[] all = [.. Enumerable.Range(0, 16).Select(i => i % 4 == 2 ? At(chart, i) : At(otherBlue, i))];
         FollowedColour[][] found = await colours.InAsync([.. all], 0, 16, forEveryFrame: false, TestContext.Current.CancellationToken);
@@ -53,13 +53,26 @@ public class CommonColoursTests
 
         // The instants between were not searched: that would have been refused.
         await Assert.ThrowsAsync<NoTrustworthyResultException>(
-            () => new CommonColours(s_chart).InAsync([otherBlue], 0, 1, forEveryFrame: false, TestContext.Current.CancellationToken));
+            () => new CommonColours(s_chart, new()).InAsync([otherBlue], 0, 1, forEveryFrame: false, TestContext.Current.CancellationToken));
+    }
+
+    [Fact]
+    public async Task In_PlacesKnownFromAnotherPairOfClips_AreMeasuredWithoutASearchAndByTheirMethod()
+    {
+        KnownPlaces known = new();
+        MatchedFrames chart = Frames(DrawnScene.Chart(), DrawnScene.Chart(0.8), 0), otherBlue = Frames(WithoutBlue(DrawnScene.Chart()), WithoutBlue(DrawnScene.Chart(0.8)), 7);
+        Assert.Equal(24, (await new CommonColours(s_chart, known).InAsync([chart], 0, 1, forEveryFrame: false, TestContext.Current.CancellationToken))[0].Length);
+
+        // A search would be refused here.
+        CommonColours next = new(s_chart, known);
+        Assert.Equal(24, (await next.InAsync([otherBlue], 0, 1, forEveryFrame: false, TestContext.Current.CancellationToken))[0].Length);
+        Assert.Equal(SamplingMethod.Chart, next.Method);
     }
 
     [Fact]
     public async Task In_SearchThatFails_IsNotHidden()
     {
-        CommonColours colours = new(s_chart);
+        CommonColours colours = new(s_chart, new());
         await Assert.ThrowsAsync<NoTrustworthyResultException>(() => colours.InAsync([s_tiles], 0, 1, forEveryFrame: false, TestContext.Current.CancellationToken));
     }
 
@@ -71,12 +84,12 @@ public class CommonColoursTests
     [InlineData(SamplingMethod.Regions, true, false)]
     [InlineData(SamplingMethod.Overall, false, false)]
     public void Follows_WhatHasToBeSearchedForAndNothingElse(SamplingMethod? method, bool hasRegions, bool follows) => Assert.Equal(
-        follows, new CommonColours(new MatchRequest("a", "b") { Method = method, Regions = hasRegions ? [RegionPair.Parse("apron=0.1,0.1,0.1,0.1")] : [] }).Follows);
+        follows, new CommonColours(new MatchRequest("a", "b") { Method = method, Regions = hasRegions ? [RegionPair.Parse("apron=0.1,0.1,0.1,0.1")] : [] }, new()).Follows);
 
     [Fact]
     public void Overall_PlainSurfaces_GiveNothing()
     {
-        CommonColours colours = new(new MatchRequest("a", "b"));
+        CommonColours colours = new(new MatchRequest("a", "b"), new());
         Assert.Empty(colours.Overall(Frames(DrawnScene.Plain(), DrawnScene.Plain(), 1)));
         Assert.NotEmpty(colours.Overall(s_tiles));
         Assert.Equal(SamplingMethod.Overall, colours.Method);
@@ -85,14 +98,14 @@ public class CommonColoursTests
     // Twenty places on the borders of tiles, where there is structure to know them by.
     private static CommonColours Remembering()
     {
-        CommonColours colours = new(s_chart);
+        KnownPlaces known = new();
         SamplePair[] pairs = [.. Enumerable.Range(0, 20).Select(i =>
         {
             SamplePlace place = new((i + 2) / 32.0, 0.5, 0.02, 0.02);
             return new SamplePair($"p{i}", $"p{i}", default, default) { Origin = new SampleOrigin(3, 2, place, place) };
         })];
-        colours.Remember(s_tiles, new SampleSet(Colour.SignalEncoding.Bt709, Colour.SignalEncoding.Bt709, SamplingMethod.Chart, [.. pairs]));
-        return colours;
+        known.Remember(s_tiles, new SampleSet(Colour.SignalEncoding.Bt709, Colour.SignalEncoding.Bt709, SamplingMethod.Chart, [.. pairs]), forEveryFrame: false);
+        return new CommonColours(s_chart, known);
     }
 
     // Looks the same where places are known by their lightness, and has no chart's colours.
