@@ -41,7 +41,7 @@ public static class ReportEvidence
             using ScratchFolder folder = ScratchFolder.Create();
             string path = folder.PathOf("cut.mp4");
             double? start = clips.Performance is { } p ? Math.Max(0, p.Primary.Seconds - (seconds / 2)) : null;
-            CutTestOptions options = new() { MaxSide = side, DurationSeconds = seconds, StartSeconds = start, ForPage = true };
+            CutTestOptions options = new() { MaxSide = side, DurationSeconds = seconds, StartSeconds = start, Drift = outcome.Drift?.Track, ForPage = true };
             RenderResult written;
             try
             {

@@ -192,7 +192,7 @@ public static class ReportPage
             """);
     }
 
-    private static Html Wanders(DriftOutcome drift) => Html.Of($"<p>{DriftWords.Leaves(drift)} The changes are recorded in drift.csv. They are removed from the pictures and figures on this page, but not from the cuts or from what an editor shows.</p>");
+    private static Html Wanders(DriftOutcome drift) => Html.Of($"<p>{DriftWords.Leaves(drift)} The changes are recorded in drift.csv. They are removed from the pictures, cuts and figures on this page, but not from what an editor shows with correction.cube alone.</p>");
 
     private static Html Step(MatchStep step)
     {

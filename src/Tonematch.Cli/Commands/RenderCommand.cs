@@ -90,7 +90,7 @@ internal static class RenderCommand
                 {
                     progress.Report(new("Listening to both recordings", 0));
                     SyncFound found = (await SyncStage.RunAsync(primary, info, request, wantsMoment: false, cancel)).Found;
-                    return await CutTest.RenderAsync(primary, info, lut, found, path, new CutTestOptions { Force = parsed.GetValue(force) }, new RenderForwarder(progress), cancel);
+                    return await CutTest.RenderAsync(primary, info, lut, found, path, new CutTestOptions { Drift = asked.Drift, Force = asked.Force }, new RenderForwarder(progress), cancel);
                 });
             }
             else

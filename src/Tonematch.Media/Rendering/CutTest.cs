@@ -46,9 +46,11 @@ public static class CutTest
         AtomicFile.Check(outputPath, options.Force, primary.Path, secondary.Path);
         (int width, int height) = Size(primary, options.MaxSide);
         Rational rate = primary.FrameRate;
+        DriftFeed? drift = options.Drift is { } track ? new DriftFeed(track, secondary, secondaryStart, secondaryPace, rate) : null;
+        string correct = (drift is null ? "," : $"[light];{drift.Filters("light", 2)},") + RenderRun.LutFilter;
         string graph =
-            $"[0:{primary.StreamIndex}]{Side(primary, start, 1, duration, rate, null, (width, height), format, Turn(options, first: true))}[p];"
-            + $"[1:{secondary.StreamIndex}]{Side(secondary, secondaryStart, secondaryPace, duration, rate, RenderRun.LutFilter, (width, height), format, Turn(options, first: false))}[s];"
+            $"[0:{primary.StreamIndex}]{Side(primary, start, 1, duration, rate, "", (width, height), format, Turn(options, first: true))}[p];"
+            + $"[1:{secondary.StreamIndex}]{Side(secondary, secondaryStart, secondaryPace, duration, rate, correct, (width, height), format, Turn(options, first: false))}[s];"
             + "[p][s]interleave=nb_inputs=2[v]";
         List<string> sound = [];
         if (!primary.AudioTracks.IsEmpty)
@@ -61,12 +63,12 @@ public static class CutTest
 
         string[] arguments =
         [
-            .. Open(primary, start), .. Open(secondary, secondaryStart),
+            .. Open(primary, start), .. Open(secondary, secondaryStart), .. drift?.InputArguments() ?? [],
             "-filter_complex", graph, "-map", "[v]", .. sound, "-sn", "-dn", "-map_metadata", "-1",
             .. primary.Ffmpeg.ConstantRate(rate), .. format.EncoderArguments(),
         ];
         ClipInfo written = await RenderRun.RunAsync(
-            outputPath, options.Force, [primary.Path, secondary.Path], lut, format, arguments, duration, progress, cancel).ConfigureAwait(false);
+            outputPath, options.Force, [primary.Path, secondary.Path], lut, format, arguments, duration, progress, cancel, drift).ConfigureAwait(false);
         return new RenderResult(written, format.Notes);
     }
 
@@ -100,7 +102,7 @@ public static class CutTest
     }
 
     private static string Side(
-        ClipInfo clip, double start, double pace, double duration, Rational rate, string? lut, (int Width, int Height) size, OutputFormat format, string turn)
+        ClipInfo clip, double start, double pace, double duration, Rational rate, string correct, (int Width, int Height) size, OutputFormat format, string turn)
     {
         // FFmpeg turns these upright before the first filter, so width and height are the upright ones.
         double scale = Math.Min((double)size.Width / clip.Width, (double)size.Height / clip.Height);
@@ -110,7 +112,7 @@ public static class CutTest
         string first = string.Create(
             CultureInfo.InvariantCulture,
             $"setpts=(PTS-({start + clip.ContainerStartSeconds:0.#########})/TB)/{pace:0.#########},fps={rate}:start_time=0,trim=0:{duration:0.######},select='{turn}',");
-        return first + rgb + (lut is null ? "" : "," + lut) + "," + format.FromRgb() + pad + ",setsar=1";
+        return first + rgb + correct + "," + format.FromRgb() + pad + ",setsar=1";
     }
 
     private static (int Width, int Height) Size(ClipInfo clip, int maxSide)

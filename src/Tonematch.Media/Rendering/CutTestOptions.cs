@@ -1,3 +1,5 @@
+using Tonematch.Drift;
+
 namespace Tonematch.Media.Rendering;
 
 /// <summary>Options of a cut test, which shows primary and corrected secondary in turn.</summary>
@@ -41,6 +43,9 @@ public sealed record CutTestOptions
     /// small.
     /// </summary>
     public bool ForPage { get; init; }
+
+    /// <summary>The secondary's drift of exposure and white balance, removed before the LUT; null for none.</summary>
+    public DriftTrack? Drift { get; init; }
 
     /// <summary>Whether to overwrite an existing file.</summary>
     public bool Force { get; init; }

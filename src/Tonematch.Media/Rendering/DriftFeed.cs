@@ -37,6 +37,18 @@ internal sealed class DriftFeed
         _lead = clip.ContainerStartSeconds - clip.FileStartSeconds;
     }
 
+    /// <summary>For a stretch of a clip that is shown at a constant rate, from time 0 of the graph.</summary>
+    /// <param name="track">The clip's drift.</param>
+    /// <param name="clip">The clip.</param>
+    /// <param name="start">Where in the clip the stretch begins, seconds.</param>
+    /// <param name="pace">Seconds of the clip in one second of the graph.</param>
+    /// <param name="rate">Frames per second of the graph.</param>
+    public DriftFeed(DriftTrack track, ClipInfo clip, double start, double pace, Rational rate)
+    {
+        _track = new DriftTrack([.. track.Points.Select(p => p with { Seconds = (p.Seconds - start) / pace })]);
+        (_encoding, _rate) = (clip.Encoding, rate);
+    }
+
     /// <summary>The arguments that open the tables as FFmpeg's next input.</summary>
     public string[] InputArguments() =>
     [

@@ -110,13 +110,13 @@ internal sealed class Handover(WorkDesk desk, string outFolder, Func<string, IRe
         if (order.Clip)
         {
             string path = Path.Combine(folder, "corrected.mp4");
-            await ClipRenderer.RenderAsync(clips.Secondary, lut, path, new RenderOptions { OutputEncoding = outcome.Samples.PrimaryEncoding, Force = order.Replace }, new Forwarded(progress, "Writing the corrected clip"), cancel);
+            await ClipRenderer.RenderAsync(clips.Secondary, lut, path, new RenderOptions { OutputEncoding = outcome.Samples.PrimaryEncoding, Drift = outcome.Drift?.Track, Force = order.Replace }, new Forwarded(progress, "Writing the corrected clip"), cancel);
         }
 
         if (order.CutTest && clips.Sync is { } sync)
         {
             await CutTest.RenderAsync(
-                clips.Primary, clips.Secondary, lut, sync, Path.Combine(folder, "cut-test.mp4"), new CutTestOptions { Force = order.Replace, MaxSide = 1280 },
+                clips.Primary, clips.Secondary, lut, sync, Path.Combine(folder, "cut-test.mp4"), new CutTestOptions { Drift = outcome.Drift?.Track, Force = order.Replace, MaxSide = 1280 },
                 new Forwarded(progress, "Writing the cut test"), cancel);
         }
     }

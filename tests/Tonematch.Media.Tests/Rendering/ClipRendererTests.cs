@@ -1,5 +1,6 @@
 using System.Globalization;
 using Tonematch.Colour;
+using Tonematch.Drift;
 using Tonematch.Luts.Tables;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Frames;
@@ -284,6 +285,28 @@ public sealed class ClipRendererTests : IDisposable
             bool isPrimary = at[i] % 4 < 2;
             double expected = isPrimary ? primarySeconds * 25 : sync.SecondaryTime(primarySeconds) * rate;
             Assert.True(Math.Abs(CountingClip.NumberOf(frames[i].Picture) - expected) <= 0.5 + (isPrimary ? 0 : 0.03), $"{at[i]} s: frame {CountingClip.NumberOf(frames[i].Picture)}, expected {expected}");
+        }
+    }
+
+    // Grey in both; the secondary's course rises by a stop in ten seconds and is taken out where the secondary is shown.
+    [Fact]
+    public async Task CutTest_WithADrift_TakesOutWhatTheSecondaryHadAtThatInstant()
+    {
+        string grey = _folder.PathOf("grey.mkv");
+        ExternalTool.Ffmpeg().Run(["-v", "error", "-y", "-f", "lavfi", "-i", "color=c=0x909090:s=96x64:r=25:d=10", "-c:v", "ffv1", "file:" + grey]);
+        ClipInfo clip = await ClipProbe.ProbeAsync(grey, TestContext.Current.CancellationToken);
+        DriftTrack track = new([new DriftPoint(0, DriftValue.None), new DriftPoint(10, new(1, 0, 0))]);
+        RenderResult result = await CutTest.RenderAsync(
+            clip, clip, Lut3D.Identity(2), SyncFound.Given(0.8), _folder.PathOf("cut.mp4"), new CutTestOptions { StartSeconds = 1, DurationSeconds = 6, EverySeconds = 2, Drift = track }, null,
+            TestContext.Current.CancellationToken);
+        Picture recorded = await FirstAsync(clip);
+        CodeRgb code = new(recorded.R[0], recorded.G[0], recorded.B[0]);
+        double[] at = [0.1, 2.1, 3.9, 4.1];
+        var frames = await FrameReader.GrabAsync(result.Clip, at, TestContext.Current.CancellationToken);
+        for (int i = 0; i < at.Length; i++)
+        {
+            CodeRgb expected = at[i] % 4 < 2 ? code : track.At(at[i] + 1 + 0.8).TakeOutOf(code, clip.Encoding);
+            Assert.Equal(expected.G, frames[i].Picture.G[frames[i].Picture.G.Length / 2], 2.5 / 255);
         }
     }
 
