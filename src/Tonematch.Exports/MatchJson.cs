@@ -105,6 +105,13 @@ public static class MatchJson
         },
         OverTime = o.OverTime is { } t ? new { t.All, t.Zones, t.Steps, t.OneForAllMean, t.OnePerStateMean, Instants = t.OverTime } : null,
         Drift = o.Drift is { } drift ? Drift(drift) : null,
+        LeftInLightness = new
+        {
+            o.Lightness.InSecondary.Deviation,
+            o.Lightness.InSecondary.ByInstant,
+            o.Lightness.InSecondary.ByArea,
+            PrimaryByArea = o.Lightness.InPrimary.ByArea,
+        },
         o.Tolerance,
         o.Warnings,
     };

@@ -2,6 +2,7 @@ using System.Globalization;
 using Tonematch.Fitting;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
+using Tonematch.Matching.Words;
 using Tonematch.Pictures;
 using Tonematch.Samples;
 using Tonematch.Samples.Charts;
@@ -115,7 +116,8 @@ public static class SampleStage
         ChartMeasurement? s = apart?.InSecondary is { } b ? Chart(b.Secondary.Picture, null, request.Chart, "camera B", ref why, cancel) : null;
         if (p is null || s is null)
         {
-            return (null, p is not null ? OnlyOne("A", apart!.InPrimary!.Primary.Seconds) : s is not null ? OnlyOne("B", apart!.InSecondary!.Secondary.Seconds) : null);
+            return (null, p is not null ? ChartWords.OnlyOne("A", apart!.InPrimary!.Primary.Seconds, p, request.Chart)
+                : s is not null ? ChartWords.OnlyOne("B", apart!.InSecondary!.Secondary.Seconds, s, request.Chart) : null);
         }
 
         (MatchedFrames inA, MatchedFrames inB) = (apart!.InPrimary!, apart.InSecondary!);
@@ -145,10 +147,6 @@ public static class SampleStage
             ],
         }, null);
     }
-
-    private static string OnlyOne(string camera, double seconds) => string.Create(
-        CultureInfo.InvariantCulture,
-        $"Only camera {camera} shows the chart (at {seconds:0.0} s of its clip). Show it to both cameras, at once or one after the other in the same light, for a more reliable match.");
 
     private static (SampleSet Set, List<(MatchedFrames Frames, ChartPairing Chart)> Shown) ByChart(
         IReadOnlyList<MatchedFrames> frames, MatchRequest request, CancellationToken cancel)

@@ -110,7 +110,19 @@ public class SampleStageTests
         ChartApart both = Apart(DrawnScene.ChartOnTiles(1), DrawnScene.Tiles(1, 0.8), DrawnScene.Tiles(1), DrawnScene.Tiles(1, 0.8));
         SampleSet set = RunApart(both with { InSecondary = null });
         Assert.Equal(SamplingMethod.Overlap, set.Method);
-        Assert.StartsWith("Only camera A shows the chart (at 3.0 s of its clip).", set.Warnings[0], StringComparison.Ordinal);
+        Assert.StartsWith("Only camera A shows the chart (at 3.0 s of its clip). Its greys are neutral there: camera A's own white balance fits that light. Show it", set.Warnings[0], StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData(1.1, 0.9, "mired too warm for that light, and the match carries that over to camera B. Show it")]
+    [InlineData(0.9, 1.1, "mired too cool for that light, and")]
+    [InlineData(0.9, 0.9, "stop too green for that light, and")]
+    public void Run_OnlyOneShowsTheChartWithACast_NamesIt(double red, double blue, string expected)
+    {
+        ChartApart both = Apart(DrawnScene.Lit(DrawnScene.ChartOnTiles(1), red, 1, blue), DrawnScene.Tiles(1, 0.8), DrawnScene.Tiles(1), DrawnScene.Tiles(1, 0.8));
+        string said = RunApart(both with { InSecondary = null }).Warnings[0];
+        Assert.Contains(expected, said, StringComparison.Ordinal);
+        Assert.Contains("By its greys, camera A's own white balance is", said, StringComparison.Ordinal);
     }
 
     private static ChartApart Apart(Picture firstA, Picture firstB, Picture secondA, Picture secondB) => new(
