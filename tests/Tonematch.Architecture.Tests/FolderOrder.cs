@@ -91,7 +91,7 @@ internal static class FolderOrder
             ["Stages.InstantCandidates"] = ["Outcome", "Stages.InstantCandidate"],
             ["Stages.InstantCandidate"] = ["Outcome"],
             ["Stages.FrameStage"] = ["Requests", "Outcome", "Stages.QuickInstants", "Stages.InstantCandidates", "Stages.InstantCandidate"],
-            ["Stages.SampleStage"] = ["Words.ChartWords", "Requests", "Outcome"],
+            ["Stages.SampleStage"] = ["Words", "Requests", "Outcome"],
             ["Stages.FitStage"] = ["Outcome"],
             ["Stages.EditStage"] = ["Requests", "Outcome", "Stages.FrameStage"],
             ["Stages.DriftStage"] = ["Requests", "Outcome", "StageProgress", "Stages.FitStage", "Stages.Check"],
