@@ -13,6 +13,9 @@ public readonly record struct Matrix3(
     public double Determinant =>
         (M11 * ((M22 * M33) - (M23 * M32))) - (M12 * ((M21 * M33) - (M23 * M31))) + (M13 * ((M21 * M32) - (M22 * M31)));
 
+    /// <summary>Whether there is an inverse: the determinant is finite and not 0.</summary>
+    public bool HasInverse => Determinant != 0 && double.IsFinite(Determinant);
+
     /// <summary>A matrix with these three values on its diagonal.</summary>
     public static Matrix3 Diagonal(double a, double b, double c) => new(a, 0, 0, 0, b, 0, 0, 0, c);
 
@@ -39,7 +42,7 @@ public readonly record struct Matrix3(
     public Matrix3 Inverse()
     {
         double d = Determinant;
-        if (d == 0 || !double.IsFinite(d))
+        if (!HasInverse)
         {
             throw new ArgumentException("The matrix has no inverse.");
         }

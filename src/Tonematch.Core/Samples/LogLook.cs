@@ -76,16 +76,14 @@ public static class LogLook
         }
 
         Matrix3 moments = new(m0, m1, m2, m1, m2, m3, m2, m3, m4);
-        try
-        {
-            (_, double slope, double bend) = moments.Inverse().Times(y0, y1, y2);
-            double range = slope + bend;
-            return range > 0 ? -bend / 4 / range : double.NaN;
-        }
-        catch (ArgumentException)
+        if (!moments.HasInverse)
         {
             // There are only two different tones.
             return double.NaN;
         }
+
+        (_, double slope, double bend) = moments.Inverse().Times(y0, y1, y2);
+        double range = slope + bend;
+        return range > 0 ? -bend / 4 / range : double.NaN;
     }
 }
