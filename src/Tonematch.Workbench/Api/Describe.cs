@@ -71,6 +71,9 @@ internal static partial class Describe
         }
     }
 
+    // What is shown is one table for the whole clip; what is measured and handed over is not.
+    private const string Followed = "The pictures on this page have one correction for the whole clip. The clip and the cuts of the hand-over follow the changes, and the verdict is about them.";
+
     /// <summary>The match of a clip of camera B, as far as it is done.</summary>
     public static MatchMessage Match(ClipShelf shelf, WorkDesk desk, string path)
     {
@@ -110,7 +113,7 @@ internal static partial class Describe
             Chosen = chosen.Candidate.Correction.Kind.Name(),
             Advised = fit.Result.Fit.Advised.Correction.Kind.Name(),
             Kinds = Kinds(fit.Result.Fit),
-            Warnings = [.. (current ? outcome!.Warnings : [.. fit.Result.TrimNote is { } note ? [note] : (string[])[], .. fit.Used.Warnings, .. fit.Result.Warnings, .. fit.Result.Fit.Warnings]).Select(w => Plain(w, clips))],
+            Warnings = [.. current && outcome!.Drift is not null ? [Followed] : (string[])[], .. (current ? outcome!.Warnings : [.. fit.Result.TrimNote is { } note ? [note] : (string[])[], .. fit.Used.Warnings, .. fit.Result.Warnings, .. fit.Result.Fit.Warnings]).Select(w => Plain(w, clips))],
             Difference = outcome is null ? "" : Plain(outcome.Difference.Summary, clips),
             LutVersion = version,
             FitMilliseconds = fit.Milliseconds,
