@@ -21,12 +21,16 @@ internal sealed class PlaceFollower
     // A view that is not near where it was last is searched for in the whole picture at every n-th frame.
     private const int SearchEvery = 5;
 
+    // More places than this do not measure a drift any better.
+    private const int EnoughFollowed = 240;
+
     // Place numbers within one search are below this.
     private const int NumbersAFind = 1_000_000;
 
     private readonly int _side;
     private readonly int _mostPlaces;
     private readonly List<(double Seconds, FollowedPlaces Places, ViewShifts Last)> _found = [];
+    private readonly HashSet<int> _followed = [];
     private int _asked;
 
     /// <summary>
@@ -75,17 +79,29 @@ internal sealed class PlaceFollower
     /// <summary>
     /// The colours of the places of all searches that still look the same, numbered across searches: an object keeps
     /// its number for as long as it is followed. Ask in order of time: views that move are followed from frame to frame.
+    /// Once enough is followed, the places of further searches are left alone.
     /// </summary>
     public IEnumerable<FollowedColour> Everywhere(MatchedFrames frames)
     {
         (Picture primary, Picture secondary) = (frames.Primary.Picture, frames.Secondary.Picture);
         bool everywhere = _asked++ % SearchEvery == 0;
         List<FollowedColour> colours = [];
-        for (int k = 0; k < _found.Count; k++)
+        foreach (int k in Enumerable.Range(0, _found.Count).OrderBy(k => _followed.Contains(k) ? 0 : 1).ToArray())
         {
+            if (colours.Count >= EnoughFollowed)
+            {
+                break;
+            }
+
+            _followed.Remove(k);
             if (_found[k].Places is { } places && places.Fits(primary, secondary))
             {
-                colours.AddRange(places.At(primary, secondary, Located(k, primary, secondary, everywhere)).Select(c => c with { Place = (k * NumbersAFind) + c.Place }));
+                ImmutableArray<FollowedColour> here = places.At(primary, secondary, Located(k, primary, secondary, everywhere));
+                colours.AddRange(here.Select(c => c with { Place = (k * NumbersAFind) + c.Place }));
+                if (here.Length >= FewestPlaces)
+                {
+                    _followed.Add(k);
+                }
             }
         }
 
