@@ -20,6 +20,9 @@ public static class LightStates
     // Stretches that differ by less need no separate correction, and smaller steps are ignored; stops.
     private const double Alike = 0.1;
 
+    // An instant farther from both its neighbours than this many times the usual distance of neighbours stands alone.
+    private const double Lonely = 4;
+
     // Shortest lighting state, seconds: a song or a speech lasts longer; flashes and people walking through do not
     // count.
     private const double ShortestSeconds = 2;
@@ -40,7 +43,7 @@ public static class LightStates
             throw new ArgumentException("There must be at least one instant.", nameof(instants));
         }
 
-        LightInstant[] seen = [.. instants.OrderBy(i => i.Seconds)];
+        LightInstant[] seen = [.. WithoutLonely(instants)];
         double length = seen[^1].Seconds - seen[0].Seconds;
         int shortest = Math.Max(2, length > 0 ? (int)Math.Ceiling(ShortestSeconds * (seen.Length - 1) / length) : 2);
         int[] edges = [0, .. StepFinder.Find([.. seen.Select(i => i.Stops)], Alike, shortest), seen.Length];
@@ -67,6 +70,31 @@ public static class LightStates
         }
 
         return found.ToImmutable();
+    }
+
+    /// <summary>
+    /// The instants that may belong to a state. One unlike both its neighbours, which are more like each other, does not:
+    /// its two frames lie on either side of a change of the light, or something passed by.
+    /// </summary>
+    /// <param name="instants">In any order.</param>
+    /// <returns>In order of time.</returns>
+    public static ImmutableArray<LightInstant> WithoutLonely(IEnumerable<LightInstant> instants)
+    {
+        LightInstant[] seen = [.. instants.OrderBy(i => i.Seconds)];
+        if (seen.Length < 3)
+        {
+            return [.. seen];
+        }
+
+        // Noise makes many instants unlike their neighbours.
+        double unlike = Math.Max(Alike * Alike, Lonely * Lonely * Median.Of(seen.Zip(seen.Skip(1), (x, y) => LightInstant.Squared(x.Stops, y.Stops))));
+        return [.. seen.Where((_, k) => k == 0 || k == seen.Length - 1 || !IsLonely(seen[k - 1].Stops, seen[k].Stops, seen[k + 1].Stops))];
+
+        bool IsLonely(double[] before, double[] here, double[] after)
+        {
+            double nearest = Math.Min(LightInstant.Squared(before, here), LightInstant.Squared(here, after));
+            return nearest > unlike && nearest > LightInstant.Squared(before, after);
+        }
     }
 
     /// <summary>The state at a given time: of the stretch around it, otherwise of the nearest one.</summary>

@@ -111,7 +111,7 @@ internal static class ShootStates
             return match;
         }
 
-        stretches = await ShootEdges.ExactAsync(places, match.Camera, stretches, [.. seen.Select(s => s.ShootSeconds)], settings.Reader, progress, cancel);
+        stretches = await ShootEdges.ExactAsync(places, match.Camera, stretches, [.. LightStates.WithoutLonely(seen.Select(s => s.Light)).Select(l => l.Seconds)], settings.Reader, progress, cancel);
         (SampleSet samples, ImmutableArray<int> states) = await SampledAsync(places, match, seen, followed, stretches, settings, progress, cancel);
         progress.Report(new("One correction for all light, or one each", 0));
         return await Task.Run(

@@ -41,6 +41,19 @@ public class LightStatesTests
         },
         iter: 20);
 
+    // The frames of two cameras may lie on either side of a change: that one instant shows a difference that never was.
+    [Fact]
+    public void Find_InstantOnTheChangeItself_IsNoStateOfItsOwn() => Gen.Int[0, 1000].Sample(
+        seed =>
+        {
+            LightInstant[] instants = [.. Instants([0, 1, 2], secondsEach: 200, every: 40, noise: 0.01, seed), new(200, -0.27, -0.22, 0.23)];
+            ImmutableArray<LightStretch> found = LightStates.Find(instants);
+            Assert.Equal([0, 1, 2], found.Select(s => s.State));
+            Assert.All(found.Skip(1).Select((s, i) => (s.FromSeconds, 200.0 * (i + 1))), t => Assert.Equal(t.Item2, t.FromSeconds, 40.0));
+            Assert.Equal(instants.Length - 1, LightStates.WithoutLonely(instants).Length);
+        },
+        iter: 20);
+
     [Fact]
     public void Find_WhatWandersAllTheTime_HasNoStates() => Assert.Single(LightStates.Find(
         [.. Enumerable.Range(0, 600).Select(t => new LightInstant(t, 0.02 * t, 0, 0))]));
