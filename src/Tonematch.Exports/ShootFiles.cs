@@ -41,7 +41,7 @@ public static class ShootFiles
                 continue;
             }
 
-            string cube = Path.Combine(own, NameOf(match));
+            string cube = Path.Combine(own, WholeName);
             corrections[match.Camera.Name] = (Relative(cube), Sha256(cube));
             foreach (int clip in match.Drifts.Keys)
             {
@@ -69,8 +69,7 @@ public static class ShootFiles
             Put($"{FileNames.Safe(track.Name)}.edl", w => EditList.Write(w, timeline, track));
         }
 
-        // Both count from the beginning of the first camera, as a person would.
-        Timeline counted = timeline with { StartSeconds = timeline.StartSeconds > 0 ? timeline.StartSeconds - Math.Min(0, places.StartSeconds) : 0 };
+        Timeline counted = Counted(timeline, places);
         Put("placement.csv", w => PlacementTable.WriteCsv(w, places.Times, counted));
         Put("placement.txt", w => PlacementTable.WriteText(w, places.Times, counted));
         if (matches.Count > 0)
@@ -107,22 +106,37 @@ public static class ShootFiles
         }
     }
 
+    /// <summary>The places of all clips as readable text: what placement.txt holds.</summary>
+    public static string PlacesText(ShootPlaces places)
+    {
+        ArgumentNullException.ThrowIfNull(places);
+        using StringWriter text = new(CultureInfo.InvariantCulture);
+        PlacementTable.WriteText(text, places.Times, Counted(places.ToTimeline("", Directory.GetCurrentDirectory(), _ => null, _ => null, _ => []), places));
+        return text.ToString();
+    }
+
+    // The tables count from the beginning of the first camera, as a person would.
+    private static Timeline Counted(Timeline timeline, ShootPlaces places) =>
+        timeline with { StartSeconds = timeline.StartSeconds > 0 ? timeline.StartSeconds - Math.Min(0, places.StartSeconds) : 0 };
+
     /// <summary>
-    /// Writes a camera's files besides those of its match: the LUT to the first camera if it was matched through
-    /// another, a LUT for each lighting state, the drifts of its other clips.
+    /// Writes a camera's files besides those of its match: if it was matched through another, the LUT that leads all the
+    /// way to the first camera; a LUT for each lighting state; the drifts of its other clips.
     /// </summary>
     /// <param name="match">The match.</param>
     /// <param name="places">The places of its clips.</param>
-    /// <param name="folder">Its folder.</param>
+    /// <param name="folder">The camera's folder.</param>
+    /// <param name="force">Whether files that exist may be replaced.</param>
     /// <exception cref="UnusableInputException">A file cannot be written.</exception>
-    public static void WriteBeside(CameraMatch match, ShootPlaces places, ResultFolder folder)
+    public static void WriteBeside(CameraMatch match, ShootPlaces places, string folder, bool force)
     {
         ArgumentNullException.ThrowIfNull(match);
         ArgumentNullException.ThrowIfNull(places);
         ArgumentNullException.ThrowIfNull(folder);
+        Directory.CreateDirectory(folder);
         if (match.Through is not null)
         {
-            Put(NameOf(match), w => CubeFormat.Write(w, match.Lut!, $"{ProgramVersion.Text} {match.Camera.Name} through {match.Through}"));
+            Put(WholeName, w => CubeFormat.Write(w, match.Lut!, $"{ProgramVersion.Text} {match.Camera.Name} through {match.Through}"));
         }
 
         foreach (StateCorrection state in match.States?.Corrections.Where(c => !c.IsTaken) ?? [])
@@ -130,21 +144,36 @@ public static class ShootFiles
             Put(NameOf(match.Camera, state.State), w => CubeFormat.Write(w, state.Chosen.Lut, $"{ProgramVersion.Text} {match.Camera.Name} light {state.State + 1}"));
         }
 
-        foreach ((int clip, DriftOutcome drift) in match.Drifts.Where(d => d.Key != match.SecondaryClip))
+        foreach ((int clip, DriftOutcome drift) in match.Drifts.Where(d => DriftNameOf(match, d.Key, places) != OwnDriftName))
         {
             Put(DriftNameOf(match, clip, places), w => DriftCsv.Write(w, drift.Track));
         }
 
-        void Put(string name, Action<TextWriter> write) => AtomicFile.WriteText(folder.PathOf(name), folder.Force, write);
+        void Put(string name, Action<TextWriter> write) => AtomicFile.WriteText(Path.Combine(folder, name), force, write);
     }
 
-    private static string NameOf(CameraMatch match) => match.Through is { } through ? $"correction-through-{FileNames.Safe(through)}.cube" : "correction.cube";
+    // The files of the match itself have these names too. A camera matched through another has those files in a folder of
+    // their own, because they lead only half the way.
+    private const string WholeName = "correction.cube";
+    private const string OwnDriftName = "drift.csv";
+
+    /// <summary>Where the files of a camera's match belong: the camera's folder, or one inside it if they lead to another camera than the first.</summary>
+    public static string MatchFolderOf(CameraMatch match, string folder)
+    {
+        ArgumentNullException.ThrowIfNull(match);
+        return match.Through is { } through ? Path.Combine(folder, $"match-to-{FileNames.Safe(through)}") : folder;
+    }
 
     // Named by camera and state, because an editor lists it beside those of other cameras.
     private static string NameOf(ShootCamera camera, int state) => string.Create(CultureInfo.InvariantCulture, $"{FileNames.Safe(camera.Name)}-light-{state + 1}.cube");
 
-    private static string DriftNameOf(CameraMatch match, int clip, ShootPlaces places) =>
-        clip == match.SecondaryClip ? "drift.csv" : $"drift-{FileNames.Safe(Path.GetFileNameWithoutExtension(places.Clips[clip].Path))}.csv";
+    /// <summary>The name of the file with a clip's drift in its camera's folder.</summary>
+    public static string DriftNameOf(CameraMatch match, int clip, ShootPlaces places)
+    {
+        ArgumentNullException.ThrowIfNull(match);
+        ArgumentNullException.ThrowIfNull(places);
+        return clip == match.SecondaryClip && match.Through is null ? OwnDriftName : $"drift-{FileNames.Safe(Path.GetFileNameWithoutExtension(places.Clips[clip].Path))}.csv";
+    }
 
     // RFC 4180.
     private static string Quoted(string text) =>

@@ -66,12 +66,16 @@ public sealed class ShootTests(ShootFixture shoot) : IClassFixture<ShootFixture>
     [Fact]
     public async Task Sync_ThreeFolders_PutsAllClipsOnOneClockAndWritesWhereTheyLie()
     {
-        shoot.Sync.Ended(0).Prints("5 of 5 clips of 3 cameras are on one clock").Says("notes.txt", "is a copy of");
+        shoot.Sync.Ended(0).Prints("Places on the clock of a, hours:minutes:seconds:frames at 25 frames a second", "5 of 5 clips of 3 cameras are on one clock").Says("notes.txt", "is a copy of");
         using StreamReader text = new(shoot.PathOf("places", "timeline.otio"));
         Timeline timeline = OtioFormat.Read(text, "timeline.otio");
         TimelineClip[] clips = [.. timeline.Tracks.SelectMany(t => t.Clips)];
         double zero = clips.Single(c => c.Name == "A1.mkv").StartSeconds;
         Assert.All(shoot.Evening.Clips, (c, i) => Assert.Equal(shoot.Evening.Starts[i], clips.Single(t => t.Name == ShootFixture.FileOf(c.Name)).StartSeconds - zero, 1 / 60.0));
+
+        // A recorder's files lie at their sample, not at the nearest frame of the pictures.
+        double second = AtInFile(timeline.Tracks[2].Name, "C2.wav");
+        Assert.Equal(clips.Single(c => c.Name == "C2.wav").StartSeconds, second, 0.001);
         Assert.Equal([true, true, false], timeline.Tracks.Select(t => t.HasPictures));
         Assert.Contains("B1.mkv", File.ReadAllText(shoot.PathOf("places", "b.edl")), StringComparison.Ordinal);
         Assert.Contains("goes on from B1.mkv", File.ReadAllText(shoot.PathOf("places", "placement.txt")), StringComparison.Ordinal);
@@ -87,6 +91,35 @@ public sealed class ShootTests(ShootFixture shoot) : IClassFixture<ShootFixture>
         (await shoot.RunAsync("render", "--job", "1", "one.json")).Ended(0).Prints("done before");
         (await shoot.RunAsync("render", "--job", "2", "one.json")).Ended(2).Says("there is no job 2");
         AreAligned("one");
+
+        // Cut off behind our back: done anew.
+        string result = shoot.PathOf("one", "B1-matched.mkv");
+        using (FileStream file = new(result, FileMode.Open))
+        {
+            file.SetLength(1000);
+        }
+
+        (await shoot.RunAsync("render", "--job", "0", "one.json")).Ended(0);
+        AreAligned("one");
+
+        // Another clip of that name never replaces it, and its mark stays.
+        Directory.CreateDirectory(shoot.PathOf("other"));
+        File.Copy(shoot.PathOf("a", "A1.mkv"), shoot.PathOf("other", "B1.mkv"), overwrite: true);
+        string mark = File.ReadAllText(result + ".done");
+        (await shoot.RunAsync("render", "other", "--correction", "one.cube", "--out", "one")).Ended(3).Says("is the result of another clip", "into a folder of its own", "1 of 1 clips was not rendered: B1.mkv.");
+        Assert.Equal(mark, File.ReadAllText(result + ".done"));
+        (await shoot.RunAsync("render", "--job", "0", "one.json")).Ended(0).Prints("done before");
+    }
+
+    [Fact]
+    public async Task Render_OfWholeCamerasThatCannotBe_SaysWhatWouldHelp()
+    {
+        (await shoot.RunAsync("render", "b", "--timeline", "places/timeline.otio", "--out", "x")).Ended(3).Says("No correction is known for", "B1.mkv");
+        (await shoot.RunAsync("render", "a", "--timeline", "places/timeline.otio", "--out", "x")).Ended(3).Says("of the first camera, whose colours are right", "--aligned");
+        (await shoot.RunAsync("render", "b", "--timeline", "places/timeline.otio", "--sound-from", "c", "--out", "x")).Ended(3).Says("add --aligned");
+        (await shoot.RunAsync("render", "b", "--timeline", "places/timeline.otio", "--out", "b")).Ended(3).Says("is the camera's own folder");
+        (await shoot.RunAsync("sync", "a", "b", "--json")).Ended(2).Says("--json is for single clips");
+        (await shoot.RunAsync("render", "a", "--timeline", "places/timeline.otio", "--aligned", "--out", "first", "--plan", "first.json")).Ended(0).Prints("1 job in", "N being 0");
     }
 
     // GNU parallel is the scheduler: two at a time, in any order; what a job that fails leaves is seen in its log.
@@ -107,11 +140,27 @@ public sealed class ShootTests(ShootFixture shoot) : IClassFixture<ShootFixture>
         Directory.CreateDirectory(shoot.PathOf("text"));
         File.WriteAllText(shoot.PathOf("text", "a.mp4"), "this is no clip\n");
         (await shoot.RunAsync("sync", "none", "text")).Ended(3).Says("'none' is empty");
+        Directory.CreateDirectory(shoot.PathOf("card", "DCIM"));
+        File.Copy(shoot.PathOf("text", "a.mp4"), shoot.PathOf("card", "DCIM", "a.mp4"), overwrite: true);
+        (await shoot.RunAsync("sync", "card", "b")).Ended(3).Says("Camera 'card' has no usable clip");
+        (await shoot.RunAsync("sync", "b", "nosuch/")).Ended(3).Says("Camera 'nosuch' has no usable clip");
         (await shoot.RunAsync("sync", "text", "nosuch.mp4")).Ended(3).Says("has no usable clip", "text file");
         (await shoot.RunAsync("sync", "c", "b")).Ended(3).Says("'c' holds only sound");
         (await shoot.RunAsync("sync", "--camera", "phone=", "text")).Ended(3).Says("NAME=FILE");
         (await shoot.RunAsync("sync", "text", "--camera", "text=a.mp4")).Ended(3).Says("Two cameras are called 'text'");
         (await shoot.RunAsync("match", "text", "--out", "out")).Ended(2).Says("camera B");
+    }
+
+    // Where a reader that adds up the items of a track finds a clip.
+    private double AtInFile(string track, string clip)
+    {
+        using JsonDocument json = JsonDocument.Parse(File.ReadAllText(shoot.PathOf("places", "timeline.otio")));
+        JsonElement items = json.RootElement.GetProperty("tracks").GetProperty("children").EnumerateArray().Single(t => t.GetProperty("name").GetString() == track).GetProperty("children");
+        return items.EnumerateArray().TakeWhile(i => i.GetProperty("name").GetString() != clip).Sum(i =>
+        {
+            JsonElement duration = i.GetProperty("source_range").GetProperty("duration");
+            return duration.GetProperty("value").GetDouble() / duration.GetProperty("rate").GetDouble();
+        });
     }
 
     // The recorder's sound goes first, so it is read for every job.

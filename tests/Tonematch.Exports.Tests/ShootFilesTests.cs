@@ -5,6 +5,7 @@ using Tonematch.Drift;
 using Tonematch.Fitting;
 using Tonematch.Formats;
 using Tonematch.Formats.Timelines;
+using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Shoot;
 using Tonematch.Matching.Stages;
@@ -29,10 +30,9 @@ public sealed class ShootFilesTests : IDisposable
     {
         (ShootPlaces places, CameraMatch match) = Shoot();
         Directory.CreateDirectory(_folder.PathOf("b"));
-        using ResultFolder own = ResultFolder.Prepare(_folder.PathOf("b"), MatchFiles.Names, force: false, []);
         File.WriteAllText(_folder.PathOf("b", "correction.cube"), "LUT_3D_SIZE 2\n");
-        ShootFiles.WriteBeside(match, places, own);
-        ShootFiles.Write(places, _folder.FullPath, force: false, [(match, own.FullPath)]);
+        ShootFiles.WriteBeside(match, places, _folder.PathOf("b"), force: false);
+        ShootFiles.Write(places, _folder.FullPath, force: false, [(match, _folder.PathOf("b"))]);
 
         Assert.True(File.Exists(_folder.PathOf("b", "b-light-1.cube")) && File.Exists(_folder.PathOf("b", "b-light-2.cube")));
         Assert.False(File.Exists(_folder.PathOf("b", "b-light-3.cube")));
@@ -47,6 +47,20 @@ public sealed class ShootFilesTests : IDisposable
         using StreamReader course = new(_folder.PathOf("b", "drift-b2.csv"));
         Assert.Equal(0.5, DriftCsv.Read(course, "drift-b2.csv").At(5).Stops, 1e-6);
         Assert.Contains("* CORRECTION FROM 00:00:20:00: b/b-light-2.cube", File.ReadAllText(_folder.PathOf("b.edl")), StringComparison.Ordinal);
+    }
+
+    // What people pick by its name must lead all the way to the first camera, and each clip's drift bear its clip's name.
+    [Fact]
+    public void Write_CameraMatchedThroughAnother_KeepsTheHalfWayFilesApart()
+    {
+        (ShootPlaces places, CameraMatch match) = Shoot();
+        DriftOutcome drift = match.Drifts[2];
+        match = match with { Through = "c", States = null, Lut = Lut3D.Identity(2), Drifts = match.Drifts.Add(1, drift) };
+        Assert.Equal(_folder.PathOf("b", "match-to-c"), ShootFiles.MatchFolderOf(match, _folder.PathOf("b")));
+        ShootFiles.WriteBeside(match, places, _folder.PathOf("b"), force: false);
+        ShootFiles.Write(places, _folder.FullPath, force: false, [(match, _folder.PathOf("b"))]);
+        Assert.Equal(["correction.cube", "drift-b1.csv", "drift-b2.csv"], Directory.GetFiles(_folder.PathOf("b")).Select(f => Path.GetFileName(f)).Order(StringComparer.Ordinal));
+        Assert.Contains("b,b1.mp4,0,60,b/correction.cube,b/drift-b1.csv,A note.", File.ReadAllLines(_folder.PathOf("corrections.csv")));
     }
 
     private static (ShootPlaces Places, CameraMatch Match) Shoot()

@@ -23,6 +23,11 @@ internal static class CameraRenderRun
             timeline = OtioFormat.Read(text, timelinePath);
         }
 
+        if (Directory.Exists(place) && Path.TrimEndingDirectorySeparator(Path.GetFullPath(place)) == Path.TrimEndingDirectorySeparator(Path.GetFullPath(folder)))
+        {
+            throw new UnusableInputException($"'{folder}' is the camera's own folder: its results would be taken for clips of the camera next time. Name another with --out.");
+        }
+
         // A folder, a clip, or a camera of the timeline.
         string[] files = timeline?.Tracks.FirstOrDefault(t => t.Name == place) is { } track && !Directory.Exists(place) && !File.Exists(place)
             ? [.. track.Clips.Select(c => Path.GetFullPath(Path.Combine(Path.GetDirectoryName(Path.GetFullPath(timelinePath!))!, c.Url)))]
@@ -33,11 +38,19 @@ internal static class CameraRenderRun
             terminal.Warning(note);
         }
 
-        ImmutableArray<RenderJob> jobs = await RenderPlan.MakeAsync(probed.Cameras[0].Clips, folder, correction, drift, timeline, timelinePath, aligned, soundFrom, cancel);
+        bool isOneFile = File.Exists(place) && !Directory.Exists(folder) && Path.GetExtension(folder).ToUpperInvariant() is ".MP4" or ".MOV" or ".MKV";
+        (ImmutableArray<RenderJob> jobs, ImmutableArray<string> notes) = await RenderPlan.MakeAsync(
+            probed.Cameras[0].Clips, isOneFile ? Path.GetDirectoryName(Path.GetFullPath(folder))! : folder, correction, drift, timeline, timelinePath, aligned, soundFrom, cancel);
+        foreach (string note in notes)
+        {
+            terminal.Warning(note);
+        }
+
+        jobs = isOneFile ? [jobs[0] with { Out = Path.GetFullPath(folder) }] : jobs;
         if (plan is not null)
         {
             RenderPlan.Write(plan, jobs, options.Force);
-            terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{jobs.Length} jobs in {Path.GetFullPath(plan)}, about {jobs.Sum(j => j.ExpectedSeconds) / 60:0.#} minutes of work for two cores. To run one: tonematch render --job N \"{plan}\", N from 0 to {jobs.Length - 1}."));
+            terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{jobs.Length} job{(jobs.Length == 1 ? "" : "s")} in {Path.GetFullPath(plan)}, about {Math.Max(1, jobs.Sum(j => j.ExpectedSeconds) / 60):0} minute{(jobs.Sum(j => j.ExpectedSeconds) >= 90 ? "s" : "")} of work for two idle cores. To run one: tonematch render --job N \"{plan}\", N {(jobs.Length == 1 ? "being 0" : $"from 0 to {jobs.Length - 1}")}."));
             return ExitCode.Done;
         }
 
@@ -58,7 +71,7 @@ internal static class CameraRenderRun
 
         if (failed.Count > 0)
         {
-            terminal.Error(string.Create(CultureInfo.InvariantCulture, $"{failed.Count} of {jobs.Length} clips were not rendered: {string.Join(", ", failed)}. The others are complete; run the same command again for the rest."));
+            terminal.Error(string.Create(CultureInfo.InvariantCulture, $"{failed.Count} of {jobs.Length} clips {(failed.Count == 1 ? "was" : "were")} not rendered: {string.Join(", ", failed)}.{(failed.Count < jobs.Length ? " The others are complete. Once the cause is mended, the same command renders the rest." : "")}"));
             return ExitCode.UnusableInput;
         }
 

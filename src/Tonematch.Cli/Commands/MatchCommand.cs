@@ -47,6 +47,7 @@ internal static class MatchCommand
             string[] all = [.. first is null ? (string[])[] : [first], .. clips];
             if (ShootMatchRun.IsShoot(all, named))
             {
+                ShootMatchRun.RefuseJson(parsed.GetValue(json));
                 sampling.RefuseWhatNeedsOneSecondary(parsed, 2);
                 sampling.RefuseInputsOfCameras(parsed);
                 MatchRequest settings = sampling.Read(parsed, new MatchRequest("", "")

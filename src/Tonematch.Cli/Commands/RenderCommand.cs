@@ -66,7 +66,7 @@ internal static class RenderCommand
             string given = parsed.GetRequiredValue(clip);
             if (parsed.GetValue(job) is { } number)
             {
-                return await CameraRenderRun.JobAsync(terminal, given, number, asked with { Force = true }, cancel);
+                return await CameraRenderRun.JobAsync(terminal, given, number, asked, cancel);
             }
 
             string path = parsed.GetValue(output) ?? throw new WrongUseException("render needs --out: the corrected clip, or a folder for several.");

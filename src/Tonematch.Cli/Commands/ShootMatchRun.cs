@@ -22,6 +22,15 @@ internal static class ShootMatchRun
     /// <summary>Whether the arguments name cameras and not single clips.</summary>
     public static bool IsShoot(IEnumerable<string> places, IEnumerable<string> cameras) => cameras.Any() || places.Any(Directory.Exists);
 
+    /// <summary>Refuses --json, which whole cameras do not have.</summary>
+    public static void RefuseJson(bool isAsked)
+    {
+        if (isAsked)
+        {
+            throw new WrongUseException("--json is for single clips. For whole cameras --out writes placement.csv, timeline.otio and a match.json for each camera, which programs can read.");
+        }
+    }
+
     /// <summary>Finds the places of all clips, after naming the files that were skipped.</summary>
     public static async Task<ShootPlaces> PlaceAsync(Terminal terminal, IEnumerable<string> places, IEnumerable<string> cameras, CancellationToken cancel)
     {
@@ -59,10 +68,20 @@ internal static class ShootMatchRun
             {
                 if (matches[k].Outcome is { } outcome)
                 {
-                    await MatchFiles.WriteAsync(outcome, evenSo, folders[k], command, cancel);
+                    string own = ShootFiles.MatchFolderOf(matches[k], folders[k].FullPath);
+                    if (own == folders[k].FullPath)
+                    {
+                        await MatchFiles.WriteAsync(outcome, evenSo, folders[k], command, cancel);
+                    }
+                    else
+                    {
+                        using ResultFolder inner = ResultFolder.Prepare(own, MatchFiles.Names, force, inputs);
+                        await MatchFiles.WriteAsync(HalfWay(matches[k], outcome), evenSo, inner, command, cancel);
+                    }
+
                     if (MatchFiles.HandsOver(outcome, evenSo))
                     {
-                        ShootFiles.WriteBeside(matches[k], places, folders[k]);
+                        ShootFiles.WriteBeside(matches[k], places, folders[k].FullPath, force);
                     }
                 }
             }
@@ -84,19 +103,20 @@ internal static class ShootMatchRun
                     terminal.Warning(match.Note);
                 }
 
-                foreach ((int clip, DriftOutcome drift) in match.Drifts.Where(d => d.Key != match.SecondaryClip).OrderBy(d => d.Key))
-                {
-                    terminal.Warning($"{match.Camera.Name}: {DriftWords.Say(drift, Path.GetFileName(places.Clips[clip].Path))}");
-                }
-
                 foreach (string reason in match.Outcome is { } judged ? VerdictWords.Reasons(judged.Verdict) : [])
                 {
-                    terminal.Line($"- {reason}");
+                    terminal.Line($"{match.Camera.Name}: {reason}");
+                }
+
+                foreach ((int clip, DriftOutcome drift) in match.Drifts.Where(d => d.Key != match.SecondaryClip).OrderBy(d => d.Key))
+                {
+                    terminal.Warning($"{match.Camera.Name}: {DriftWords.Say(drift, Path.GetFileName(places.Clips[clip].Path), ShootFiles.DriftNameOf(match, clip, places))}");
                 }
 
                 foreach (string warning in match.Outcome?.Warnings ?? [])
                 {
-                    terminal.Warning($"{match.Camera.Name}: {warning}");
+                    // The matched clip's drift has another name in the camera's folder if the match itself has a folder.
+                    terminal.Warning($"{match.Camera.Name}: {warning.Replace("drift.csv", ShootFiles.DriftNameOf(match, match.SecondaryClip, places), StringComparison.Ordinal)}");
                 }
             }
 
@@ -108,6 +128,16 @@ internal static class ShootMatchRun
             folders.ForEach(f => f.Dispose());
         }
     }
+
+    // Its files are for the other camera's picture, and its report says what to load: not those.
+    private static MatchOutcome HalfWay(CameraMatch match, MatchOutcome outcome) => outcome with
+    {
+        Warnings =
+        [
+            $"This is the match to {match.Through}, half of the way: here camera A is {match.Through}. For {match.Camera.Name}'s clips take the files of the folder above, as corrections.csv lists them.",
+            .. outcome.Warnings,
+        ],
+    };
 
     /// <summary>Prints how many clips have a place, and remarks on those that have none.</summary>
     public static void Say(Terminal terminal, ShootPlaces places)

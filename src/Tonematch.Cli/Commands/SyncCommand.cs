@@ -32,7 +32,13 @@ internal static class SyncCommand
             string[] all = [.. first is null ? (string[])[] : [first], .. clips];
             if (ShootMatchRun.IsShoot(all, named))
             {
+                ShootMatchRun.RefuseJson(parsed.GetValue(json));
                 ShootPlaces places = await ShootMatchRun.PlaceAsync(terminal, all, named, cancel);
+                foreach (string line in ShootFiles.PlacesText(places).TrimEnd('\n').Split('\n'))
+                {
+                    terminal.Line(line);
+                }
+
                 ShootMatchRun.Say(terminal, places);
                 if (parsed.GetValue(folder) is { } to)
                 {

@@ -7,9 +7,9 @@ namespace Tonematch.Exports.Rendering;
 /// repeatedly.
 /// </summary>
 /// <param name="Clip">Absolute path of the clip.</param>
-/// <param name="Correction">Absolute path of the correction.</param>
+/// <param name="Correction">Absolute path of the correction; null for a clip of the first camera, which needs none.</param>
 /// <param name="Out">Absolute path of the result.</param>
-public sealed record RenderJob(string Clip, string Correction, string Out)
+public sealed record RenderJob(string Clip, string? Correction, string Out)
 {
     /// <summary>Absolute path of the drift of exposure and white balance, or null.</summary>
     public string? Drift { get; init; }

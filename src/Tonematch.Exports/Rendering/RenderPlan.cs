@@ -38,14 +38,20 @@ public static class RenderPlan
     /// <param name="aligned">Whether each result begins and ends with the timeline.</param>
     /// <param name="soundFrom">A clip or camera of the timeline whose sound becomes the first track, or null.</param>
     /// <param name="cancel">Stops the work.</param>
-    /// <exception cref="UnusableInputException">A clip has no correction, or no place on the timeline.</exception>
-    public static async Task<ImmutableArray<RenderJob>> MakeAsync(
+    /// <returns>The jobs, and remarks on the clips that have none.</returns>
+    /// <exception cref="UnusableInputException">No clip has a correction, or one that is to be aligned has no place on the timeline.</exception>
+    public static async Task<(ImmutableArray<RenderJob> Jobs, ImmutableArray<string> Notes)> MakeAsync(
         IReadOnlyList<ClipInfo> clips, string folder, string? correction, string? drift, Timeline? timeline, string? timelinePath, bool aligned, string? soundFrom, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(clips);
-        if (timeline is null && (aligned || soundFrom is not null))
+        if (soundFrom is not null && !aligned)
         {
-            throw new UnusableInputException("--aligned and --sound-from need the clips' places in time: give --timeline with the timeline.otio that match or sync wrote.");
+            throw new UnusableInputException("--sound-from lays another recording's sound beside the clip's own, in its place in time: add --aligned.");
+        }
+
+        if (timeline is null && aligned)
+        {
+            throw new UnusableInputException("--aligned needs the clips' places in time: give --timeline with the timeline.otio that match or sync wrote.");
         }
 
         string root = timelinePath is null ? "" : Path.GetDirectoryName(Path.GetFullPath(timelinePath))!;
@@ -60,16 +66,22 @@ public static class RenderPlan
         ImmutableArray<RenderPlace> sound = soundFrom is null ? [] : [.. Named(placed, soundFrom).Select(p => new RenderPlace(p.Path, p.Clip.StartSeconds, p.Clip.RatePpm))];
         HashSet<string> names = new(StringComparer.OrdinalIgnoreCase);
         List<RenderJob> jobs = [];
+        List<string> notes = [];
         foreach (ClipInfo clip in clips)
         {
             (TimelineTrack Track, TimelineClip Clip, string Path)? place = placed.Where(p => p.Path == clip.Path).Select(p => ((TimelineTrack, TimelineClip, string)?)p).FirstOrDefault();
-            if (aligned && place is null)
+            bool isOfFirst = place is { } at && at.Track == placed[0].Track;
+            string? cube = correction ?? (place?.Clip.Correction is { } c ? Path.Combine(root, c) : null);
+            string? without = aligned && place is null ? $"'{clip.Path}' has no place on the timeline '{timelinePath}'. Render it by itself, without --aligned."
+                : cube is null && !isOfFirst ? $"No correction is known for '{clip.Path}'. Give it with --correction, or a --timeline that names one."
+                : cube is null && !aligned ? $"'{clip.Path}' is of the first camera, whose colours are right. --aligned renders it at its place in time."
+                : null;
+            if (without is not null)
             {
-                throw new UnusableInputException($"'{clip.Path}' is not on the timeline '{timelinePath}'. Render it without --aligned.");
+                notes.Add(without);
+                continue;
             }
 
-            string cube = correction ?? (place?.Clip.Correction is { } c ? Path.Combine(root, c)
-                : throw new UnusableInputException($"No correction is known for '{clip.Path}'. Give it with --correction, or a --timeline that names one."));
             string? course = drift ?? (place?.Clip.DriftTrack is { } d ? Path.Combine(root, d) : null);
             string ending = Path.GetExtension(clip.Path).ToUpperInvariant() is ".MOV" or ".MP4" or ".MKV" ? Path.GetExtension(clip.Path).ToLowerInvariant() : ".mov";
             string name = Path.GetFileNameWithoutExtension(clip.Path), unique = name;
@@ -79,7 +91,7 @@ public static class RenderPlan
             }
 
             double length = aligned ? frames / rate.Value : clip.DurationSeconds;
-            jobs.Add(new RenderJob(clip.Path, Path.GetFullPath(cube), Path.GetFullPath(Path.Combine(folder, unique + "-matched" + ending)))
+            jobs.Add(new RenderJob(clip.Path, cube is null ? null : Path.GetFullPath(cube), Path.GetFullPath(Path.Combine(folder, unique + "-matched" + ending)))
             {
                 Drift = course is null ? null : Path.GetFullPath(course),
                 States = correction is null && place is { } known ? [.. known.Clip.States.Select(s => new RenderState(s.FromSeconds, Path.GetFullPath(Path.Combine(root, s.Correction))))] : [],
@@ -91,7 +103,7 @@ public static class RenderPlan
             });
         }
 
-        return [.. jobs];
+        return jobs.Count > 0 ? ([.. jobs], [.. notes]) : throw new UnusableInputException(notes.Count > 0 ? string.Join(' ', notes) : "There is no clip to render.");
     }
 
     /// <summary>
@@ -101,9 +113,9 @@ public static class RenderPlan
     public static void Write(string path, ImmutableArray<RenderJob> jobs, bool force)
     {
         string full = Path.GetFullPath(path);
-        if (!force && jobs.FirstOrDefault(j => File.Exists(j.Out) && !File.Exists(j.DoneMarker)) is { } there)
+        if (!force && jobs.FirstOrDefault(j => File.Exists(j.Out) && DoneMarker.Read(j.DoneMarker)?.Clip != j.Clip) is { } there)
         {
-            throw new UnusableInputException($"'{there.Out}' is there already. Name another folder with --out, or add --force to replace it.");
+            throw new UnusableInputException($"'{there.Out}' is there already, and not from the same clip. Name another folder with --out, or add --force to replace it.");
         }
 
         RenderJob[] numbered = [.. jobs.Select((j, i) => j with { Command = string.Create(CultureInfo.InvariantCulture, $"tonematch render --job {i} \"{full}\"") })];
@@ -152,7 +164,7 @@ public static class RenderPlan
         static bool IsFile(string? name) => name is { Length: > 0 } && !name.Contains('\0', StringComparison.Ordinal) && Path.IsPathFullyQualified(name) && Path.GetFileName(name).Length > 0;
         static bool IsPlace(RenderPlace? place) => place is null || (IsFile(place.Clip) && Math.Abs(place.StartSeconds) <= MostSeconds && Math.Abs(place.RatePpm) < 1e6);
         return job is null ? "it is empty"
-            : !IsFile(job.Clip) || !IsFile(job.Correction) || !IsFile(job.Out) || (job.Drift is { } drift && !IsFile(drift)) ? "clip, correction, drift and out must be absolute file paths"
+            : !IsFile(job.Clip) || (job.Correction is { } lut && !IsFile(lut)) || !IsFile(job.Out) || (job.Drift is { } drift && !IsFile(drift)) ? "clip, correction, drift and out must be absolute file paths"
             : !IsPlace(job.Aligned) || job.SoundFrom.IsDefault || !job.SoundFrom.All(IsPlace) || job.Frames is < 0 or > MostFrames ? "it has a time outside any clip"
             : job.Aligned is not null && !(Rational.Parse(job.FrameRate) is { Value: > 0 and <= 1000 }) ? "its frame_rate is not a frame rate"
             : null;

@@ -31,18 +31,28 @@ public static class RenderRunner
         ArgumentNullException.ThrowIfNull(job);
         ArgumentNullException.ThrowIfNull(options);
         string mark = MarkOf(job, options);
-        if (File.Exists(job.Out) && File.Exists(job.DoneMarker) && await File.ReadAllTextAsync(job.DoneMarker, cancel) == mark)
+        DoneMarker? before = DoneMarker.Read(job.DoneMarker);
+        if (before is { Mark: { } finished, OutLength: var length } && finished == mark && new FileInfo(job.Out) is { Exists: true } there && there.Length == length)
         {
             return null;
         }
 
-        Lut3D lut = (await LutFiles.ReadAsync(job.Correction, cancel)).ToLut(65);
+        // Its own earlier result may be replaced; no other file unless the user wants that.
+        if (before is not null && before.Clip != job.Clip && File.Exists(job.Out) && !options.Force)
+        {
+            throw new UnusableInputException($"'{job.Out}' is the result of another clip, '{before.Clip}'. Render each camera into a folder of its own, or add --force to replace it.");
+        }
+
+        options = options with { Force = options.Force || before is not null };
+        Directory.CreateDirectory(Path.GetDirectoryName(job.Out)!);
+        AtomicFile.Check(job.Out, options.Force, job.Clip);
+
+        Lut3D lut = job.Correction is { } correction ? (await LutFiles.ReadAsync(correction, cancel)).ToLut(65) : Lut3D.Identity(2);
         ImmutableArray<RenderState> parts = job.States.IsDefault ? [] : job.States;
         TimedLut[] states = await Task.WhenAll(parts.Select(async s => new TimedLut(s.FromSeconds, (await LutFiles.ReadAsync(s.Correction, cancel)).ToLut(65))));
         RenderOptions own = options with { States = [.. states], Drift = job.Drift is { } track ? ReadDrift(track) : options.Drift };
         ClipInfo clip = await ClipProbe.ProbeAsync(job.Clip, cancel);
-        Directory.CreateDirectory(Path.GetDirectoryName(job.Out)!);
-        File.Delete(job.DoneMarker);
+        new DoneMarker(job.Clip, null, 0).Write(job.DoneMarker);
         RenderResult result = job.Aligned is { } place
             ? await AlignedRenderer.RenderAsync(
                 lut, job.Out,
@@ -52,7 +62,7 @@ public static class RenderRunner
                 },
                 own, progress, cancel)
             : await ClipRenderer.RenderAsync(clip, lut, job.Out, own, progress, cancel);
-        AtomicFile.WriteText(job.DoneMarker, force: true, w => w.Write(mark));
+        new DoneMarker(job.Clip, mark, new FileInfo(job.Out).Length).Write(job.DoneMarker);
         return result;
     }
 
@@ -69,9 +79,9 @@ public static class RenderRunner
     {
         FileInfo clip = new(job.Clip);
         StringBuilder all = new();
-        all.Append(CultureInfo.InvariantCulture, $"{job.Clip}|{(clip.Exists ? clip.Length : 0)}|{(clip.Exists ? clip.LastWriteTimeUtc.Ticks : 0)}|{Contents(job.Correction)}|{(job.Drift is null ? "" : Contents(job.Drift))}|");
+        all.Append(CultureInfo.InvariantCulture, $"{job.Clip}|{(clip.Exists ? clip.Length : 0)}|{(clip.Exists ? clip.LastWriteTimeUtc.Ticks : 0)}|{(job.Correction is null ? "" : Contents(job.Correction))}|{(job.Drift is null ? "" : Contents(job.Drift))}|");
         all.Append(CultureInfo.InvariantCulture, $"{job.Aligned}|{job.FrameRate}|{job.Frames}|{string.Join(';', job.SoundFrom)}|{(job.States.IsDefault ? "" : string.Join(';', job.States.Select(s => $"{s} {Contents(s.Correction)}")))}|{options.Codec}|{options.Quality}|{options.OutputEncoding?.Name}|{options.SideBySide}");
-        return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(all.ToString()))) + "\n";
+        return Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(all.ToString())));
     }
 
     private static string Contents(string path) => File.Exists(path) ? Convert.ToHexStringLower(SHA256.HashData(File.ReadAllBytes(path))) : "";

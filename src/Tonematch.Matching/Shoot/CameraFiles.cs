@@ -9,7 +9,8 @@ namespace Tonematch.Matching.Shoot;
 public sealed partial record CameraFiles(string Name, ImmutableArray<string> Files)
 {
     /// <summary>A folder, a single clip, or 'NAME=FILE,FILE...' as cameras, in the order given.</summary>
-    /// <param name="places">Folders and clips; a folder is one camera with all its files.</param>
+    /// <param name="places">Folders and clips; a folder is one camera with all its files. If it holds only folders, as a
+    /// copied card does, it is all files in them.</param>
     /// <param name="named">Cameras written as 'NAME=FILE,FILE...'.</param>
     /// <exception cref="UnusableInputException">A folder is empty or missing, a camera has no files, or two cameras have the same name.</exception>
     public static ImmutableArray<CameraFiles> Read(IEnumerable<string> places, IEnumerable<string> named)
@@ -29,7 +30,8 @@ public sealed partial record CameraFiles(string Name, ImmutableArray<string> Fil
             }
             else
             {
-                cameras.Add(new CameraFiles(Path.GetFileNameWithoutExtension(place), [place]));
+                string name = Path.GetFileNameWithoutExtension(Path.TrimEndingDirectorySeparator(place));
+                cameras.Add(new CameraFiles(name.Length > 0 ? name : place, [place]));
             }
         }
 
@@ -61,12 +63,15 @@ public sealed partial record CameraFiles(string Name, ImmutableArray<string> Fil
     {
         try
         {
-            return [.. Directory.EnumerateFiles(folder).Where(f => !Path.GetFileName(f).StartsWith('.'))
-                .OrderBy(f => Digits().Replace(Path.GetFileName(f), m => m.Value.PadLeft(20, '0')), StringComparer.OrdinalIgnoreCase)];
+            string[] own = InOrder(Directory.EnumerateFiles(folder));
+            return own.Length > 0 ? own : [.. InOrder(Directory.EnumerateDirectories(folder)).SelectMany(FilesIn)];
         }
         catch (Exception e) when (e is IOException or UnauthorizedAccessException)
         {
             throw new UnusableInputException($"The folder '{folder}' cannot be read: {e.Message}", e);
         }
+
+        static string[] InOrder(IEnumerable<string> paths) =>
+            [.. paths.Where(f => !Path.GetFileName(f).StartsWith('.')).OrderBy(f => Digits().Replace(Path.GetFileName(f), m => m.Value.PadLeft(20, '0')), StringComparer.OrdinalIgnoreCase)];
     }
 }

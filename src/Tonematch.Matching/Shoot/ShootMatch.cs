@@ -4,6 +4,7 @@ using Tonematch.Luts.Tables;
 using Tonematch.Matching.Outcome;
 using Tonematch.Matching.Requests;
 using Tonematch.Shoot;
+using Tonematch.States;
 
 namespace Tonematch.Matching.Shoot;
 
@@ -53,7 +54,7 @@ public static class ShootMatch
                         done.Add(followed with
                         {
                             Through = middle.Camera.Name,
-                            Lut = Composed(first, middle.Lut!),
+                            Lut = Composed(first, InItsLight(places, middle, match)),
 
                             // In each lighting state as the camera in between needs it.
                             States = middle.States is { } states
@@ -73,6 +74,13 @@ public static class ShootMatch
 
         done.AddRange(open.Select(c => new CameraMatch(c, null, null, -1, -1, $"{c.Name} shares no view with any other camera at the same time: it has no correction.")));
         return [.. places.PictureCameras.Skip(1).Select(c => done.First(d => d.Camera == c))];
+    }
+
+    // The middle camera's correction in the light in which the match was made.
+    private static Lut3D InItsLight(ShootPlaces places, CameraMatch middle, CameraMatch match)
+    {
+        (double from, double to) = places.Overlap(match.PrimaryClip, match.SecondaryClip);
+        return middle.States is { } states ? states.Corrections[LightStates.At(states.Stretches, (from + to) / 2)].Chosen.Lut : middle.Lut!;
     }
 
     private static Lut3D Composed(Lut3D first, Lut3D second) =>

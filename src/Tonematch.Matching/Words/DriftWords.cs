@@ -10,7 +10,8 @@ public static class DriftWords
     /// <summary>Sentences for people.</summary>
     /// <param name="drift">The drift.</param>
     /// <param name="name">The clip's name.</param>
-    public static string Say(DriftOutcome drift, string name)
+    /// <param name="file">The name of the file with the drift.</param>
+    public static string Say(DriftOutcome drift, string name, string file = "drift.csv")
     {
         ArgumentNullException.ThrowIfNull(drift);
         DriftTrack track = drift.Track;
@@ -42,7 +43,7 @@ public static class DriftWords
 
         return string.Create(
             CultureInfo.InvariantCulture,
-            $"{name}'s {string.Join("; its ", what)}. A correction file cannot follow that (it leaves a mean Delta E of {drift.Gain.FileAloneMean:0.0}); rendering the clip with drift.csv can ({drift.Gain.FollowingMean:0.0}). Set it by hand next time.");
+            $"{name}'s {string.Join("; its ", what)}. A correction file cannot follow that (it leaves a mean Delta E of {drift.Gain.FileAloneMean:0.0}); rendering the clip with {file} can ({drift.Gain.FollowingMean:0.0}). Set it by hand next time.");
     }
 
     /// <summary>

@@ -105,13 +105,13 @@ public static class OtioFormat
         double at = 0;
         foreach (TimelineClip clip in track.Clips.OrderBy(c => c.StartSeconds))
         {
-            // A clip begins at a whole frame of the timeline, measured from what has been written so far, so that
-            // rounding does not accumulate.
-            double gap = Math.Round((clip.StartSeconds - at) * rate);
+            // A clip begins at a whole frame of the timeline, a recorder's at a whole sample, measured from what has been
+            // written so far, so that rounding does not accumulate.
+            double unit = track.HasPictures ? rate : clip.FramesPerSecond, gap = Math.Round((clip.StartSeconds - at) * unit);
             if (gap >= 1)
             {
-                children.Add(Item("Gap.1", "", [], Range(Time(0, rate), Time(gap, rate)), []));
-                at += gap / rate;
+                children.Add(Item("Gap.1", "", [], Range(Time(0, unit), Time(gap, unit)), []));
+                at += gap / unit;
             }
 
             double frames = Math.Max(1, Math.Round(clip.DurationSeconds * clip.FramesPerSecond));

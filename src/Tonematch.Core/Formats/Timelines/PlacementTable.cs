@@ -50,7 +50,7 @@ public static class PlacementTable
             $"Places on the clock of {times.Clocks[0].Camera}, hours:minutes:seconds:frames at {timeline.FramesPerSecond:0.###} frames a second{(timeline.IsDropFrame ? " (drop-frame)" : "")}\n"));
         foreach (DeviceClock clock in times.Clocks)
         {
-            writer.Write("\n" + clock.Camera + (double.IsFinite(clock.RateErrorPpm) && clock != times.Clocks[0]
+            writer.Write("\n" + clock.Camera + (double.IsFinite(clock.RateErrorPpm) && clock != times.Clocks[0] && Math.Abs(clock.RatePpm) >= 0.05
                 ? string.Create(CultureInfo.InvariantCulture, $": its clock runs {Math.Abs(clock.RatePpm):0.0} ppm {(clock.RatePpm >= 0 ? "fast" : "slow")} ({Math.Abs(clock.RatePpm) * 3.6:0} ms per hour)\n") : "\n"));
             foreach (PlacedClip c in times.Clips.Where(c => c.Clip.Camera == clock.Camera).OrderBy(c => c.IsPlaced ? c.StartSeconds : double.PositiveInfinity))
             {
