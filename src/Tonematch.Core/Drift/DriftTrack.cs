@@ -14,7 +14,7 @@ public sealed class DriftTrack
     {
         if (points.IsDefaultOrEmpty)
         {
-            throw new ArgumentException("A course has at least one point.", nameof(points));
+            throw new ArgumentException("A drift has at least one point.", nameof(points));
         }
 
         for (int k = 0; k < points.Length; k++)
@@ -22,7 +22,7 @@ public sealed class DriftTrack
             DriftValue v = points[k].Value;
             if (!double.IsFinite(points[k].Seconds + v.Stops + v.Mired + v.GreenMagenta) || (k > 0 && points[k].Seconds <= points[k - 1].Seconds))
             {
-                throw new ArgumentException("A course's points are finite numbers, and their times rise.", nameof(points));
+                throw new ArgumentException("A drift's points are finite numbers, and their times rise.", nameof(points));
             }
         }
 

@@ -63,7 +63,8 @@ public static class RenderPlan
 
         Rational rate = aligned ? await RateAsync(placed[0].Path, cancel) : default;
         long frames = aligned ? (long)Math.Ceiling((placed.Max(p => p.Clip.EndSeconds) * rate.Value) - 0.01) : 0;
-        ImmutableArray<RenderPlace> sound = soundFrom is null ? [] : [.. Named(placed, soundFrom).Select(p => new RenderPlace(p.Path, p.Clip.StartSeconds, p.Clip.RatePpm))];
+        (TimelineTrack Track, TimelineClip Clip, string Path)[] heard = soundFrom is null ? [] : Named(placed, soundFrom);
+        ImmutableArray<RenderPlace> sound = [.. heard.Select(p => new RenderPlace(p.Path, p.Clip.StartSeconds, p.Clip.RatePpm))];
         HashSet<string> names = new(StringComparer.OrdinalIgnoreCase);
         List<RenderJob> jobs = [];
         List<string> notes = [];
@@ -80,6 +81,11 @@ public static class RenderPlan
             {
                 notes.Add(without);
                 continue;
+            }
+
+            if (heard.Length > 0 && place is { Clip: var own } && !heard.Any(h => h.Clip.StartSeconds < own.EndSeconds && h.Clip.EndSeconds > own.StartSeconds))
+            {
+                notes.Add($"'{soundFrom}' was off while '{Path.GetFileName(clip.Path)}' was recorded: the first sound track is silent there.");
             }
 
             string? course = drift ?? (place?.Clip.DriftTrack is { } d ? Path.Combine(root, d) : null);

@@ -15,6 +15,9 @@ public static class CutTest
     // A constant rate factor above that of renders for editing, since a page shows it small.
     private const int PageQuality = 20;
 
+    // Seconds before the start from which frames are decoded: a clip of variable rate may show one frame for long.
+    private const double Lead = 5, PageLead = 1;
+
     /// <summary>Renders a cut test.</summary>
     /// <param name="primary">The primary.</param>
     /// <param name="secondary">The secondary.</param>
@@ -63,7 +66,7 @@ public static class CutTest
 
         string[] arguments =
         [
-            .. Open(primary, start), .. Open(secondary, secondaryStart), .. drift?.InputArguments() ?? [],
+            .. Open(primary, start, options), .. Open(secondary, secondaryStart, options), .. drift?.InputArguments() ?? [],
             "-filter_complex", graph, "-map", "[v]", .. sound, "-sn", "-dn", "-map_metadata", "-1",
             .. primary.Ffmpeg.ConstantRate(rate), .. format.EncoderArguments(),
         ];
@@ -94,10 +97,10 @@ public static class CutTest
         CultureInfo.InvariantCulture,
         $"{(first ? "lt" : "gte")}(mod(t+0.001,{2 * options.EverySeconds:0.######}),{options.EverySeconds:0.######})");
 
-    private static IEnumerable<string> Open(ClipInfo clip, double at)
+    private static IEnumerable<string> Open(ClipInfo clip, double at, CutTestOptions options)
     {
-        // Seeks well before; the frames' own times decide what is used.
-        double seek = at + clip.ContainerStartSeconds - clip.FileStartSeconds - 5;
+        // Seeks well before; the frames' own times decide what is used. A page waits for every frame that is decoded.
+        double seek = at + clip.ContainerStartSeconds - clip.FileStartSeconds - (options.ForPage ? PageLead : Lead);
         return clip.Input.OpenWith(["-copyts", .. seek > 0 ? ["-ss", seek.ToString("0.######", CultureInfo.InvariantCulture)] : (string[])[]]);
     }
 
