@@ -27,7 +27,7 @@ internal static class RenderCommand
         Option<bool> aligned = new("--aligned") { Description = "Each result begins and ends with the timeline, at the first camera's rate; black and silent where the camera was off." };
         Option<string?> soundFrom = new("--sound-from") { Description = "With --aligned: the sound of this clip or camera of the timeline as the first track, the clip's own sound as the second.", HelpName = "CLIP|CAMERA" };
         Option<string?> plan = new("--plan") { Description = "Renders nothing: writes the jobs, one per clip, into this file.", HelpName = "FILE" };
-        Option<int?> job = new("--job") { Description = "Runs this job (counted from 0) of a file written by --plan; a finished job is not repeated.", HelpName = "N" };
+        Option<double?> job = Inputs.Number("--job", "N", "Runs this job (counted from 0) of a file written by --plan; a finished job is not repeated.", v => v is >= 0 and <= int.MaxValue && v == Math.Floor(v), "a whole number from 0 on");
         Option<RenderCodec> codec = new("--codec")
         {
             Description = "h264 (8 bit, plays everywhere), h265 (8 or 10 bit), prores (10 bit, large, for further work). The default is h264 for 8-bit clips, h265 for higher bit depths.",
@@ -66,7 +66,7 @@ internal static class RenderCommand
             string given = parsed.GetRequiredValue(clip);
             if (parsed.GetValue(job) is { } number)
             {
-                return await CameraRenderRun.JobAsync(terminal, given, number, asked, cancel);
+                return await CameraRenderRun.JobAsync(terminal, given, (int)number, asked, cancel);
             }
 
             string path = parsed.GetValue(output) ?? throw new WrongUseException("render needs --out: the corrected clip, or a folder for several.");

@@ -44,7 +44,7 @@ public static class EditList
                 CultureInfo.InvariantCulture,
                 $"{++number:000}  {Reel(clip.Name, reels),-ReelLength} {(track.HasPictures ? "V" : "A"),-5} C        {Code(source)} {Code(source + frames)} {Code(record)} {Code(record + frames)}\n"));
             writer.Write($"* FROM CLIP NAME: {OneLine(clip.Name)}\n");
-            if (clip.Correction is not null)
+            if (clip.Correction is not null && clip.States.IsEmpty)
             {
                 writer.Write($"* CORRECTION: {OneLine(clip.Correction)}\n");
             }

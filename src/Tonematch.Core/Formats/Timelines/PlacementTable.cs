@@ -55,7 +55,7 @@ public static class PlacementTable
             foreach (PlacedClip c in times.Clips.Where(c => c.Clip.Camera == clock.Camera).OrderBy(c => c.IsPlaced ? c.StartSeconds : double.PositiveInfinity))
             {
                 writer.Write(c.IsPlaced
-                    ? $"  {Code(c.StartSeconds, timeline)}  {Code(c.EndSeconds, timeline)}  {c.Clip.Name}{(c.Continues is null ? "" : $", goes on from {c.Continues}")}, {Basis(c)}{(c.IsSure ? "" : ", NOT SURE")}\n"
+                    ? $"  {Code(c.StartSeconds, timeline)}  {Code(c.EndSeconds, timeline)}  {c.Clip.Name}{(c.Continues is null ? "" : $", goes on from {c.Continues}")}, {Words(c)}{(c.IsSure ? "" : ", NOT SURE")}\n"
                     : $"  no place      {c.Clip.Name}\n");
                 foreach (string doubt in c.Doubts)
                 {
@@ -64,6 +64,10 @@ public static class PlacementTable
             }
         }
     }
+
+    private static string Words(PlacedClip c) => c.Basis == PlacementBasis.Meetings
+        ? string.Create(CultureInfo.InvariantCulture, $"{c.Meetings.Length} other clip{(c.Meetings.Length == 1 ? "" : "s")} heard the same")
+        : Basis(c);
 
     private static string Basis(PlacedClip c) => c.Basis switch
     {
