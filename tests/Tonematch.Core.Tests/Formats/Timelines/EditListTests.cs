@@ -81,7 +81,7 @@ public class EditListTests
         Assert.StartsWith("B,b1.mp4,00:00:10:00,00:01:00:00,10,60,0,", rows[2], StringComparison.Ordinal);
         Assert.Contains(",yes,1 meeting,", rows[2], StringComparison.Ordinal);
         Assert.StartsWith("B,b2.mp4,,,,,,,0,no,nothing,,", rows[3], StringComparison.Ordinal);
-        Assert.Contains("00:00:10:00  00:01:00:00  b1.mp4, 1 meeting\n", text.ToString(), StringComparison.Ordinal);
+        Assert.Contains("00:00:10:00  00:01:00:00  b1.mp4, 1 other clip heard the same\n", text.ToString(), StringComparison.Ordinal);
         Assert.Contains("no place      b2.mp4", text.ToString(), StringComparison.Ordinal);
     }
 
