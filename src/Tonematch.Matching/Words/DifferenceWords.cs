@@ -203,7 +203,7 @@ public static class DifferenceWords
         }
 
         return IsLeftByRichKinds(one, all, fit)
-            ? (StubbornReason.Metameric, "the two sensors see it differently under this light: it was seen many times, no kind of correction matches it, and other things of the same colour do match")
+            ? (StubbornReason.Metameric, "the two sensors see it differently under this light, as light of narrow bands does it (many LED and stage lamps): it was seen many times, no kind of correction matches it, and other things of the same colour do match")
             : (StubbornReason.Mismatched, "similar colours match, so perhaps it is not the same thing in both pictures");
     }
 
