@@ -109,6 +109,11 @@ public sealed class ShootTests(ShootFixture shoot) : IClassFixture<ShootFixture>
         (await shoot.RunAsync("render", "other", "--correction", "one.cube", "--out", "one")).Ended(3).Says("is the result of another clip", "into a folder of its own", "1 of 1 clips was not rendered: B1.mkv.");
         Assert.Equal(mark, File.ReadAllText(result + ".done"));
         (await shoot.RunAsync("render", "--job", "0", "one.json")).Ended(0).Prints("done before");
+
+        // What fails while it renders leaves nothing, not even a mark.
+        await PlanAsync("failed");
+        (await shoot.RunAsync("render", "--job", "0", "failed.json", "--codec", "prores")).Ended(3).Says(".mov files only");
+        Assert.Empty(Directory.GetFiles(shoot.PathOf("failed")));
     }
 
     [Fact]
@@ -120,6 +125,10 @@ public sealed class ShootTests(ShootFixture shoot) : IClassFixture<ShootFixture>
         (await shoot.RunAsync("render", "b", "--timeline", "places/timeline.otio", "--out", "b")).Ended(3).Says("is the camera's own folder");
         (await shoot.RunAsync("sync", "a", "b", "--json")).Ended(2).Says("--json is for single clips");
         (await shoot.RunAsync("render", "a", "--timeline", "places/timeline.otio", "--aligned", "--out", "first", "--plan", "first.json")).Ended(0).Prints("1 job in", "N being 0");
+
+        // ProRes needs a file type of its own.
+        (await shoot.RunAsync("render", "b", "--timeline", "places/timeline.otio", "--correction", "places/none.cube", "--codec", "prores", "--out", "x", "--plan", "prores.json")).Ended(0);
+        Assert.Contains("B1-matched.mov", File.ReadAllText(shoot.PathOf("prores.json")), StringComparison.Ordinal);
     }
 
     // GNU parallel is the scheduler: two at a time, in any order; what a job that fails leaves is seen in its log.

@@ -40,7 +40,7 @@ internal static class CameraRenderRun
 
         bool isOneFile = File.Exists(place) && !Directory.Exists(folder) && Path.GetExtension(folder).ToUpperInvariant() is ".MP4" or ".MOV" or ".MKV";
         (ImmutableArray<RenderJob> jobs, ImmutableArray<string> notes) = await RenderPlan.MakeAsync(
-            probed.Cameras[0].Clips, isOneFile ? Path.GetDirectoryName(Path.GetFullPath(folder))! : folder, correction, drift, timeline, timelinePath, aligned, soundFrom, cancel);
+            probed.Cameras[0].Clips, isOneFile ? Path.GetDirectoryName(Path.GetFullPath(folder))! : folder, correction, drift, timeline, timelinePath, aligned, soundFrom, options.Codec, cancel);
         foreach (string note in notes)
         {
             terminal.Warning(note);

@@ -4,6 +4,7 @@ using System.Text.Json;
 using Tonematch.Formats.Timelines;
 using Tonematch.Media.Clips;
 using Tonematch.Media.Files;
+using Tonematch.Media.Rendering;
 
 namespace Tonematch.Exports.Rendering;
 
@@ -37,11 +38,12 @@ public static class RenderPlan
     /// <param name="timelinePath">Its path; null without one.</param>
     /// <param name="aligned">Whether each result begins and ends with the timeline.</param>
     /// <param name="soundFrom">A clip or camera of the timeline whose sound becomes the first track, or null.</param>
+    /// <param name="codec">The codec asked for, which may need a file type of its own.</param>
     /// <param name="cancel">Stops the work.</param>
     /// <returns>The jobs, and remarks on the clips that have none.</returns>
     /// <exception cref="UnusableInputException">No clip has a correction, or one that is to be aligned has no place on the timeline.</exception>
     public static async Task<(ImmutableArray<RenderJob> Jobs, ImmutableArray<string> Notes)> MakeAsync(
-        IReadOnlyList<ClipInfo> clips, string folder, string? correction, string? drift, Timeline? timeline, string? timelinePath, bool aligned, string? soundFrom, CancellationToken cancel)
+        IReadOnlyList<ClipInfo> clips, string folder, string? correction, string? drift, Timeline? timeline, string? timelinePath, bool aligned, string? soundFrom, RenderCodec codec, CancellationToken cancel)
     {
         ArgumentNullException.ThrowIfNull(clips);
         if (soundFrom is not null && !aligned)
@@ -89,7 +91,7 @@ public static class RenderPlan
             }
 
             string? course = drift ?? (place?.Clip.DriftTrack is { } d ? Path.Combine(root, d) : null);
-            string ending = Path.GetExtension(clip.Path).ToUpperInvariant() is ".MOV" or ".MP4" or ".MKV" ? Path.GetExtension(clip.Path).ToLowerInvariant() : ".mov";
+            string ending = codec == RenderCodec.ProRes ? ".mov" : Path.GetExtension(clip.Path).ToUpperInvariant() is ".MOV" or ".MP4" or ".MKV" ? Path.GetExtension(clip.Path).ToLowerInvariant() : ".mov";
             string name = Path.GetFileNameWithoutExtension(clip.Path), unique = name;
             for (int k = 2; !names.Add(unique); k++)
             {

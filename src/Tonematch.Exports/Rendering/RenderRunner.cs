@@ -53,18 +53,34 @@ public static class RenderRunner
         RenderOptions own = options with { States = [.. states], Drift = job.Drift is { } track ? ReadDrift(track) : options.Drift };
         ClipInfo clip = await ClipProbe.ProbeAsync(job.Clip, cancel);
         new DoneMarker(job.Clip, null, 0).Write(job.DoneMarker);
-        RenderResult result = job.Aligned is { } place
+        try
+        {
+            RenderResult result = await RenderAsync(job, clip, lut, own, progress, cancel);
+            new DoneMarker(job.Clip, mark, new FileInfo(job.Out).Length).Write(job.DoneMarker);
+            return result;
+        }
+        catch
+        {
+            // A job that was stopped leaves nothing behind, except its own earlier result, which is then not done.
+            if (!File.Exists(job.Out))
+            {
+                File.Delete(job.DoneMarker);
+            }
+
+            throw;
+        }
+    }
+
+    private static async Task<RenderResult> RenderAsync(RenderJob job, ClipInfo clip, Lut3D lut, RenderOptions options, IProgress<RenderProgress>? progress, CancellationToken cancel) =>
+        job.Aligned is { } place
             ? await AlignedRenderer.RenderAsync(
                 lut, job.Out,
                 new AlignedOptions(new AlignedPlace(clip, place.StartSeconds, place.RatePpm), Rational.Parse(job.FrameRate) ?? throw new UnusableInputException($"The job for '{job.Clip}' names no frame rate."), job.Frames)
                 {
                     SoundFrom = [.. await Task.WhenAll(job.SoundFrom.Select(async s => new AlignedPlace(await ClipProbe.ProbeClipOrSoundAsync(s.Clip, cancel), s.StartSeconds, s.RatePpm)))],
                 },
-                own, progress, cancel)
-            : await ClipRenderer.RenderAsync(clip, lut, job.Out, own, progress, cancel);
-        new DoneMarker(job.Clip, mark, new FileInfo(job.Out).Length).Write(job.DoneMarker);
-        return result;
-    }
+                options, progress, cancel)
+            : await ClipRenderer.RenderAsync(clip, lut, job.Out, options, progress, cancel);
 
     /// <summary>Reads a drift of exposure and white balance from a file.</summary>
     /// <exception cref="UnusableInputException">It cannot be read.</exception>
