@@ -232,21 +232,12 @@ public static class MatchJob
     };
 
     // Enough for the report to show whether the match holds; the check command looks more closely.
-    private static CheckStage CheckOf(Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, DriftTrack? course = null)
-    {
-        KnownPlaces known = new();
-        foreach (MatchedFrames frames in sampled.Clips.Frames)
-        {
-            known.Remember(frames, samples, forEveryFrame: false);
-        }
-
-        return new CheckStage(
-            sampled.Clips, request.InShares(sampled.Clips.Primary, sampled.Clips.Secondary) with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
-            request.Tolerance ?? MatchCheck.UsualTolerance, known)
+    private static CheckStage CheckOf(Sampled sampled, SampleSet samples, MatchRequest request, Lut3D lut, DriftTrack? course = null) =>
+        new(sampled.Clips, request.InShares(sampled.Clips.Primary, sampled.Clips.Secondary) with { Method = null, At = [] }, code => LutInterpolation.Tetrahedral(lut, code),
+            request.Tolerance ?? MatchCheck.UsualTolerance, KnownPlaces.Of(sampled.Clips.Frames, samples))
         {
             Course = course,
         };
-    }
 
     private static Task<CheckFindings?> RunAsync(CheckStage check, Sampled sampled, IProgress<StageProgress> progress, CancellationToken cancel) =>
         sampled.Candidates.Count > 0

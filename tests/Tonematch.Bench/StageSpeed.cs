@@ -1,4 +1,3 @@
-using System.Diagnostics;
 using System.Globalization;
 using Tonematch.Matching;
 using Tonematch.Matching.Requests;
@@ -22,37 +21,12 @@ internal static class StageSpeed
         {
             Console.WriteLine($"| round {round}: stage | wall s | processor s | of it FFmpeg s |");
             Console.WriteLine("|---|---|---|---|");
-            Clock clock = new();
+            StageClock clock = new((stage, cost) => Console.WriteLine(string.Create(CultureInfo.InvariantCulture,
+                $"| {stage} | {cost.Wall:F2} | {cost.Own + cost.Children:F2} | {cost.Children:F2} |")));
             MatchJob.MatchAsync(new MatchRequest(arguments[0], arguments[1]), clock, CancellationToken.None).GetAwaiter().GetResult();
-            clock.Report(new("end", 0));
+            clock.End();
         }
 
         return 0;
-    }
-
-    // Told at the begin of each stage, on the pipeline's own thread.
-    private sealed class Clock : IProgress<StageProgress>
-    {
-        private string? _stage;
-        private (double Wall, double Own, double Children) _began;
-
-        public void Report(StageProgress value)
-        {
-            if (value.Stage == _stage)
-            {
-                return;
-            }
-
-            (double wall, double own, double children) = (Stopwatch.GetTimestamp() / (double)Stopwatch.Frequency, Own(), ProcessorTime.OfChildren());
-            if (_stage is not null)
-            {
-                Console.WriteLine(string.Create(CultureInfo.InvariantCulture,
-                    $"| {_stage} | {wall - _began.Wall:F2} | {own - _began.Own + children - _began.Children:F2} | {children - _began.Children:F2} |"));
-            }
-
-            (_stage, _began) = (value.Stage, (wall, own, children));
-        }
-
-        private static double Own() => Environment.CpuUsage.TotalTime.TotalSeconds;
     }
 }

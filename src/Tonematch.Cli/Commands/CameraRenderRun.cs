@@ -23,7 +23,7 @@ internal static class CameraRenderRun
             timeline = OtioFormat.Read(text, timelinePath);
         }
 
-        if (Directory.Exists(place) && Path.TrimEndingDirectorySeparator(Path.GetFullPath(place)) == Path.TrimEndingDirectorySeparator(Path.GetFullPath(folder)))
+        if (Directory.Exists(place) && FileIdentity.AreSame(Path.TrimEndingDirectorySeparator(place), Path.TrimEndingDirectorySeparator(folder)))
         {
             throw new UnusableInputException($"'{folder}' is the camera's own folder: its results would be taken for clips of the camera next time. Name another with --out.");
         }
@@ -50,7 +50,8 @@ internal static class CameraRenderRun
         if (plan is not null)
         {
             RenderPlan.Write(plan, jobs, options.Force);
-            terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{jobs.Length} job{(jobs.Length == 1 ? "" : "s")} in {Path.GetFullPath(plan)}, about {Math.Max(1, jobs.Sum(j => j.ExpectedSeconds) / 60):0} minute{(jobs.Sum(j => j.ExpectedSeconds) >= 90 ? "s" : "")} of work for two idle cores. To run one: tonematch render --job N \"{plan}\", N {(jobs.Length == 1 ? "being 0" : $"from 0 to {jobs.Length - 1}")}."));
+            double minutes = jobs.Sum(j => j.ExpectedSeconds) / 60;
+            terminal.Line(string.Create(CultureInfo.InvariantCulture, $"{jobs.Length} job{(jobs.Length == 1 ? "" : "s")} in {Path.GetFullPath(plan)}, about {Math.Max(1, minutes):0} minute{(minutes >= 1.5 ? "s" : "")} of work for two idle cores. To run one: tonematch render --job N \"{plan}\", N {(jobs.Length == 1 ? "being 0" : $"from 0 to {jobs.Length - 1}")}."));
             return ExitCode.Done;
         }
 

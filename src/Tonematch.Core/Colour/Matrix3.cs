@@ -14,7 +14,7 @@ public readonly record struct Matrix3(
         (M11 * ((M22 * M33) - (M23 * M32))) - (M12 * ((M21 * M33) - (M23 * M31))) + (M13 * ((M21 * M32) - (M22 * M31)));
 
     /// <summary>Whether there is an inverse: the determinant is finite and not 0.</summary>
-    public bool HasInverse => Determinant != 0 && double.IsFinite(Determinant);
+    public bool HasInverse => MayDivideBy(Determinant);
 
     /// <summary>A matrix with these three values on its diagonal.</summary>
     public static Matrix3 Diagonal(double a, double b, double c) => new(a, 0, 0, 0, b, 0, 0, 0, c);
@@ -42,7 +42,7 @@ public readonly record struct Matrix3(
     public Matrix3 Inverse()
     {
         double d = Determinant;
-        if (!HasInverse)
+        if (!MayDivideBy(d))
         {
             throw new ArgumentException("The matrix has no inverse.");
         }
@@ -52,4 +52,6 @@ public readonly record struct Matrix3(
             ((M23 * M31) - (M21 * M33)) / d, ((M11 * M33) - (M13 * M31)) / d, ((M13 * M21) - (M11 * M23)) / d,
             ((M21 * M32) - (M22 * M31)) / d, ((M12 * M31) - (M11 * M32)) / d, ((M11 * M22) - (M12 * M21)) / d);
     }
+
+    private static bool MayDivideBy(double determinant) => determinant != 0 && double.IsFinite(determinant);
 }

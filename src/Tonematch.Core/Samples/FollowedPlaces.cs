@@ -55,14 +55,16 @@ public sealed class FollowedPlaces
     /// <summary>Stores the surroundings of each sample's place.</summary>
     /// <param name="primary">The primary's picture the samples come from, or a smaller copy.</param>
     /// <param name="secondary">The same for the secondary.</param>
-    /// <param name="pairs">Samples; those without a place are skipped.</param>
-    public static FollowedPlaces From(Picture primary, Picture secondary, IEnumerable<SamplePair> pairs)
+    /// <param name="pairs">Samples, sorted by confidence, so every n-th is a fair sample; those without a place are skipped.</param>
+    /// <param name="mostPairs">The largest number of samples to follow, 1 or more.</param>
+    public static FollowedPlaces From(Picture primary, Picture secondary, IEnumerable<SamplePair> pairs, int mostPairs = int.MaxValue)
     {
         ArgumentNullException.ThrowIfNull(primary);
         ArgumentNullException.ThrowIfNull(secondary);
         ArgumentNullException.ThrowIfNull(pairs);
         List<Place> places = [];
-        foreach (SamplePair pair in pairs)
+        SamplePair[] all = [.. pairs];
+        foreach (SamplePair pair in all.Length <= mostPairs ? all : Enumerable.Range(0, mostPairs).Select(i => all[(int)((long)i * all.Length / mostPairs)]))
         {
             if (pair.Origin is { } o)
             {
@@ -76,21 +78,6 @@ public sealed class FollowedPlaces
         }
 
         return new FollowedPlaces([.. places], primary, secondary);
-    }
-
-    /// <summary>The same in smaller copies of the pictures, for a limited number of samples.</summary>
-    /// <param name="primary">The primary's picture the samples come from.</param>
-    /// <param name="secondary">The same for the secondary.</param>
-    /// <param name="pairs">Samples, sorted by confidence, so every n-th is a fair sample.</param>
-    /// <param name="maxSide">Longest side of the copies, pixels.</param>
-    /// <param name="mostPairs">The largest number of samples to follow, 1 or more.</param>
-    public static FollowedPlaces InSmall(
-        Picture primary, Picture secondary, IEnumerable<SamplePair> pairs, int maxSide, int mostPairs = int.MaxValue)
-    {
-        SamplePair[] all = [.. pairs];
-        return From(
-            PictureScale.ToSmall(primary, maxSide), PictureScale.ToSmall(secondary, maxSide),
-            all.Length <= mostPairs ? all : Enumerable.Range(0, mostPairs).Select(i => all[(int)((long)i * all.Length / mostPairs)]));
     }
 
     /// <summary>Whether the pictures have the size in which the places were stored.</summary>

@@ -12,5 +12,8 @@ public sealed record DriftOutcome(DriftTrack Track, DriftGain Gain, double HeldO
     public bool IsExposure => Track.RangeStops >= 0.1;
 
     /// <summary>White balance drifts by 8 mired or more.</summary>
-    public bool IsWhiteBalance => Track.RangeMired >= 8;
+    public bool IsWhiteBalance => Track.RangeMired >= NamedMired;
+
+    /// <summary>A difference of white balance from which on it is named, mired.</summary>
+    internal const double NamedMired = 8;
 }

@@ -56,16 +56,10 @@ internal static class ShootStates
         CodeRgb Correct(CodeRgb code) => LutInterpolation.Tetrahedral(lut, code);
         List<Seen> seen = [.. (main.OverTime?.OverTime ?? []).Select(f => new Seen(match.PrimaryClip, match.SecondaryClip, f, places.Times.Clips[match.PrimaryClip].ShootTime(f.PrimarySeconds)))];
         Dictionary<int, DriftOutcome> drifts = main.Drift is { } own ? new() { [match.SecondaryClip] = own } : [];
-
         List<Followed> followed = [];
 
         // Cameras that stood still see the same things in their next clips: nothing is searched for again.
-        KnownPlaces known = new();
-        foreach (MatchedFrames frames in main.Clips?.Frames ?? [])
-        {
-            known.Remember(frames, main.Samples, forEveryFrame: false);
-        }
-
+        KnownPlaces known = KnownPlaces.Of(main.Clips?.Frames ?? [], main.Samples);
         foreach ((int first, int second) in OtherPairs(places, reference, match))
         {
             try

@@ -55,7 +55,7 @@ internal static class DriftStage
     public static DriftOutcome? Against(IReadOnlyList<DriftInstant> instants, SyncedClips clips, Func<CodeRgb, CodeRgb> correct)
     {
         DriftMeasurement found = DriftMeter.Measure(instants, clips.PrimaryEncoding, clips.SecondaryEncoding, correct);
-        return found.Track is { } track && !LightStates.Explain(found.Measured, instants, clips.PrimaryEncoding, clips.SecondaryEncoding)
+        return CourseOf(found, instants, clips.PrimaryEncoding, clips.SecondaryEncoding) is { } track
             && DriftGain.Of(instants, clips.PrimaryEncoding, clips.SecondaryEncoding, correct, correct, track) is { IsWorthFollowing: true } gain
             ? new DriftOutcome(track, gain, found.HeldOutShare)
             : null;
@@ -77,7 +77,7 @@ internal static class DriftStage
 
         (SignalEncoding primary, SignalEncoding secondary) = (clips.PrimaryEncoding, clips.SecondaryEncoding);
         DriftMeasurement found = DriftMeter.Measure(instants, primary, secondary, correct);
-        DriftTrack? course = found.Track is { } track && !LightStates.Explain(found.Measured, instants, primary, secondary) ? track : null;
+        DriftTrack? course = CourseOf(found, instants, primary, secondary);
         DriftValue level = DriftMeter.Level(instants, primary, secondary, correct, course);
         if (course is null && !DriftMeter.IsVisible(level))
         {
@@ -89,6 +89,10 @@ internal static class DriftStage
         return gain.IsWorthFollowing ? new DriftOutcome(raised, gain, found.HeldOutShare) : null;
     }
 
+    // The camera's own drift; null if there is none, or if it is really a change of the light.
+    private static DriftTrack? CourseOf(DriftMeasurement found, IReadOnlyList<DriftInstant> instants, SignalEncoding primary, SignalEncoding secondary) =>
+        found.Track is { } track && !LightStates.Explain(found.Measured, instants, primary, secondary) ? track : null;
+
     private static Result? Measured(
         IReadOnlyList<DriftInstant> instants, SampleSet samples, FitStage.Result constant, MatchRequest request, CancellationToken cancel)
     {
@@ -99,7 +103,7 @@ internal static class DriftStage
         static Func<CodeRgb, CodeRgb> Through(FitStage.Result fit) => c => LutInterpolation.Tetrahedral(fit.Chosen.Lut, c);
         FitStage.Result plain = request.Trim.IsNone ? constant : FitStage.Choose(constant.Fit, samples, request.Model, request.LutSize, Trim.None, cancel);
         DriftMeasurement first = DriftMeter.Measure(instants, primary, secondary, Through(plain));
-        if (first.Track is not { } rough || LightStates.Explain(first.Measured, instants, primary, secondary))
+        if (CourseOf(first, instants, primary, secondary) is not { } rough)
         {
             return null;
         }

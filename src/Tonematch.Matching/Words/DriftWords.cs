@@ -31,7 +31,7 @@ public static class DriftWords
         if (what.Count == 0 && track.Points.Length == 1)
         {
             DriftValue level = track.Points[0].Value;
-            string white = Math.Abs(level.Mired) >= 8 ? string.Create(CultureInfo.InvariantCulture, $", its white balance {Math.Abs(level.Mired):0} mired {(level.Mired < 0 ? "cooler" : "warmer")}") : "";
+            string white = Math.Abs(level.Mired) >= DriftOutcome.NamedMired ? string.Create(CultureInfo.InvariantCulture, $", its white balance {Math.Abs(level.Mired):0} mired {(level.Mired < 0 ? "cooler" : "warmer")}") : "";
             what.Add(string.Create(
                 CultureInfo.InvariantCulture,
                 $"exposure is {Math.Abs(level.Stops):0.0#} stop {(level.Stops < 0 ? "below" : "above")} that of the clip the correction was made on{white}: an automatic was on"));

@@ -67,13 +67,15 @@ internal static class FilmBench
     private static async Task MeasureAsync(string folder, MadeEvening made)
     {
         Progress<StageProgress> silent = new();
-        StageClock stages = new();
+        Dictionary<string, (double Seconds, int Times)> spent = [];
+        StageClock stages = new((stage, cost) => spent[stage] = (spent.GetValueOrDefault(stage).Seconds + cost.Wall, spent.GetValueOrDefault(stage).Times + 1));
         ImmutableArray<CameraFiles> files = CameraFiles.Read([Path.Combine(folder, "A"), Path.Combine(folder, "B"), Path.Combine(folder, "C")], []);
         Stopwatch clock = Stopwatch.StartNew();
         ShootProbe.Result probed = await ShootProbe.RunAsync(files, silent, CancellationToken.None);
         ShootPlaces places = await ShootSync.RunAsync(probed.Cameras, silent, CancellationToken.None);
         double synced = clock.Elapsed.TotalSeconds;
         ImmutableArray<CameraMatch> matches = await ShootMatch.RunAsync(places, new MatchRequest("", ""), stages, CancellationToken.None);
+        stages.End();
         double matched = clock.Elapsed.TotalSeconds;
 
         double[] errors = [.. Enumerable.Range(0, made.Clips.Count).Select(i => Math.Abs(places.Times.Clips[i].StartSeconds - (made.Starts[i] - made.Starts[0]))).Order()];
@@ -107,9 +109,9 @@ internal static class FilmBench
             Console.WriteLine($"  {match.Note}");
         }
 
-        foreach ((string stage, double spent, int times) in stages.Stages)
+        foreach ((string stage, (double seconds, int times)) in spent.OrderByDescending(s => s.Value.Seconds))
         {
-            Console.WriteLine(FormattableString.Invariant($"  {spent,6:0.0} s in {times} times: {stage}"));
+            Console.WriteLine(FormattableString.Invariant($"  {seconds,6:0.0} s in {times} times: {stage}"));
         }
 
         // The longest pair by itself, as two files.

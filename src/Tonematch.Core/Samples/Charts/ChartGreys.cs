@@ -25,15 +25,13 @@ public static class ChartGreys
         (double Red, double Blue)[] casts =
         [
             .. from patch in chart.Patches
-               where patch.Fault is null && Chroma(reference.LabOf(patch.Index)) <= LargestChroma
+               where patch.Fault is null && reference.LabOf(patch.Index).Chroma <= LargestChroma
                let seen = Stops(patch.Colour, chart.Encoding)
                let known = Stops(reference.CodeOf(patch.Index, chart.Encoding), chart.Encoding)
                select (seen.Red - known.Red, seen.Blue - known.Blue),
         ];
         return casts.Length < FewestGreys ? null : (Median.Of(casts.Select(c => c.Red)), Median.Of(casts.Select(c => c.Blue)));
     }
-
-    private static double Chroma(Lab lab) => Math.Sqrt((lab.A * lab.A) + (lab.B * lab.B));
 
     private static (double Red, double Blue) Stops(CodeRgb code, SignalEncoding encoding)
     {

@@ -14,15 +14,29 @@ internal sealed class KnownPlaces
     private const int CoursePlaces = 80;
 
     /// <summary>Followed at single instants, in pictures of <see cref="CheckStage.LargestSide"/>.</summary>
-    public PlaceFollower AtInstants { get; } = new(CheckStage.LargestSide);
+    public PlaceFollower AtInstants { get; } = new();
 
     /// <summary>Followed in every frame, in pictures of <see cref="CheckStage.EveryFrameSide"/>.</summary>
-    public PlaceFollower InEveryFrame { get; } = new(CheckStage.EveryFrameSide, CheckStage.EveryFramePlaces);
+    public PlaceFollower InEveryFrame { get; } = new(CheckStage.EveryFramePlaces);
 
-    private readonly PlaceFollower _course = new(CheckStage.EveryFrameSide, CoursePlaces), _courseAtInstants = new(CheckStage.LargestSide, CoursePlaces);
+    private readonly PlaceFollower _course = new(CoursePlaces), _courseAtInstants = new(CoursePlaces);
 
     /// <summary>The method by which the first places were found; null while there are none.</summary>
     public SamplingMethod? Method { get; private set; }
+
+    /// <summary>The places of the samples of a match.</summary>
+    /// <param name="frames">The frames they were found in.</param>
+    /// <param name="samples">Samples, their places in shares of the pictures.</param>
+    public static KnownPlaces Of(IEnumerable<MatchedFrames> frames, SampleSet samples)
+    {
+        KnownPlaces known = new();
+        foreach (MatchedFrames one in frames)
+        {
+            known.Remember(one, samples, forEveryFrame: false);
+        }
+
+        return known;
+    }
 
     /// <summary>Adds the places of samples.</summary>
     /// <param name="frames">Frames of one instant.</param>

@@ -27,17 +27,15 @@ internal sealed class PlaceFollower
     // Place numbers within one search are below this.
     private const int NumbersAFind = 1_000_000;
 
-    private readonly int _side;
     private readonly int _mostPlaces;
     private readonly List<(double Seconds, FollowedPlaces Places, ViewShifts Last)> _found = [];
     private readonly HashSet<int> _followed = [];
     private int _asked;
 
     /// <summary>
-    /// Follows places in pictures of at most <paramref name="side"/> pixels on the longer side, with at most
-    /// <paramref name="mostPlaces"/> places per search.
+    /// Follows at most <paramref name="mostPlaces"/> places per search, in pictures of the size they were found in.
     /// </summary>
-    public PlaceFollower(int side, int mostPlaces = int.MaxValue) => (_side, _mostPlaces) = (side, mostPlaces);
+    public PlaceFollower(int mostPlaces = int.MaxValue) => _mostPlaces = mostPlaces;
 
     /// <summary>Whether nothing has been found yet.</summary>
     public bool IsEmpty => _found.Count == 0;
@@ -47,7 +45,7 @@ internal sealed class PlaceFollower
     /// <param name="pairs">Found in these frames; places are in shares of the pictures.</param>
     public void Remember(MatchedFrames frames, IEnumerable<SamplePair> pairs)
     {
-        FollowedPlaces places = FollowedPlaces.InSmall(frames.Primary.Picture, frames.Secondary.Picture, pairs, _side, _mostPlaces);
+        FollowedPlaces places = FollowedPlaces.From(frames.Primary.Picture, frames.Secondary.Picture, pairs, _mostPlaces);
         if (places.Count >= FewestPlaces)
         {
             _found.Add((frames.Primary.Seconds, places, default));

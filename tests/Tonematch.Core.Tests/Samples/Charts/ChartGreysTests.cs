@@ -33,6 +33,6 @@ public class ChartGreysTests
         SignalEncoding e = SignalEncoding.Srgb;
         CodeRgb Camera(int index, CodeRgb c) => new(Lit(c.R, red), Lit(c.G, green), Lit(c.B, blue));
         double Lit(double code, double stops) => e.FromScene(e.ToScene(code) * Math.Pow(2, stops - 0.5));
-        return ChartSampler.Measure(DrawnChart.Draw(s_chart, DrawnChart.Tilted, Camera), ChartGeometry.FromCorners(s_chart.Layout, DrawnChart.Tilted)!);
+        return DrawnChart.Measured(s_chart, Camera);
     }
 }

@@ -13,8 +13,7 @@ public class ChartPairTests
     private static ChartMeasurement Shot(double gain, double lift = 0.05)
     {
         CodeRgb Camera(int index, CodeRgb c) => new(lift + (gain * Math.Max(0, c.R)), lift + (gain * c.G), lift + (gain * c.B));
-        return ChartSampler.Measure(
-            DrawnChart.Draw(s_chart, DrawnChart.Tilted, Camera), ChartGeometry.FromCorners(s_chart.Layout, DrawnChart.Tilted)!);
+        return DrawnChart.Measured(s_chart, Camera);
     }
 
     [Fact]

@@ -9,6 +9,10 @@ internal static class DrawnChart
 {
     public static readonly PicturePoint[] Tilted = [new(62, 40), new(300, 66), new(285, 230), new(50, 190)];
 
+    /// <summary>The tilted chart as a camera shows it, measured.</summary>
+    public static ChartMeasurement Measured(ChartReference chart, Func<int, CodeRgb, CodeRgb> camera) =>
+        ChartSampler.Measure(Draw(chart, Tilted, camera), ChartGeometry.FromCorners(chart.Layout, Tilted)!);
+
     public static Picture Draw(ChartReference chart, ReadOnlySpan<PicturePoint> corners, Func<int, CodeRgb, CodeRgb> camera, int width = 360, int height = 270)
     {
         Homography toGrid = ChartGeometry.FromCorners(chart.Layout, corners)!.GridToPicture.Inverse();
